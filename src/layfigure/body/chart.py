@@ -1,0 +1,137 @@
+"""Chart coordinates on one region: a stack of sections that turns (station, around) into a place.
+
+The wearer's Form and the character's figure carry the same charts, which is all that placement needs:
+a mark read as ``(region, station, around)`` on the figure is the same three values on the Form.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.spatial import cKDTree
+
+Points = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChartPoint:
+    """A body-independent place: region, station (see ``body.levels``), around in [0, 1)."""
+
+    region: str
+    station: float
+    around: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class RegionChart:
+    """One region as a stack of closed sections, in the standing pose.
+
+    region : full name, such as ``forearm_left``.
+    level_names : the region's levels in station order.
+    stations : (k,) strictly increasing; may start above 0 (an upper arm's chart starts at the armpit)
+        and may run beyond the last level.
+    sections : (k, n, 3) tape line of every section [mm]: n points at equal fractions of its girth,
+        starting on the zero line, running in the positive direction, the first not repeated.
+    """
+
+    region: str
+    level_names: tuple[str, ...]
+    stations: Points
+    sections: Points
+
+    @property
+    def girths(self) -> Points:
+        """Girth of every section along the tape line, (k,) [mm]."""
+        closed = np.concatenate([self.sections, self.sections[:, :1]], axis=1)
+        girths: Points = np.linalg.norm(np.diff(closed, axis=1), axis=2).sum(axis=1)
+        return girths
+
+    def girth(self, station: ArrayLike) -> Points:
+        """Girth at stations, interpolated linearly, (m,) [mm]."""
+        result: Points = np.interp(np.asarray(station, dtype=np.float64), self.stations, self.girths)
+        return result
+
+    def height(self, station: ArrayLike) -> Points:
+        """Mean height above the floor of the section at each station, (m,) [mm]."""
+        means = self.sections[:, :, 2].mean(axis=1)
+        result: Points = np.interp(np.asarray(station, dtype=np.float64), self.stations, means)
+        return result
+
+    def section(self, station: float) -> Points:
+        """Section at a station, (n, 3) [mm], blended linearly between stored neighbours."""
+        upper = int(np.clip(np.searchsorted(self.stations, station), 1, len(self.stations) - 1))
+        low, high = self.stations[upper - 1], self.stations[upper]
+        share = float(np.clip((station - low) / (high - low), 0.0, 1.0))
+        blended: Points = (1.0 - share) * self.sections[upper - 1] + share * self.sections[upper]
+        return blended
+
+    def points(self, station: ArrayLike, around: ArrayLike) -> Points:
+        """Places in space, (m, 3) [mm]. Stations outside the chart are clamped to it."""
+        t, a = np.broadcast_arrays(
+            np.asarray(station, dtype=np.float64), np.asarray(around, dtype=np.float64)
+        )
+        t, a = t.ravel(), np.mod(a.ravel(), 1.0)
+        count = self.sections.shape[1]
+        upper = np.clip(np.searchsorted(self.stations, t), 1, len(self.stations) - 1)
+        low, high = self.stations[upper - 1], self.stations[upper]
+        along = np.clip((t - low) / (high - low), 0.0, 1.0)[:, None]
+        position = a * count
+        first = np.floor(position).astype(np.int64) % count
+        second = (first + 1) % count
+        across = (position - np.floor(position))[:, None]
+        below = (1.0 - across) * self.sections[upper - 1, first] + across * self.sections[upper - 1, second]
+        above = (1.0 - across) * self.sections[upper, first] + across * self.sections[upper, second]
+        result: Points = (1.0 - along) * below + along * above
+        return result
+
+    def locate(self, places: ArrayLike) -> tuple[Points, Points, Points]:
+        """Nearest chart coordinates of places near the surface.
+
+        places : (m, 3) [mm]. Returns station (m,), around (m,) and distance to the tape surface (m,) [mm].
+        """
+        p = np.atleast_2d(np.asarray(places, dtype=np.float64))
+        k, n, _ = self.sections.shape
+        closed = np.concatenate([self.sections, self.sections[:, :1]], axis=1)
+        _, nearest = cKDTree(self.sections.reshape(-1, 3)).query(p)
+        row, column = np.divmod(nearest, n)
+        best = np.full(len(p), np.inf)
+        station, around = np.zeros(len(p)), np.zeros(len(p))
+        for i in (-1, 0):
+            for j in (-1, 0):
+                r = np.clip(row + i, 0, k - 2)
+                c = np.mod(column + j, n)
+                for corners, turned in ((((0, 0), (0, 1), (1, 0)), False), (((1, 1), (1, 0), (0, 1)), True)):
+                    a, b, d = (closed[r + dr, c + dc] for dr, dc in corners)
+                    u, v, distance = _nearest_on_triangles(p, a, b, d)
+                    along, across = (1.0 - v, 1.0 - u) if turned else (v, u)
+                    better = distance < best
+                    best = np.where(better, distance, best)
+                    low, high = self.stations[r], self.stations[r + 1]
+                    station = np.where(better, low + along * (high - low), station)
+                    around = np.where(better, np.mod((c + across) / n, 1.0), around)
+        return station, around, best
+
+
+def _nearest_on_triangles(p: Points, a: Points, b: Points, c: Points) -> tuple[Points, Points, Points]:
+    """Nearest point of triangle (a, b, c) to p as weights u of b and v of c, with its distance; all (m,)."""
+    ab, ac, ap = b - a, c - a, p - a
+    d1, d2 = (ab * ap).sum(1), (ac * ap).sum(1)
+    aa, cc, bc = (ab * ab).sum(1), (ac * ac).sum(1), (ab * ac).sum(1)
+    det = np.maximum(aa * cc - bc * bc, 1e-30)
+    u, v = (cc * d1 - bc * d2) / det, (aa * d2 - bc * d1) / det
+    inside = (u >= 0) & (v >= 0) & (u + v <= 1)
+    # Outside, the nearest point lies on one of the three sides.
+    on_ab = np.clip(d1 / np.maximum(aa, 1e-30), 0, 1)
+    on_ac = np.clip(d2 / np.maximum(cc, 1e-30), 0, 1)
+    side = ac - ab
+    on_bc = np.clip(((p - b) * side).sum(1) / np.maximum((side * side).sum(1), 1e-30), 0, 1)
+    candidates_u = np.stack([np.where(inside, u, np.nan), on_ab, np.zeros_like(u), 1 - on_bc])
+    candidates_v = np.stack([np.where(inside, v, np.nan), np.zeros_like(v), on_ac, on_bc])
+    nearest = a + candidates_u[..., None] * ab + candidates_v[..., None] * ac
+    distance = np.linalg.norm(nearest - p, axis=2)
+    distance = np.where(np.isnan(distance), np.inf, distance)
+    pick = distance.argmin(axis=0)
+    rows = np.arange(len(p))
+    return candidates_u[pick, rows], candidates_v[pick, rows], distance[pick, rows]

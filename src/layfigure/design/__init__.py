@@ -1,0 +1,1 @@
+"""The design: body-independent edges, motifs and piece statements, and the maker's files."""

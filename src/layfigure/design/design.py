@@ -1,0 +1,73 @@
+"""A body-independent design: where edges and motifs lie, and which pieces they bound."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from layfigure.body.chart import ChartPoint
+
+Meaning = Literal["proportion", "anatomy"]
+Source = Literal["marks", "words", "typed"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EdgePoint:
+    """One point of an edge and how sure it is.
+
+    at : place on any body. spread_along, spread_around : one standard deviation on the character, as a
+    share of stature (so it carries to any wearer). corner : a point that must stay sharp.
+    """
+
+    at: ChartPoint
+    spread_along: float = 0.0
+    spread_around: float = 0.0
+    corner: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DesignEdge:
+    """A line of the costume on the body.
+
+    closed : runs back to its first point: right round a region, or a window.
+    meaning : ``proportion`` (same chart coordinate, the default) or ``anatomy`` (same point of skin).
+    source : read from marks, said in words, or typed as numbers. text : the words, as typed.
+    """
+
+    slug: str
+    points: tuple[EdgePoint, ...]
+    closed: bool = False
+    meaning: Meaning = "proportion"
+    source: Source = "marks"
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceStatement:
+    """A piece as the design states it: its kind, the edges that bound it, and the kind's own options.
+
+    edges : role in the kind's schema to edge slug, such as ``{"top": "shin_top"}``.
+    windows : edge slugs of cut-outs. options : checked against the kind's registered schema.
+    """
+
+    slug: str
+    kind: str
+    cloth: str
+    side: Literal["left", "right", "middle", "both"] = "middle"
+    label: str = ""
+    edges: Mapping[str, str] = field(default_factory=dict)
+    windows: tuple[str, ...] = ()
+    backing: str | None = None
+    layer: int = 0
+    options: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Design:
+    """One costume for any body."""
+
+    name: str
+    edition: int
+    edges: Mapping[str, DesignEdge]
+    pieces: tuple[PieceStatement, ...]

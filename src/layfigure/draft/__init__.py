@@ -1,0 +1,1 @@
+"""From placement to pieces: one module a kind, and the solvers they share."""

@@ -1,0 +1,1 @@
+"""Pieces on paper and in files that others read."""

@@ -1,0 +1,1 @@
+"""Geometry that knows nothing of bodies or clothes: curves, sections, meshes, solvers."""

@@ -1,0 +1,52 @@
+"""Open and closed polylines measured and resampled by arc length."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Points = NDArray[np.float64]
+
+
+def arc_lengths(points: ArrayLike, *, closed: bool = False) -> Points:
+    """Arc length at every point, starting at 0.
+
+    points : (n, d) [mm]. Returns (n,), or (n + 1,) with the whole length last when closed.
+    """
+    p = np.asarray(points, dtype=np.float64)
+    if closed:
+        p = np.vstack([p, p[:1]])
+    steps = np.linalg.norm(np.diff(p, axis=0), axis=1)
+    lengths: Points = np.concatenate([[0.0], np.cumsum(steps)])
+    return lengths
+
+
+def length(points: ArrayLike, *, closed: bool = False) -> float:
+    """Whole length of a polyline [mm]."""
+    return float(arc_lengths(points, closed=closed)[-1])
+
+
+def points_at(points: ArrayLike, distances: ArrayLike, *, closed: bool = False) -> Points:
+    """Points at given arc lengths along a polyline.
+
+    points : (n, d) [mm]; distances : (m,) [mm], wrapped round when closed, clamped when open.
+    Returns (m, d).
+    """
+    p = np.asarray(points, dtype=np.float64)
+    s = arc_lengths(p, closed=closed)
+    if closed:
+        p = np.vstack([p, p[:1]])
+    d = np.asarray(distances, dtype=np.float64)
+    d = np.mod(d, s[-1]) if closed else np.clip(d, 0.0, s[-1])
+    return np.stack([np.interp(d, s, p[:, k]) for k in range(p.shape[1])], axis=-1)
+
+
+def resample(points: ArrayLike, count: int, *, closed: bool = False) -> Points:
+    """``count`` points at equal arc length; an open polyline keeps both its ends. Returns (count, d)."""
+    whole = length(points, closed=closed)
+    distances = np.linspace(0.0, whole, count, endpoint=not closed)
+    if closed:
+        return points_at(points, distances, closed=True)
+    result = points_at(points, distances)
+    result[-1] = np.asarray(points, dtype=np.float64)[-1]
+    return result

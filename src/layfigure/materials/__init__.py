@@ -1,0 +1,1 @@
+"""Cloths and sheets: how they stretch, weigh and bend."""

@@ -1,0 +1,1 @@
+"""Placement: the design's edges carried to one wearer, with what a tape can check."""

@@ -1,0 +1,1 @@
+"""One recompute graph and one job protocol for every engine."""

@@ -1,0 +1,1 @@
+"""The one self-contained page that shows everything."""

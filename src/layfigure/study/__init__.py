@@ -1,0 +1,1 @@
+"""From pictures and marks to chart coordinates: figure, camera, spread, the next click."""

@@ -1,0 +1,119 @@
+"""Piece kinds: each is one module with one draft function and a schema, registered here by name.
+
+A kind from another package registers itself through the entry point group ``layfigure.kinds``: the entry
+point loads to a ``PieceKind``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from importlib.metadata import entry_points
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from layfigure.body.form import Form
+from layfigure.design.design import PieceStatement
+from layfigure.errors import DraftError
+from layfigure.materials.cloth import Cloth
+from layfigure.piece.piece import Piece
+from layfigure.place.placement import Placement
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DraftRequest:
+    """Everything a draft function may read.
+
+    statement : the piece as designed. options : its options, validated into the kind's schema.
+    form, placement : the wearer and the design on her. cloths : materials by slug.
+    edition : of the design. stack : thickness lying under this piece [mm], from the layers below it.
+    """
+
+    statement: PieceStatement
+    options: BaseModel
+    form: Form
+    placement: Placement
+    cloths: Mapping[str, Cloth]
+    edition: int = 1
+    stack: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """One thing that was verified after drafting, in words, with its number and limit."""
+
+    what: str
+    value: float
+    limit: float
+    passed: bool
+    advice: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DraftResult:
+    """Pieces of one statement and the checks they passed or failed."""
+
+    pieces: tuple[Piece, ...]
+    checks: tuple[Check, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceKind:
+    """A kind of piece.
+
+    name : as written in costume.toml. summary : one line for the maker.
+    options : pydantic schema of its options, extra keys forbidden.
+    edges : role to description of the edges it needs or may use; required : the roles it cannot do without.
+    draft : DraftRequest to DraftResult.
+    """
+
+    name: str
+    summary: str
+    options: type[BaseModel]
+    draft: Callable[[DraftRequest], DraftResult]
+    edges: Mapping[str, str] = field(default_factory=dict)
+    required: frozenset[str] = frozenset()
+
+
+_KINDS: dict[str, PieceKind] = {}
+
+
+def register(kind: PieceKind) -> PieceKind:
+    """Make a kind known. Raises ValueError when its name is taken by another."""
+    if _KINDS.setdefault(kind.name, kind) is not kind:
+        raise ValueError(f"piece kind {kind.name!r} is registered already")
+    return kind
+
+
+def known_kinds() -> Mapping[str, PieceKind]:
+    """Every registered kind by name, our own and those of other packages."""
+    for entry in entry_points(group="layfigure.kinds"):
+        if entry.name not in _KINDS:
+            register(entry.load())
+    return dict(_KINDS)
+
+
+def find_kind(name: str) -> PieceKind:
+    """The kind of that name. Raises DraftError listing the known ones."""
+    kinds = known_kinds()
+    if name not in kinds:
+        raise DraftError(
+            f"there is no piece kind {name!r}.", advice=f"Known kinds: {', '.join(sorted(kinds))}."
+        )
+    return kinds[name]
+
+
+def validated_options(kind: PieceKind, options: Mapping[str, Any], *, where: str) -> BaseModel:
+    """Options checked against the kind's schema. Raises DraftError naming the first bad key."""
+    try:
+        return kind.options.model_validate(dict(options))
+    except ValidationError as error:
+        first = error.errors()[0]
+        key = ".".join(str(part) for part in first["loc"])
+        known = ", ".join(sorted(kind.options.model_fields))
+        raise DraftError(
+            f"option {key!r} of kind {kind.name!r}: {first['msg']}.",
+            where=where,
+            advice=f"Options of this kind: {known}.",
+        ) from error

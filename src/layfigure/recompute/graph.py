@@ -1,0 +1,63 @@
+"""The recompute graph: pure stages, lazily run, each remembered under a key of everything it reads."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any, Generic, ParamSpec, TypeVar, cast
+
+from layfigure.recompute.cache import Cache
+from layfigure.recompute.fingerprint import code_fingerprint, fingerprint
+
+T = TypeVar("T")
+P = ParamSpec("P")
+_ABSENT = object()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Node(Generic[T]):
+    """A value that may not have been computed yet. key : of the stage and of all that it reads."""
+
+    key: str
+    _graph: Graph = field(repr=False)
+    _function: Callable[..., T] = field(repr=False)
+    _arguments: tuple[Any, ...] = field(repr=False)
+    _stored: bool
+
+    def value(self) -> T:
+        """The value: remembered, or computed now from the values of the nodes it reads."""
+        return self._graph.evaluate(self)
+
+    def compute(self) -> T:
+        """Run the stage, whatever is remembered."""
+        plain = [item.value() if isinstance(item, Node) else item for item in self._arguments]
+        return self._function(*plain)
+
+
+class Graph:
+    """Nodes over one cache.
+
+    ``graph.node(stage, a, b)`` states that a value is ``stage(a, b)``; nothing runs until its value is
+    asked for. Stages must be pure functions at module level. ``ran`` lists the stages that did run, in order,
+    for tests and for the maker who asks why something took long.
+    """
+
+    def __init__(self, cache: Cache | None = None) -> None:
+        self._cache = cache if cache is not None else Cache()
+        self.ran: list[str] = []
+
+    def node(self, stage: Callable[..., T], *arguments: Any, stored: bool = True) -> Node[T]:
+        """A node for ``stage(*arguments)``; arguments may be nodes. stored : worth keeping on disk."""
+        keys = [item.key if isinstance(item, Node) else fingerprint(item) for item in arguments]
+        key = fingerprint(code_fingerprint(), stage, keys)
+        return Node(key, self, stage, arguments, stored)
+
+    def evaluate(self, node: Node[T]) -> T:
+        """The node's value, computed at most once for its key."""
+        found = self._cache.get(node.key, _ABSENT)
+        if found is not _ABSENT:
+            return cast("T", found)
+        value = node.compute()
+        self.ran.append(node._function.__name__)  # noqa: SLF001 - the graph made the node
+        self._cache.put(node.key, value)
+        return value

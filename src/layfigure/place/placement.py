@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from layfigure.body.chart import ChartPoint
 from layfigure.design.design import DesignEdge
+from layfigure.place.curve import ChartCurve
 
 Points = NDArray[np.float64]
 
@@ -28,6 +29,8 @@ class PlacedEdge:
     """One edge of the design on the wearer, standing.
 
     edge : as designed. at : (m) chart points on the wearer. points : (m, 3) on the tape surface [mm].
+    curves : the smooth line through them in chart coordinates, a run for each region it passes.
+    line : (k, 3) that line on the tape surface, standing [mm].
     spread : (m,) one standard deviation, along and around together [mm].
     by_height : (m, 3) where scaling the picture by height would have put it, or None.
     """
@@ -35,6 +38,8 @@ class PlacedEdge:
     edge: DesignEdge
     at: tuple[ChartPoint, ...]
     points: Points
+    curves: tuple[ChartCurve, ...]
+    line: Points
     spread: Points
     checks: tuple[TapeCheck, ...]
     by_height: Points | None = None

@@ -1,0 +1,122 @@
+"""The smooth line through the points of an edge, in chart coordinates."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
+
+from layfigure.design.design import EdgePoint
+from layfigure.errors import PlacementError
+
+Points = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ChartCurve:
+    """A run of an edge within one region.
+
+    station, around : (m,); around is unwrapped, so it may leave [0, 1) and never jumps.
+    """
+
+    region: str
+    station: Points
+    around: Points
+
+
+def chart_curves(points: Sequence[EdgePoint], *, closed: bool, samples: int = 24) -> tuple[ChartCurve, ...]:
+    """The edge as smooth runs, one for every region it passes through.
+
+    Between corners a run is a cubic spline through its points (straight between two); corners stay sharp.
+    A closed edge within one region that goes right round it ends one whole turn from its start; a closed
+    edge across regions is cut into runs at the borders. samples : points drawn between two marked ones.
+    Raises PlacementError for fewer than two points.
+    """
+    if len(points) < 2:
+        raise PlacementError(
+            "an edge needs two points at least.", advice="Mark its start and its end, or say it in words."
+        )
+    runs = _runs_by_region(points, closed=closed)
+    whole = closed and len(runs) == 1
+    return tuple(_smooth(run, closed=whole, samples=samples) for run in runs)
+
+
+def _runs_by_region(points: Sequence[EdgePoint], *, closed: bool) -> list[list[EdgePoint]]:
+    """Consecutive points of the same region; a closed edge starts where a region does, if it has a border."""
+    order = list(points)
+    if closed:
+        borders = [k for k in range(len(order)) if order[k].at.region != order[k - 1].at.region]
+        if borders:
+            order = order[borders[0] :] + order[: borders[0]]
+    runs: list[list[EdgePoint]] = []
+    for point in order:
+        if runs and runs[-1][-1].at.region == point.at.region:
+            runs[-1].append(point)
+        else:
+            runs.append([point])
+    return runs
+
+
+def _smooth(run: Sequence[EdgePoint], *, closed: bool, samples: int) -> ChartCurve:
+    region = run[0].at.region
+    station = np.array([point.at.station for point in run])
+    around = np.array([point.at.around for point in run])
+    corner = np.array([point.corner for point in run])
+    if len(run) == 1:
+        return ChartCurve(region=region, station=station, around=around)
+    around = np.unwrap(around, period=1.0)
+    if closed:
+        # The way home is the short one: round the limb if the points went round, back if they did not.
+        turns = np.round(around[-1] + _short_way(around[0] - around[-1]) - around[0])
+        station = np.append(station, station[0])
+        around = np.append(around, around[0] + turns)
+        corner = np.append(corner, corner[0])
+        if not corner.any():
+            return _periodic(region, station, around, samples)
+        start = int(np.argmax(corner))
+        shift = np.arange(start, start + len(station)) % (len(station) - 1)
+        lap = np.arange(start, start + len(station)) // (len(station) - 1)
+        station, around, corner = station[shift], around[shift] + lap * turns, corner[shift]
+    cuts = [0, *[k for k in range(1, len(station) - 1) if corner[k]], len(station) - 1]
+    parts = [_spline(station[a : b + 1], around[a : b + 1], samples) for a, b in itertools.pairwise(cuts)]
+    joined = np.concatenate([part if k == 0 else part[1:] for k, part in enumerate(parts)])
+    return ChartCurve(region=region, station=joined[:, 0], around=joined[:, 1])
+
+
+def _short_way(difference: float) -> float:
+    return float((difference + 0.5) % 1.0 - 0.5)
+
+
+def _parameter(station: Points, around: Points) -> Points:
+    """Chord length in the chart; a station (half a thigh) and a turn weigh about alike."""
+    steps = np.hypot(np.diff(station), np.diff(around))
+    return np.concatenate([[0.0], np.cumsum(np.maximum(steps, 1e-9))])
+
+
+def _spline(station: Points, around: Points, samples: int) -> Points:
+    parameter = _parameter(station, around)
+    at = np.concatenate(
+        [np.linspace(a, b, samples, endpoint=False) for a, b in itertools.pairwise(parameter)]
+        + [parameter[-1:]]
+    )
+    places = np.column_stack([station, around])
+    if len(station) == 2:
+        return np.column_stack([np.interp(at, parameter, places[:, k]) for k in range(2)])
+    # Natural ends: a line leaves its last mark straight, instead of bending to meet a condition inside.
+    result: Points = CubicSpline(parameter, places, bc_type="natural")(at)
+    return result
+
+
+def _periodic(region: str, station: Points, around: Points, samples: int) -> ChartCurve:
+    parameter = _parameter(station, around)
+    whole = parameter[-1]
+    at = np.linspace(0.0, whole, samples * (len(station) - 1) + 1)
+    slope = (around[-1] - around[0]) / whole
+    level = np.column_stack([station, around - slope * parameter])
+    level[-1] = level[0]
+    wave = CubicSpline(parameter, level, bc_type="periodic")(at)
+    return ChartCurve(region=region, station=wave[:, 0], around=wave[:, 1] + slope * at)

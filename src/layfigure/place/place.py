@@ -1,0 +1,190 @@
+"""Carry a design to one wearer: every edge, where it lies on her, what a tape can check, how sure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.body.chart import ChartPoint, RegionChart
+from layfigure.body.form import Form
+from layfigure.body.levels import split_region
+from layfigure.design.design import Design, DesignEdge, EdgePoint
+from layfigure.errors import PlacementError
+from layfigure.place.checks import tape_checks
+from layfigure.place.curve import chart_curves
+from layfigure.place.placement import PlacedEdge, Placement
+
+Points = NDArray[np.float64]
+
+
+def place_design(
+    design: Design,
+    form: Form,
+    *,
+    figure: Mapping[str, RegionChart] | None = None,
+    skin: Form | None = None,
+) -> Placement:
+    """Every edge of the design on one wearer.
+
+    figure : the character's charts, to show where scaling the picture by height would have put each edge.
+    skin : the neutral body of the same mesh topology, for edges placed by anatomy: the same point of skin
+        on it and on the wearer. Raises PlacementError for an edge off the body, or by anatomy without it.
+    """
+    edges = {slug: place_edge(edge, form, figure=figure, skin=skin) for slug, edge in design.edges.items()}
+    return Placement(wearer=form.wearer, edges=edges)
+
+
+def place_edge(
+    edge: DesignEdge,
+    form: Form,
+    *,
+    figure: Mapping[str, RegionChart] | None = None,
+    skin: Form | None = None,
+) -> PlacedEdge:
+    """One edge on one wearer; see ``place_design``."""
+    for point in edge.points:
+        _check_on_body(point.at, form, edge.slug)
+    points = edge.points
+    if edge.meaning == "anatomy":
+        if skin is None:
+            raise PlacementError(
+                "an edge placed by anatomy needs the template's own body.", where=f"edge {edge.slug}"
+            )
+        points = tuple(replace(point, at=same_skin(point.at, skin, form)) for point in points)
+    curves = chart_curves(points, closed=edge.closed)
+    line = np.concatenate([form.charts[c.region].points(c.station, c.around) for c in curves])
+    marks = np.concatenate([form.charts[p.at.region].points([p.at.station], [p.at.around]) for p in points])
+    placed = replace(edge, points=points)
+    return PlacedEdge(
+        edge=edge,
+        at=tuple(point.at for point in points),
+        points=marks,
+        curves=curves,
+        line=line,
+        spread=np.array([edge_spread(point, form) for point in points]),
+        checks=tape_checks(placed, curves, form),
+        by_height=scaled_by_height(points, form, figure) if figure is not None else None,
+    )
+
+
+def edge_spread(point: EdgePoint, form: Form) -> float:
+    """One standard deviation of a point on the wearer, along and around together [mm].
+
+    The character's spread is carried by stature; where the levels on either side of the point stand at a
+    guessed height, the guess's own spread is added.
+    """
+    stature = float(form.landmarks["crown"][2])
+    along, around = point.spread_along * stature, point.spread_around * stature
+    guessed = _level_spread(point.at, form)
+    return float(np.sqrt(along**2 + around**2 + guessed**2))
+
+
+def _level_spread(at: ChartPoint, form: Form) -> float:
+    """Spread of the standing height of a station, from the spreads of the levels around it [mm]."""
+    definition, side = split_region(at.region)
+    suffix = "" if side == "middle" else f"_{side}"
+    lower = int(np.clip(np.floor(at.station), 0, len(definition.levels) - 2))
+    share = float(np.clip(at.station - lower, 0.0, 1.0))
+    spreads = []
+    for level in definition.levels[lower : lower + 2]:
+        names = (f"{level}_height{suffix}", f"{level}_height")
+        spreads.append(next((form.spreads[name] for name in names if name in form.spreads), 0.0))
+    return float(np.hypot((1.0 - share) * spreads[0], share * spreads[1]))
+
+
+def same_skin(at: ChartPoint, skin: Form, form: Form) -> ChartPoint:
+    """The chart point on ``form`` of the skin that lies at ``at`` on the neutral body ``skin``.
+
+    Both share one mesh topology, so a point of skin is a face and weights on its corners.
+    """
+    place = skin.charts[at.region].points([at.station], [at.around])[0]
+    corners = skin.standing.vertices[skin.standing.faces]
+    region = skin.region_names.index(at.region)
+    candidates = np.flatnonzero(skin.face_region == region)
+    centres = corners[candidates].mean(axis=1)
+    near = candidates[np.argsort(((centres - place) ** 2).sum(axis=1))[:24]]
+    weights, distances = _weights_on_faces(place, corners[near])
+    best = int(distances.argmin())
+    face = form.standing.faces[near[best]]
+    on_form = weights[best] @ form.standing.vertices[face]
+    station, around, _ = form.charts[at.region].locate(on_form[None])
+    return ChartPoint(region=at.region, station=float(station[0]), around=float(around[0]))
+
+
+def _weights_on_faces(place: Points, corners: Points) -> tuple[Points, Points]:
+    """Weights (k, 3) of the point of each face nearest to a place, clamped to it, and distances (k,)."""
+    a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
+    u, v, p = b - a, c - a, place - a
+    uu, vv, uv = (u * u).sum(1), (v * v).sum(1), (u * v).sum(1)
+    pu, pv = (p * u).sum(1), (p * v).sum(1)
+    det = np.maximum(uu * vv - uv * uv, 1e-12)
+    s, t = (vv * pu - uv * pv) / det, (uu * pv - uv * pu) / det
+    weights = np.clip(np.column_stack([1.0 - s - t, s, t]), 0.0, None)
+    weights /= weights.sum(axis=1, keepdims=True)
+    distances: Points = np.linalg.norm((weights[:, :, None] * corners).sum(axis=1) - place, axis=1)
+    return weights, distances
+
+
+def scaled_by_height(points: tuple[EdgePoint, ...], form: Form, figure: Mapping[str, RegionChart]) -> Points:
+    """Where scaling the picture by height would have put the points on the wearer, (m, 3) [mm].
+
+    A point keeps its share of the character's height and its way round the body; its height on the wearer
+    is that share of her stature. Needs the figure's head and the region of every point.
+    """
+    character = float(max(chart.sections[:, :, 2].max() for chart in figure.values()))
+    ratio = float(form.landmarks["crown"][2]) / character
+    places: list[Points] = []
+    for point in points:
+        at = point.at
+        wanted = figure[at.region].points([at.station], [at.around])[0, 2] * ratio
+        places.append(_at_height(wanted, at, form))
+    return np.array(places)
+
+
+def _at_height(height: float, at: ChartPoint, form: Form) -> Points:
+    """Point of the wearer at a height and a way round, in the region of ``at`` or its neighbour."""
+    best: tuple[float, Points] | None = None
+    for region in (at.region, *_neighbours(at.region)):
+        if region not in form.charts:
+            continue
+        chart = form.charts[region]
+        line = chart.points(chart.stations, np.full(len(chart.stations), at.around))
+        order = np.argsort(line[:, 2])
+        inside = float(np.clip(height, line[order[0], 2], line[order[-1], 2]))
+        place = np.array([np.interp(inside, line[order, 2], line[order, k]) for k in range(3)])
+        miss = abs(inside - height)
+        if best is None or miss < best[0] - 1e-9:
+            best = (miss, place)
+    assert best is not None
+    return best[1]
+
+
+def _neighbours(region: str) -> tuple[str, ...]:
+    definition, side = split_region(region)
+    chain = {
+        "thigh": ("shank",),
+        "shank": ("thigh", "foot"),
+        "upper_arm": ("forearm",),
+        "forearm": ("upper_arm", "hand"),
+        "hand": ("forearm",),
+    }
+    return tuple(f"{name}_{side}" for name in chain.get(definition.name, ()))
+
+
+def _check_on_body(at: ChartPoint, form: Form, slug: str) -> None:
+    if at.region not in form.charts:
+        raise PlacementError(
+            f"there is no region {at.region!r} on the body.",
+            where=f"edge {slug}",
+            advice=f"Regions: {', '.join(sorted(form.charts))}.",
+        )
+    chart = form.charts[at.region]
+    if not chart.stations[0] - 0.5 <= at.station <= chart.stations[-1] + 0.5:
+        raise PlacementError(
+            f"a point lies beyond the ends of the {at.region.replace('_', ' ')}.",
+            where=f"edge {slug}",
+            advice="Place it in the neighbouring region.",
+        )

@@ -1,0 +1,83 @@
+"""Field types for file schemas: strings that carry a unit, read into our own units.
+
+The private ones never repeat what was typed, because a wearer's sizes must not reach a message.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, WithJsonSchema
+from pydantic_core import PydanticCustomError
+
+from layfigure.errors import UnitError
+from layfigure.units import (
+    parse_angle,
+    parse_areal_mass,
+    parse_length,
+    parse_mass,
+    parse_share,
+    parse_tension,
+)
+
+
+def _reader(parse: Callable[[str], float]) -> BeforeValidator:
+    def read(value: Any) -> float:
+        try:
+            return parse(value)
+        except UnitError as error:
+            raise PydanticCustomError("unit", "{reason}", {"reason": str(error)}) from error
+
+    return BeforeValidator(read)
+
+
+def _private_reader(parse: Callable[[str], float], examples: str) -> BeforeValidator:
+    def read(value: Any) -> float:
+        try:
+            return parse(value)
+        except UnitError:
+            missing = not isinstance(value, str) or not any(letter.isalpha() for letter in value)
+            fault = (
+                "has no unit"
+                if missing and not (isinstance(value, str) and "%" in value)
+                else "cannot be read"
+            )
+            reason = f"the size {fault}. Write it in quotes with its unit, like {examples}."
+            raise PydanticCustomError("unit", "{reason}", {"reason": reason}) from None
+
+    return BeforeValidator(read)
+
+
+def _text(description: str, *examples: str) -> WithJsonSchema:
+    return WithJsonSchema({"type": "string", "description": description, "examples": list(examples)})
+
+
+Length = Annotated[float, _reader(parse_length), _text("a length with its unit", "41.3 cm", "16 1/4 in")]
+"""Length [mm]."""
+
+Angle = Annotated[float, _reader(parse_angle), _text("an angle", "35 deg")]
+"""Angle [degrees]."""
+
+ArealMass = Annotated[float, _reader(parse_areal_mass), _text("mass per area", "280 g/m2", "8 oz/yd2")]
+"""Mass per area [g/m²]."""
+
+Share = Annotated[float, _reader(parse_share), _text("a share of the whole", "30 %")]
+"""Share of the whole, 0.3 for 30 %."""
+
+Tension = Annotated[float, _reader(parse_tension), _text("tension per width", "20 N/m")]
+"""Tension of cloth per width [N/m]."""
+
+PrivateLength = Annotated[
+    float,
+    _private_reader(parse_length, "'41.3 cm' or '16 1/4 in'"),
+    _text("a length with its unit", "41.3 cm", "16 1/4 in"),
+]
+"""Length of a wearer [mm]; errors never repeat it."""
+
+PrivateMass = Annotated[
+    float,
+    _private_reader(parse_mass, "'62.5 kg' or '138 lb'"),
+    _text("a mass with its unit", "62.5 kg", "138 lb"),
+]
+"""Mass of a wearer [kg]; errors never repeat it."""

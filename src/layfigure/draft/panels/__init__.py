@@ -1,0 +1,1 @@
+"""Panels of close cloth: which seams bound them, and how they lie on the body."""

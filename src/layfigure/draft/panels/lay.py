@@ -1,0 +1,151 @@
+"""A panel's mesh laid on a wearer: places, the direction round the body, true side lengths."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from scipy.sparse import coo_matrix
+from scipy.sparse.linalg import spsolve
+
+from layfigure.draft.flatten.panel import Panel, PanelEdge
+from layfigure.draft.panels.panel_mesh import PanelMesh
+from layfigure.draft.panels.surface import Surface
+from layfigure.geometry.mesh import TriangleMesh
+from layfigure.geometry.polyline import arc_lengths
+
+Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+REACH = 120.0
+"""How far along a seam the move of its corner is felt [mm]."""
+
+SMOOTHING = 12
+"""Rounds that carry the direction round the body into places where it has none, such as a shoulder's top."""
+
+
+def lay_panel(mesh: PanelMesh, surface: Surface, targets: Mapping[str, Points] | None = None) -> Panel:
+    """The panel on one wearer.
+
+    targets : line name to (k, 3) curve on the wearer where that line must lie [mm]; the mesh knows only
+    where it lies on the template. The outline is moved there and the inside follows smoothly.
+    """
+    vertices = surface.places(mesh.face, mesh.weights)
+    moved = _outline_moves(mesh, vertices, targets or {})
+    if np.abs(moved).max(initial=0.0) > 1e-9:
+        vertices = vertices + _spread(mesh, moved)
+    normals = surface.normals_at(mesh.face, mesh.weights)
+    along = surface.along_at(mesh.face, mesh.weights)
+    outline = tuple(
+        PanelEdge(slug=edge.slug, vertices=mesh.edge_vertices(k), seam=edge.seam, against=edge.against)
+        for k, edge in enumerate(mesh.plan.edges)
+    )
+    return Panel(
+        slug=mesh.plan.slug,
+        vertices=vertices,
+        faces=mesh.faces,
+        outline=outline,
+        around=_round_directions(vertices, mesh.faces, along),
+        side_lengths=_true_sides(vertices, normals, mesh.faces),
+    )
+
+
+def _outline_moves(mesh: PanelMesh, vertices: Points, targets: Mapping[str, Points]) -> Points:
+    """How far every outline vertex moves, (border, 3): onto the targets, fading along the seams between."""
+    moves = np.zeros((mesh.border, 3))
+    fixed = np.zeros(mesh.border, dtype=bool)
+    for k, edge in enumerate(mesh.plan.edges):
+        if edge.line in targets:
+            on = mesh.edge_vertices(k)
+            moves[on] = _nearest_on(targets[edge.line], vertices[on]) - vertices[on]
+            fixed[on] = True
+    for k, edge in enumerate(mesh.plan.edges):
+        if edge.line in targets:
+            continue
+        on = mesh.edge_vertices(k)
+        s = arc_lengths(vertices[on])
+        reach = min(REACH, s[-1])
+        from_start = np.clip(1.0 - s / reach, 0.0, 1.0)[:, None] * moves[on[0]]
+        from_end = np.clip(1.0 - (s[-1] - s) / reach, 0.0, 1.0)[:, None] * moves[on[-1]]
+        inner = ~fixed[on]
+        moves[on[inner]] = (from_start + from_end)[inner]
+    return moves
+
+
+def _nearest_on(curve: Points, places: Points) -> Points:
+    """Nearest points of a polyline in space, (k, 3)."""
+    a, b = curve[:-1], curve[1:]
+    side = b - a
+    square = np.maximum((side * side).sum(axis=1), 1e-12)
+    t = np.clip(((places[:, None] - a) * side).sum(axis=2) / square, 0.0, 1.0)
+    at = a + t[..., None] * side
+    pick = np.linalg.norm(at - places[:, None], axis=2).argmin(axis=1)
+    nearest: Points = at[np.arange(len(places)), pick]
+    return nearest
+
+
+def _spread(mesh: PanelMesh, moves: Points) -> Points:
+    """Moves of all vertices from those of the outline: every inner vertex the mean of its neighbours."""
+    n, border = len(mesh.face), mesh.border
+    i, j = mesh.faces.ravel(), mesh.faces[:, [1, 2, 0]].ravel()
+    ones = np.ones(2 * len(i))
+    A = coo_matrix((ones, (np.r_[i, j], np.r_[j, i])), shape=(n, n)).tocsr()
+    A.data[:] = 1.0
+    inner = np.arange(border, n)
+    degree = coo_matrix((np.asarray(A.sum(axis=1)).ravel(), (range(n), range(n))), shape=(n, n)).tocsr()
+    L = (degree - A).tocsr()
+    right = -L[inner][:, :border] @ moves
+    whole = np.zeros((n, 3))
+    whole[:border] = moves
+    whole[border:] = spsolve(L[inner][:, inner].tocsc(), right)
+    return whole
+
+
+def _round_directions(vertices: Points, faces: Indices, along: Points) -> Points:
+    """Unit direction round the body in every face, square to ``along`` and to the face's normal, (m, 3)."""
+    normal = TriangleMesh(vertices, faces).face_normals()
+    # The cross product is short where the two agree and the direction is weakly defined: a weight for free.
+    direction = np.cross(along[faces].mean(axis=1), normal)
+    size = np.linalg.norm(direction, axis=1)
+    if size.min() < 0.5:
+        direction = _carried_over(direction, faces, len(vertices))
+        direction -= (direction * normal).sum(axis=1, keepdims=True) * normal
+        size = np.linalg.norm(direction, axis=1)
+    unit: Points = direction / np.maximum(size, 1e-12)[:, None]
+    return unit
+
+
+def _carried_over(direction: Points, faces: Indices, n: int) -> Points:
+    """Directions averaged over neighbours, over and over, the well-defined ones outweighing the rest."""
+    share = np.maximum(np.bincount(faces.ravel(), minlength=n), 1)[:, None]
+    weight = np.linalg.norm(direction, axis=1, keepdims=True)
+    smooth = direction
+    for _ in range(SMOOTHING):
+        at_vertices = np.stack(
+            [np.bincount(faces.ravel(), np.repeat(smooth[:, k], 3), minlength=n) for k in range(3)], axis=1
+        )
+        smooth = (at_vertices / share)[faces].mean(axis=1)
+        smooth = weight * direction + (1.0 - weight) * smooth
+    return smooth
+
+
+def _true_sides(vertices: Points, normals: Points, faces: Indices) -> Points:
+    """Side lengths along the surface: a chord under which the normal turns by φ is an arc of
+    chord (φ/2) / sin(φ/2), (m, 3) [mm].
+    """
+    i, j = faces[:, [1, 2, 0]], faces[:, [2, 0, 1]]
+    side = vertices[j] - vertices[i]
+    chord = np.linalg.norm(side, axis=2)
+    half_sine = 0.5 * np.abs(((normals[j] - normals[i]) * side).sum(axis=2)) / chord
+    # Beyond 35° a step the mesh is too coarse to speak of curvature: a fold, not an arc.
+    half = np.arcsin(np.clip(half_sine, 1e-6, 0.3))
+    lengths: Points = chord * half / np.sin(half)
+    return lengths
+
+
+def outline_polygon(panel: Panel, flat: Points) -> shapely.Polygon:
+    """The flat outline of a panel as a polygon, from flat places of its vertices (n, 2)."""
+    loop = np.concatenate([edge.vertices[:-1] for edge in panel.outline])
+    return shapely.Polygon(flat[loop])

@@ -1,0 +1,58 @@
+"""The surface cloth lies on: places, normals and the direction along the body at every vertex."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Surface:
+    """A wearer's surface as cloth meets it, in the drafting pose.
+
+    vertices : (n, 3) [mm]. faces : (m, 3), the same for every wearer. normals : (n, 3) unit, outward.
+    along : (n, 3) unit direction of the limb or trunk at each vertex, from its top to its end.
+    """
+
+    vertices: Points
+    faces: Indices
+    normals: Points
+    along: Points
+
+    def places(self, face: Indices, weights: Points) -> Points:
+        """Points by face and barycentric weights, (k, 3) [mm]."""
+        return _blend(self.vertices, self.faces[face], weights)
+
+    def normals_at(self, face: Indices, weights: Points) -> Points:
+        """Unit normals by face and barycentric weights, (k, 3)."""
+        return _unit(_blend(self.normals, self.faces[face], weights))
+
+    def along_at(self, face: Indices, weights: Points) -> Points:
+        """Unit direction along the body by face and barycentric weights, (k, 3)."""
+        return _unit(_blend(self.along, self.faces[face], weights))
+
+
+def vertex_normals(vertices: Points, faces: Indices) -> Points:
+    """Area-weighted unit normals, (n, 3)."""
+    a, b, c = (vertices[faces[:, k]] for k in range(3))
+    cross = np.cross(b - a, c - a)
+    total = np.zeros_like(vertices)
+    for axis in range(3):
+        total[:, axis] = np.bincount(faces.ravel(), np.repeat(cross[:, axis], 3), minlength=len(vertices))
+    return _unit(total)
+
+
+def _blend(values: Points, corners: Indices, weights: Points) -> Points:
+    blended: Points = np.einsum("kc,kcd->kd", weights, values[corners])
+    return blended
+
+
+def _unit(vectors: Points) -> Points:
+    length = np.linalg.norm(vectors, axis=-1, keepdims=True)
+    unit: Points = vectors / np.where(length > 0.0, length, 1.0)
+    return unit

@@ -1,0 +1,271 @@
+"""Drawing a piece: every line and every word that goes on the cloth, on whatever pen it is given."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Polygon
+
+from layfigure.geometry.polyline import points_at
+from layfigure.piece.ink import Ink
+from layfigure.piece.label_room import LabelRoom, Line, Spot
+from layfigure.piece.lettering import LEADING, text_width
+from layfigure.piece.notch import NotchMark, notch_marks
+from layfigure.piece.pen import Pen
+from layfigure.piece.piece import Piece, PieceEdge
+from layfigure.piece.seam_allowance import cut_line
+from layfigure.piece.seam_book import SeamBook
+
+Points = NDArray[np.float64]
+
+INNER_INK: dict[str, Ink] = {
+    "balance": "balance",
+    "centre": "centre",
+    "fold": "fold",
+    "trim": "trim",
+    "placement": "placement",
+    "slit": "slit",
+    "stitch": "stitch",
+}
+GRAIN_WORDS = {"grain": "grain", "stretch": "greatest stretch", "any": "any direction"}
+SIDE_WORDS = {"left": "left", "right": "right", "middle": "", "both": "left and right, cut mirrored"}
+VERDICT_WORDS = {
+    "paper": "trust: mock it up in paper first",
+    "scrap": "trust: cut cheap cloth first",
+    "good material": "trust: cut the good material",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heading:
+    """What is the same on all pieces of a costume: its name, the wearer's own name, and all its seams.
+
+    cloths : cloth slug to the name printed on the piece.
+    """
+
+    costume: str
+    wearer: str = ""
+    seams: SeamBook = field(default_factory=lambda: SeamBook.of(()))
+    cloths: dict[str, str] = field(default_factory=dict)
+
+
+def draw_piece(piece: Piece, pen: Pen, heading: Heading) -> None:
+    """Draw a piece with all its lines, notches and words.
+
+    Words stay clear of lines and of each other; what does not fit on a small piece stands beside it,
+    joined by a thin line.
+    """
+    cut = cut_line(piece.edges)
+    room = LabelRoom(_writing_area(piece))
+    pen.begin_piece(piece)
+    _draw_lines(piece, cut, pen, room, heading)
+    marks = [mark for edge in piece.edges for mark in notch_marks(edge, cut)]
+    for mark in marks:
+        _draw_notch(mark, pen, room, heading)
+    _draw_grainline(piece, pen, room)
+    _write_label(piece, cut, pen, room, heading)
+    for edge in piece.edges:
+        _write_edge(piece, edge, pen, room, heading)
+    for line in piece.lines:
+        if line.label:
+            curve = np.vstack([line.curve, line.curve[:1]]) if line.closed else line.curve
+            _write_along(curve, [line.label], pen, room)
+    for window in piece.windows:
+        words = window.slug.replace("_", " ")
+        if window.backing:
+            words = f"{words}, backing {window.backing.replace('_', ' ')}"
+        _write_along(np.vstack([window.curve, window.curve[:1]]), [words], pen, room, sides=(-1.0, 1.0))
+    for mark in marks:
+        _write_notch(mark, pen, room)
+    pen.end_piece()
+
+
+def edge_facts(piece: Piece, edge: PieceEdge, heading: Heading) -> dict[str, str]:
+    """What an edge is, for media that carry it: enough for a stranger to walk the seams."""
+    facts = {"edge": edge.slug, "role": edge.role, "allowance": f"{edge.allowance:g}"}
+    if edge.seam is not None:
+        facts["seam"] = edge.seam
+        facts["mark"] = heading.seams.mark(edge)
+        facts["runs"] = "against" if edge.against else "along"
+        if piece.side == "both" and piece.count > 1:
+            facts["cut"] = "mirrored pair"
+    return facts
+
+
+def _writing_area(piece: Piece) -> shapely.Geometry:
+    area = Polygon(piece.stitch_line)
+    holes = [Polygon(window.curve) for window in piece.windows]
+    return shapely.difference(area, shapely.union_all(holes)) if holes else area
+
+
+def _draw_lines(piece: Piece, cut: Points, pen: Pen, room: LabelRoom, heading: Heading) -> None:
+    drawn: list[tuple[Ink, Points, bool, dict[str, str]]] = [("cut", cut, True, {})]
+    for edge in piece.edges:
+        ink: Ink = "fold" if edge.role == "fold" else "stitch"
+        drawn.append((ink, edge.curve, False, edge_facts(piece, edge, heading)))
+    for window in piece.windows:
+        facts = {"window": window.slug} | ({"backing": window.backing} if window.backing else {})
+        drawn.append(("window", window.curve, True, facts))
+    for line in piece.lines:
+        facts = {"line": line.kind} | ({"label": line.label} if line.label else {})
+        drawn.append((INNER_INK[line.kind], line.curve, line.closed, facts))
+    for ink, points, closed, facts in drawn:
+        pen.line(ink, points, closed=closed, facts=facts)
+        room.occupy([_geometry(points, closed=closed)])
+
+
+def _draw_notch(mark: NotchMark, pen: Pen, room: LabelRoom, heading: Heading) -> None:
+    facts = {
+        "notch": mark.notch.name,
+        "edge": mark.edge.slug,
+        "at": f"{mark.at[0]:.4f} {mark.at[1]:.4f}",
+    }
+    if mark.edge.seam is not None:
+        facts["seam"] = mark.edge.seam
+        facts["mark"] = heading.seams.mark(mark.edge)
+    for index, stroke in enumerate(mark.strokes):
+        pen.line("notch", stroke, facts=facts | {"stroke": str(index + 1)})
+        room.occupy([_geometry(stroke, closed=False)])
+
+
+def _draw_grainline(piece: Piece, pen: Pen, room: LabelRoom) -> None:
+    start, end = np.array(piece.grainline.start), np.array(piece.grainline.end)
+    along = (end - start) / max(float(np.linalg.norm(end - start)), 1e-9)
+    across = np.array([-along[1], along[0]])
+    facts = {"grain": piece.grainline.kind}
+    heads = [end] if piece.grainline.kind == "grain" else [end, start]
+    strokes = [np.array([start, end])]
+    for tip in heads:
+        back = -along if tip is end else along
+        strokes.append(np.array([tip + 4.5 * back + 1.5 * across, tip, tip + 4.5 * back - 1.5 * across]))
+    for index, stroke in enumerate(strokes):
+        pen.line("grain", stroke, facts=facts if index == 0 else {"grain": "arrow"})
+        room.occupy([_geometry(stroke, closed=False)])
+    _write_along(strokes[0], [GRAIN_WORDS[piece.grainline.kind]], pen, room, heights=(2.4, 2.0))
+
+
+def label_lines(piece: Piece, heading: Heading, size: float) -> list[Line]:
+    """The label block: what to know before cutting, largest first. size : height of the title [mm]."""
+    small = 0.55 * size
+    names = [heading.costume, f"edition {piece.edition}", heading.wearer]
+    cloth = heading.cloths.get(piece.cloth, piece.cloth.replace("_", " "))
+    how = [SIDE_WORDS[piece.side], f"cut {piece.count} of {cloth}", f"layer {piece.layer}"]
+    allowances = sorted({edge.allowance for edge in piece.edges})
+    widths = ", ".join(f"{width:g}" for width in allowances)
+    body = [
+        " · ".join(name for name in names if name),
+        " · ".join(part for part in how if part),
+        f"allowances drawn: {widths} mm",
+        VERDICT_WORDS[piece.verdict.level],
+        *(f"check: {total.what} {total.length / 10.0:.1f} cm" for total in piece.totals),
+    ]
+    return [Line(words=piece.label, height=size), *(Line(words=words, height=small) for words in body)]
+
+
+def _write_label(piece: Piece, cut: Points, pen: Pen, room: LabelRoom, heading: Heading) -> None:
+    polygon = Polygon(piece.stitch_line)
+    middle = shapely.get_coordinates(polygon.centroid)[0]
+    sizes = (7.0, 5.6, 4.6, 3.8)
+    spot = lines = None
+    for size in sizes:
+        lines = label_lines(piece, heading, size)
+        spot = room.for_block(lines, middle)
+        if spot is not None:
+            break
+    if spot is None:
+        # A small piece keeps its name; the rest stands beside it.
+        lines = label_lines(piece, heading, 4.6)
+        spot = room.outside_block(lines, Polygon(cut))
+        target = shapely.get_coordinates(polygon.representative_point())[0]
+        west = np.array([spot.box.bounds[0] - 1.0, spot.at[1] + 0.5 * lines[0].height])
+        leader = np.array([west, target])
+        pen.line("leader", leader)
+        room.occupy([_geometry(leader, closed=False)])
+    assert lines is not None
+    _write_block(lines, spot, pen)
+    room.occupy([spot.box])
+
+
+def _write_block(lines: Sequence[Line], spot: Spot, pen: Pen) -> None:
+    radians = np.radians(spot.angle)
+    down = np.array([np.sin(radians), -np.cos(radians)])
+    at = np.array(spot.at)
+    for index, line in enumerate(lines):
+        if index:
+            at = at + down * line.height * LEADING
+        pen.text(line.words, (float(at[0]), float(at[1])), height=line.height, angle=spot.angle)
+
+
+def _write_edge(piece: Piece, edge: PieceEdge, pen: Pen, room: LabelRoom, heading: Heading) -> None:
+    mark, meets = heading.seams.mark(edge), heading.seams.meets(piece, edge)
+    name = edge.slug.replace("_", " ")
+    if mark:
+        choices = [f"{mark} {name}, {meets}" if meets else f"{mark} {name}", f"{mark} {meets}".strip(), mark]
+    elif edge.role == "fold":
+        choices = [f"{name}: place on the fold", "on the fold"]
+    else:
+        choices = [f"{name} ({edge.role})", name]
+    _write_along(edge.curve, choices, pen, room, must=bool(mark))
+
+
+def _write_along(
+    curve: Points,
+    choices: Sequence[str],
+    pen: Pen,
+    room: LabelRoom,
+    *,
+    heights: Sequence[float] = (2.8, 2.3, 1.9),
+    sides: Sequence[float] = (1.0, -1.0),
+    must: bool = False,
+) -> None:
+    """Write the first of some wordings that fits along a line, on the piece if possible."""
+    offsets = (1.2, 2.5, 4.5, 7.0, 10.0)
+    for words in choices:
+        for height in heights:
+            for side in sides:
+                line = Line(words=words, height=height)
+                spot = room.along(curve, line, side=side, offsets=offsets)
+                if spot is not None:
+                    _write_block([line], spot, pen)
+                    room.occupy([spot.box])
+                    return
+    if must:
+        _write_outside(curve, choices[-1], pen, room)
+
+
+def _write_outside(curve: Points, words: str, pen: Pen, room: LabelRoom) -> None:
+    """A seam's mark beside the piece, with a thin line to the middle of its edge."""
+    line = Line(words=words, height=2.8)
+    spot = room.along(curve, line, side=-1.0, offsets=(14.0, 18.0, 24.0, 32.0, 44.0), inside=False)
+    if spot is None:
+        return
+    middle = points_at(curve, [0.5 * _geometry(curve, closed=False).length])[0]
+    near = shapely.get_coordinates(shapely.shortest_line(spot.box, shapely.Point(middle)))
+    leader = np.array([near[0] + 0.15 * (near[1] - near[0]), near[1]])
+    pen.line("leader", leader)
+    _write_block([line], spot, pen)
+    room.occupy([spot.box, _geometry(leader, closed=False)])
+
+
+def _write_notch(mark: NotchMark, pen: Pen, room: LabelRoom) -> None:
+    """The notch's name beside its foot, small, where there is room."""
+    outward = mark.strokes[0, 1] - mark.strokes[0, 0]
+    outward = outward / max(float(np.linalg.norm(outward)), 1e-9)
+    if mark.edge.allowance <= 0.0:
+        outward = -outward
+    along = np.array([-outward[1], outward[0]])
+    line = Line(words=mark.notch.name.replace("_", " "), height=2.0)
+    reach = 0.5 * text_width(line.words, line.height) + 3.0
+    here = np.array([mark.at - reach * along, mark.at + reach * along])
+    spot = room.along(here, line, side=1.0, offsets=(1.2, 2.0, 3.5))
+    if spot is not None:
+        _write_block([line], spot, pen)
+        room.occupy([spot.box])
+
+
+def _geometry(points: Points, *, closed: bool) -> shapely.Geometry:
+    return shapely.LinearRing(points) if closed else shapely.LineString(points)

@@ -1,0 +1,151 @@
+"""Finding room for words on a piece: clear of every line and of other words, inside if it can be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from layfigure.geometry.polyline import arc_lengths, points_at
+from layfigure.piece.lettering import DESCENT, LEADING, text_width
+
+Points = NDArray[np.float64]
+
+CLEARANCE = 0.8
+"""Least distance of words from lines and other words [mm]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One line of words with its height [mm]."""
+
+    words: str
+    height: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Spot:
+    """A place for words. at : (2,) start of the first baseline. angle [deg]. box : what they cover."""
+
+    at: Points
+    angle: float
+    box: Polygon
+
+
+@dataclass(slots=True)
+class LabelRoom:
+    """What is drawn already on one piece, and where words may still go.
+
+    inside : the piece inside its stitch line, windows taken out.
+    """
+
+    inside: BaseGeometry
+    taken: list[BaseGeometry] = field(default_factory=list)
+
+    def occupy(self, things: Iterable[BaseGeometry]) -> None:
+        """Lines and boxes that words must stay clear of."""
+        self.taken.extend(things)
+
+    def free(self, boxes: Sequence[Polygon], *, inside: bool) -> NDArray[np.bool_]:
+        """Which boxes are clear of everything, and inside the piece if asked."""
+        array = np.array(boxes, dtype=object)
+        tree = shapely.STRtree(self.taken)
+        hit, _ = tree.query(array, predicate="dwithin", distance=CLEARANCE)
+        clear = np.ones(len(array), dtype=bool)
+        clear[hit] = False
+        if inside:
+            shapely.prepare(self.inside)
+            clear &= shapely.contains(self.inside, array)
+        return clear
+
+    def for_block(self, lines: Sequence[Line], near: Points) -> Spot | None:
+        """Room inside the piece for a block of lines, near a point; upright first, then on its side."""
+        width, height = block_size(lines)
+        west, south, east, north = self.inside.bounds
+        for angle in (0.0, 90.0):
+            wide, high = (width, height) if angle == 0.0 else (height, width)
+            if wide > east - west or high > north - south:
+                continue
+            x = np.arange(west, east - wide + 1e-9, max(3.0, (east - west) / 60))
+            y = np.arange(south, north - high + 1e-9, max(3.0, (north - south) / 60))
+            gx, gy = (grid.ravel() for grid in np.meshgrid(x, y))
+            distance = np.hypot(gx + wide / 2 - near[0], gy + high / 2 - near[1])
+            order = distance.argsort(kind="stable")
+            boxes = shapely.box(gx[order], gy[order], gx[order] + wide, gy[order] + high)
+            free = self.free(list(boxes), inside=True)
+            if free.any():
+                pick = int(free.argmax())
+                corner = np.array([gx[order][pick], gy[order][pick]])
+                return _spot(lines, corner, high, angle, boxes[pick])
+        return None
+
+    def outside_block(self, lines: Sequence[Line], piece: Polygon) -> Spot:
+        """Room beside the piece for a block that does not fit on it: right of it, below the top."""
+        width, height = block_size(lines)
+        gap = 6.0
+        _, _, east, north = piece.bounds
+        for step in range(200):
+            box = shapely.box(east + gap, north - height - 3.0 * step, east + gap + width, north - 3.0 * step)
+            if self.free([box], inside=False)[0]:
+                break
+        corner = np.array(box.bounds[:2])
+        return _spot(lines, corner, height, 0.0, box)
+
+    def along(
+        self, curve: Points, line: Line, *, side: float, offsets: Sequence[float], inside: bool = True
+    ) -> Spot | None:
+        """Room for one line of words along an edge, reading left to right or bottom to top.
+
+        side : +1 to the left of the curve's run (inside a piece), -1 to its right.
+        offsets : distances from the curve to the near side of the words, best first [mm].
+        """
+        width, height = block_size([line])
+        whole = float(arc_lengths(curve)[-1])
+        shares = np.array([0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.12, 0.88])
+        if width > whole * 1.05:
+            return None
+        half = min(0.5 * width, 0.45 * whole)
+        middles = np.clip(shares * whole, half, whole - half)
+        ends = points_at(curve, middles + half) - points_at(curve, middles - half)
+        along = ends / np.linalg.norm(ends, axis=1, keepdims=True)
+        at = points_at(curve, middles)
+        normal = side * np.column_stack([-along[:, 1], along[:, 0]])
+        flip = (along[:, 0] < -1e-6) | ((np.abs(along[:, 0]) <= 1e-6) & (along[:, 1] < 0))
+        reading = np.where(flip[:, None], -along, along)
+        up = np.column_stack([-reading[:, 1], reading[:, 0]])
+        for offset in offsets:
+            centre = at + normal * (offset + 0.5 * height)
+            corners = np.stack(
+                [
+                    centre + sx * 0.5 * width * reading + sy * 0.5 * height * up
+                    for sx, sy in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+                ],
+                axis=1,
+            )
+            boxes = shapely.polygons(corners)
+            free = self.free(list(boxes), inside=inside)
+            if free.any():
+                pick = int(free.argmax())
+                start = corners[pick, 0] + up[pick] * DESCENT * line.height
+                angle = float(np.degrees(np.arctan2(reading[pick, 1], reading[pick, 0])))
+                return Spot(at=start, angle=angle, box=boxes[pick])
+        return None
+
+
+def block_size(lines: Sequence[Line]) -> tuple[float, float]:
+    """Width and height of a block of lines, descenders included [mm]."""
+    width = max(text_width(line.words, line.height) for line in lines)
+    rest = sum(line.height * LEADING for line in lines[1:])
+    return width, lines[0].height + rest + lines[-1].height * DESCENT
+
+
+def _spot(lines: Sequence[Line], corner: Points, high: float, angle: float, box: Polygon) -> Spot:
+    """The first baseline of a block whose box stands at a corner; turned blocks read bottom to top."""
+    first = lines[0].height
+    at = corner + (np.array([0.0, high - first]) if angle == 0.0 else np.array([first, 0.0]))
+    return Spot(at=at, angle=angle, box=box)

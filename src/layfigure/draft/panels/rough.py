@@ -92,9 +92,7 @@ def _rigid_rounds(local: Points, faces: Indices, flat: Points, rounds: int) -> P
     i, j = faces[:, [1, 2, 0]], faces[:, [2, 0, 1]]
     off = coo_matrix((cot.ravel(), (i.ravel(), j.ravel())), shape=(n, n)).tocsc()
     off = off + off.T
-    L = csc_matrix(
-        coo_matrix((np.asarray(off.sum(axis=1)).ravel(), (range(n), range(n))), shape=(n, n)) - off
-    )
+    L = csc_matrix(diags(np.asarray(off.sum(axis=1)).ravel()) - off)
     solve = factorized(L[1:, 1:].tocsc())
     for _ in range(rounds):
         edge = flat[j] - flat[i]

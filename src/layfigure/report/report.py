@@ -1,0 +1,208 @@
+"""The report: one page that stands alone and shows the whole costume on one wearer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from importlib import resources
+
+import numpy as np
+from jinja2 import Environment, StrictUndefined
+from numpy.typing import NDArray
+
+from layfigure import __version__
+from layfigure.body.chart import RegionChart
+from layfigure.body.form import Form
+from layfigure.design.design import Design
+from layfigure.draft.registry import Check, DraftResult
+from layfigure.geometry.mesh import TriangleMesh
+from layfigure.place.placement import PlacedEdge, Placement
+from layfigure.report.body_picture import (
+    BodyPicture,
+    View,
+    axis_beside,
+    mesh_of_charts,
+    picture_of,
+    thinned,
+    visible_runs,
+)
+from layfigure.report.piece_picture import piece_svg
+from layfigure.units import LengthUnit, format_length
+
+Points = NDArray[np.float64]
+VIEWS: tuple[View, ...] = ("front", "left", "back")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReportContents:
+    """All that the report shows.
+
+    figure : the character's charts when the design was read from pictures, else None.
+    drafts : results by piece statement slug. messages : what the study or the fit wants to say.
+    unit : ``cm`` or ``in``, as the maker reads.
+    """
+
+    design: Design
+    form: Form
+    placement: Placement
+    drafts: Mapping[str, DraftResult]
+    figure: Mapping[str, RegionChart] | None = None
+    messages: Sequence[str] = ()
+    unit: LengthUnit = "cm"
+    papers: Mapping[str, int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _DrawnLine:
+    edge: str
+    number: int
+    seen: bool
+    path: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _DrawnLabel:
+    number: int
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Panel:
+    title: str
+    address: str
+    width: int
+    height: int
+    lines: tuple[_DrawnLine, ...]
+    labels: tuple[_DrawnLabel, ...]
+
+
+def report_page(contents: ReportContents) -> str:
+    """The report as one HTML text that needs no other file and no network."""
+    template = (resources.files("layfigure.report") / "report.html.j2").read_text(encoding="utf-8")
+    environment = Environment(
+        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    environment.filters["length_of"] = lambda value: format_length(value, contents.unit)
+    numbers = {slug: k + 1 for k, slug in enumerate(contents.placement.edges)}
+    pieces = [
+        {"piece": piece, "svg": piece_svg(piece), "checks": result.checks}
+        for result in contents.drafts.values()
+        for piece in result.pieces
+    ]
+    return environment.from_string(template).render(
+        contents=contents,
+        version=__version__,
+        numbers=numbers,
+        pairs=_panels(contents, numbers),
+        moved=_moved_by(contents.placement),
+        pieces=pieces,
+        attention=attention_list(contents),
+        cautions=_unique(c for r in contents.drafts.values() for p in r.pieces for c in p.cautions),
+        estimated=sorted(contents.form.estimated),
+    )
+
+
+def attention_list(contents: ReportContents) -> tuple[str, ...]:
+    """What needs the maker, most pressing first: failed checks, then messages of study and fit."""
+    failed = [
+        _failure(slug, check)
+        for slug, result in contents.drafts.items()
+        for check in result.checks
+        if not check.passed
+    ]
+    return tuple(_unique([*failed, *contents.messages]))
+
+
+def _failure(slug: str, check: Check) -> str:
+    text = f"{slug.replace('_', ' ')}: {check.what}"
+    return f"{text}. {check.advice}" if check.advice else f"{text}."
+
+
+def _unique(items: Iterable[str]) -> list[str]:
+    return list(dict.fromkeys(items))
+
+
+def _moved_by(placement: Placement) -> dict[str, float]:
+    """Median distance between our placement and scaling by height, by edge [mm]."""
+    return {
+        slug: float(np.median(np.linalg.norm(placed.points - placed.by_height, axis=1)))
+        for slug, placed in placement.edges.items()
+        if placed.by_height is not None
+    }
+
+
+def _panels(contents: ReportContents, numbers: Mapping[str, int]) -> list[dict[str, _Panel]]:
+    """For each view, the character (when known) and the wearer, carrying the same lines."""
+    edges = contents.placement.edges
+    rows: list[dict[str, _Panel]] = []
+    figure = contents.figure
+    figure_mesh = mesh_of_charts(figure) if figure is not None else None
+    for view in VIEWS:
+        row: dict[str, _Panel] = {}
+        if figure is not None and figure_mesh is not None:
+            lines = {slug: _lines_on(placed, figure) for slug, placed in edges.items()}
+            row["character"] = _panel("The character", figure_mesh, view, figure, lines, numbers)
+        lines = {slug: _lines_on(placed, contents.form.charts) for slug, placed in edges.items()}
+        row["wearer"] = _panel(
+            "The wearer", contents.form.standing, view, contents.form.charts, lines, numbers
+        )
+        rows.append(row)
+    return rows
+
+
+def _lines_on(placed: PlacedEdge, charts: Mapping[str, RegionChart]) -> list[tuple[str, Points]]:
+    return [
+        (curve.region, charts[curve.region].points(curve.station, curve.around))
+        for curve in placed.curves
+        if curve.region in charts and len(curve.station) > 1
+    ]
+
+
+def _panel(
+    title: str,
+    mesh: TriangleMesh,
+    view: View,
+    charts: Mapping[str, RegionChart],
+    lines: Mapping[str, list[tuple[str, Points]]],
+    numbers: Mapping[str, int],
+) -> _Panel:
+    picture = picture_of(mesh, view)
+    drawn: list[_DrawnLine] = []
+    labels: list[_DrawnLabel] = []
+    for slug, runs in lines.items():
+        longest: Points | None = None
+        for region, line in runs:
+            line = thinned(line, 6.0)
+            for seen, run in visible_runs(line, axis_beside(line, charts, region), view):
+                drawn.append(_DrawnLine(edge=slug, number=numbers[slug], seen=seen, path=_path(picture, run)))
+                if seen and (longest is None or len(run) > len(longest)):
+                    longest = run
+        if longest is not None:
+            x, y = picture.pixels(longest[len(longest) // 2][None])[0]
+            labels.append(_DrawnLabel(number=numbers[slug], x=float(x), y=float(y)))
+    return _Panel(
+        title=title,
+        address=picture.data_address(),
+        width=picture.image.width,
+        height=picture.image.height,
+        lines=tuple(drawn),
+        labels=_spread_out(labels, picture),
+    )
+
+
+def _path(picture: BodyPicture, line: Points) -> str:
+    return "M" + " L".join(f"{x:.1f} {y:.1f}" for x, y in picture.pixels(line))
+
+
+def _spread_out(
+    labels: list[_DrawnLabel], picture: BodyPicture, gap: float = 17.0
+) -> tuple[_DrawnLabel, ...]:
+    """Labels moved apart up and down until none covers another."""
+    placed: list[_DrawnLabel] = []
+    for label in sorted(labels, key=lambda item: (item.y, item.x)):
+        y = label.y
+        while any(abs(y - other.y) < gap and abs(label.x - other.x) < gap * 1.2 for other in placed):
+            y += 2.0
+        placed.append(_DrawnLabel(number=label.number, x=label.x, y=min(y, picture.image.height - 8.0)))
+    return tuple(placed)

@@ -1,0 +1,166 @@
+"""Verifying flat panels from what will be cut: the finished curves, not the splines behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from layfigure.draft.flatten.panel import Ease, FlatPanel
+from layfigure.draft.flatten.panel_outline import corner_angles
+from layfigure.draft.flatten.rest_shape import laid_out_panel, rest_triangles
+from layfigure.draft.flatten.sewn_points import angle_sums
+from layfigure.draft.registry import Check
+from layfigure.geometry.polyline import arc_lengths
+
+Points = NDArray[np.float64]
+
+MATE_LIMIT = 0.05
+"""Largest difference in length of mates up to any corresponding points [mm]."""
+CORNER_LIMIT = 0.1
+"""Largest error of corner angles as sewn [degrees]."""
+
+
+def weighted_quantile(values: Points, weights: Points, share: float) -> float:
+    """Value that ``share`` of the weight does not exceed."""
+    order = np.argsort(values)
+    reached = np.cumsum(weights[order])
+    return float(values[order][np.searchsorted(reached, share * reached[-1])])
+
+
+def face_areas(flat: FlatPanel) -> Points:
+    """Area of each face on the body, (m,) [mm²]."""
+    corners = laid_out_panel(flat.panel)
+    u, v = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    return np.asarray(0.5 * (u.conj() * v).imag, dtype=np.float64)
+
+
+def greatest_stretch_p95(flat: FlatPanel) -> float:
+    """95th percentile over the panel's area of the larger of stretch and slack, as a share."""
+    return weighted_quantile(np.abs(flat.stretch).max(axis=1), face_areas(flat), 0.95)
+
+
+def mate_difference(first: Points, second: Points, *, opposed: bool) -> float:
+    """Largest difference in length, from the seam's start, between two uses of a seam [mm].
+
+    first, second : (k, 2) the same number of corresponding points each.
+    opposed : the second is listed against the first.
+    """
+    other = second[::-1] if opposed else second
+    return float(np.max(np.abs(arc_lengths(first) - arc_lengths(other))))
+
+
+def stitch_line(flat: FlatPanel) -> Points:
+    """The whole trued outline, (n, 2), first point not repeated."""
+    return np.concatenate([flat.curves[edge.slug][:-1] for edge in flat.panel.outline])
+
+
+def least_radius(curve: Points) -> float:
+    """Smallest radius of curvature inside a curve sampled finely and evenly, [mm]; infinite when straight."""
+    steps = np.diff(curve, axis=0)
+    lengths = np.linalg.norm(steps, axis=1)
+    u, v = steps[:-1], steps[1:]
+    turns = np.abs(np.arctan2(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0], np.sum(u * v, axis=1)))
+    bend = float(np.max(turns / (0.5 * (lengths[:-1] + lengths[1:])))) if turns.size else 0.0
+    return 1.0 / bend if bend > 1e-9 else np.inf
+
+
+@dataclass(frozen=True, slots=True)
+class SeamUse:
+    """One use of a seam: panel, its curve, and whether it runs against the seam."""
+
+    panel: str
+    curve: Points
+    against: bool
+
+
+def seam_uses(flats: Iterable[FlatPanel]) -> dict[str, list[SeamUse]]:
+    """Every use of every seam among the panels."""
+    uses: dict[str, list[SeamUse]] = {}
+    for flat in flats:
+        for edge in flat.panel.outline:
+            if edge.seam is not None:
+                uses.setdefault(edge.seam, []).append(
+                    SeamUse(flat.panel.slug, flat.curves[edge.slug], edge.against)
+                )
+    return uses
+
+
+def check_flat_panels(
+    flats: Mapping[str, FlatPanel], ease: Ease | Mapping[str, Ease], *, stretch_limit: float = 0.2
+) -> tuple[Check, ...]:
+    """Everything that can be verified about panels flattened together.
+
+    ease : as they were flattened with. stretch_limit : allowed 95th percentile over the area of stretch beyond the ease, a share.
+    """
+    checks: list[Check] = []
+    worst = 0.0
+    for uses in seam_uses(flats.values()).values():
+        for use in uses[1:]:
+            opposed = use.against != uses[0].against
+            worst = max(worst, mate_difference(uses[0].curve, use.curve, opposed=opposed))
+    checks.append(_check("mating seams differ in length by, at most, in mm", worst, MATE_LIMIT))
+    checks.append(
+        _check("corners miss their sum as sewn by, at most, in degrees", corner_error(flats), CORNER_LIMIT)
+    )
+    for slug, flat in flats.items():
+        ring = shapely.LinearRing(stitch_line(flat))
+        crossings = 0.0 if ring.is_simple and ring.is_ccw else 1.0
+        checks.append(_check(f"{slug}: outline crosses itself", crossings, 0.0))
+        checks.append(_check(f"{slug}: faces turned over", float(np.sum(_flat_areas(flat) <= 0.0)), 0.0))
+        checks.append(
+            _check(
+                f"{slug}: stretch beyond the ease on the most stretched twentieth, a share",
+                greatest_stretch_p95(flat),
+                stretch_limit,
+                "Add a seam or a dart there, or move a seam nearer to it.",
+            )
+        )
+    return tuple(checks)
+
+
+def corner_error(flats: Mapping[str, FlatPanel], ease: Ease | Mapping[str, Ease]) -> float:
+    """Largest miss of a sum of corner angles where they are sewn, measured on the curves [degrees]."""
+    panels = [flat.panel for flat in flats.values()]
+    eases = [ease if isinstance(ease, Ease) else ease[panel.slug] for panel in panels]
+    bodies = [corner_angles(p, rest_triangles(p, e)) for p, e in zip(panels, eases, strict=True)]
+    angles = [curve_corners(flat) for flat in flats.values()]
+    misses = [
+        abs(sum(float(angles[p][k]) for p, k in condition.corners) - condition.total)
+        for condition in angle_sums(panels, bodies)
+    ]
+    return float(np.degrees(max(misses, default=0.0)))
+
+
+def curve_corners(flat: FlatPanel) -> Points:
+    """Inner angles between the tangents of the finished curves at the start of every edge, (k,) [rad]."""
+    outline = flat.panel.outline
+    angles = []
+    for k, edge in enumerate(outline):
+        arriving = _end_tangent(flat.curves[outline[k - 1].slug][::-1])
+        leaving = _end_tangent(flat.curves[edge.slug])
+        # Both point away from the corner; counter-clockwise from leaving to arriving lies inside.
+        angle = np.angle(arriving * np.conj(leaving)) % (2.0 * np.pi)
+        angles.append(angle)
+    return np.asarray(angles)
+
+
+def _end_tangent(curve: Points) -> complex:
+    """Unit direction in which a finely sampled curve leaves its first point, from its first three points."""
+    z = curve[:3, 0] + 1j * curve[:3, 1]
+    # Derivative at the first of three points equally spaced, by the parabola through them.
+    tangent = -1.5 * z[0] + 2.0 * z[1] - 0.5 * z[2]
+    return complex(tangent / abs(tangent))
+
+
+def _flat_areas(flat: FlatPanel) -> Points:
+    a, b, c = (flat.vertices[flat.panel.faces[:, k]] for k in range(3))
+    u, v = b - a, c - a
+    return np.asarray(0.5 * (u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]), dtype=np.float64)
+
+
+def _check(what: str, value: float, limit: float, advice: str = "") -> Check:
+    return Check(what=what, value=value, limit=limit, passed=value <= limit, advice=advice)

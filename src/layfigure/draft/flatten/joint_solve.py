@@ -1,0 +1,166 @@
+"""One solution for the outlines of all panels: headings of each and the speeds they share.
+
+The energy is the panels' deformation with the inner vertices settled, ½ cᵀSc - fᵀc in the outline c, plus
+fairness. Gauss-Newton steps in headings and speeds keep closing and corner sums as linear conditions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.draft.flatten.outline import SeamSpeed
+from layfigure.draft.flatten.outline_fit import PanelProblem
+from layfigure.draft.flatten.sewn_points import AngleSum
+
+Complex = NDArray[np.complex128]
+Reals = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+SPEED_STIFFNESS = 1e5
+"""Weight of uneven speed [mm⁵]."""
+LARGEST_TURN = 0.3
+"""Greatest change of heading in one step [rad]."""
+
+
+def solve_jointly(
+    problems: Sequence[PanelProblem],
+    speeds: Sequence[SeamSpeed],
+    offsets: Indices,
+    gamma: Reals,
+    conditions: Sequence[AngleSum],
+    steps: int,
+) -> Reals:
+    """Improve headings and speeds together by Gauss-Newton steps; returns the speeds' coefficients."""
+    fairness = np.zeros((gamma.size, gamma.size))
+    for s, speed in enumerate(speeds):
+        own = slice(int(offsets[s]), int(offsets[s + 1]))
+        fairness[own, own] = speed.fairness(SPEED_STIFFNESS)
+    for step in range(steps + 3):
+        polishing = step >= steps
+        blocks = [_linearised(problem, gamma, conditions, p, polishing) for p, problem in enumerate(problems)]
+        gap = np.array(
+            [
+                condition.total
+                - sum(
+                    float(problems[p].corner_rows[k] @ problems[p].theta + problems[p].corner_constants[k])
+                    for p, k in condition.corners
+                )
+                for condition in conditions
+            ]
+        )
+        gradient = np.zeros(gamma.size) if polishing else -fairness @ gamma
+        changes, gamma_change = _arrow_solve(blocks, fairness, gradient, gap)
+        largest = max(
+            max(
+                float(np.max(np.abs(p.quadrature.heading @ c)))
+                for p, c in zip(problems, changes, strict=True)
+            ),
+            float(np.max(np.abs(gamma_change))),
+        )
+        damping = min(1.0, LARGEST_TURN / max(largest, 1e-12))
+        gamma = gamma + damping * gamma_change
+        for problem, change in zip(problems, changes, strict=True):
+            problem.theta = problem.theta + damping * change
+        if not polishing:
+            for problem in problems:
+                _replace_flat(problem, gamma)
+    for problem in problems:
+        _replace_flat(problem, gamma)
+    return gamma
+
+
+def _replace_flat(problem: PanelProblem, gamma: Reals) -> None:
+    outline, _ = problem.quadrature.positions(problem.quadrature.increments(problem.theta, gamma))
+    _, settled = problem.system.loads(problem.system.best_turns(problem.flat))
+    problem.flat = problem.system.assembled(outline, settled)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Block:
+    """One panel's part of the system: its own unknowns are headings and the two multipliers of closing."""
+
+    own: Reals
+    right: Reals
+    to_speeds: Reals
+    to_conditions: Reals
+    columns: Indices
+    speed_hessian: Reals
+    speed_right: Reals
+    headings: int
+
+
+def _linearised(
+    problem: PanelProblem, gamma: Reals, conditions: Sequence[AngleSum], index: int, polishing: bool
+) -> _Block:
+    quadrature, system = problem.quadrature, problem.system
+    increments = quadrature.increments(problem.theta, gamma)
+    outline, gap = quadrature.positions(increments)
+    by_theta, by_gamma = quadrature.derivatives(increments)
+    h, s = by_theta.shape[1], by_gamma.shape[1]
+    both = np.concatenate([by_theta, by_gamma], axis=1)
+    rows = both[:-1]
+    stiffness = system.outline_stiffness
+    hessian = rows.real.T @ (stiffness @ rows.real) + rows.imag.T @ (stiffness @ rows.imag)
+    if polishing:
+        force = np.zeros(h + s)
+        fair = np.zeros(h)
+    else:
+        load, _ = system.loads(system.best_turns(problem.flat))
+        residual = load - stiffness @ outline
+        force = rows.real.T @ residual.real + rows.imag.T @ residual.imag
+        fair = problem.fairness @ problem.theta
+    own = np.zeros((h + 2, h + 2))
+    own[:h, :h] = hessian[:h, :h] + problem.fairness + 1e-6 * np.trace(hessian[:h, :h]) / h * np.eye(h)
+    own[h, :h] = own[:h, h] = by_theta[-1].real
+    own[h + 1, :h] = own[:h, h + 1] = by_theta[-1].imag
+    to_speeds = np.zeros((h + 2, s))
+    to_speeds[:h] = hessian[:h, h:]
+    to_speeds[h], to_speeds[h + 1] = by_gamma[-1].real, by_gamma[-1].imag
+    to_conditions = np.zeros((h + 2, len(conditions)))
+    for c, condition in enumerate(conditions):
+        for p, k in condition.corners:
+            if p == index:
+                to_conditions[:h, c] += problem.corner_rows[k]
+    return _Block(
+        own=own,
+        right=np.concatenate([force[:h] - fair, [-gap.real, -gap.imag]]),
+        to_speeds=to_speeds,
+        to_conditions=to_conditions,
+        columns=quadrature.columns,
+        speed_hessian=hessian[h:, h:],
+        speed_right=force[h:],
+        headings=h,
+    )
+
+
+def _arrow_solve(
+    blocks: Sequence[_Block], fairness: Reals, gradient: Reals, gap: Reals
+) -> tuple[list[Reals], Reals]:
+    """Solve for every panel's headings and the shared speeds.
+
+    Panels meet only through the speeds and the conditions on corners, so each is eliminated by itself.
+    """
+    s, c = gradient.size, gap.size
+    shared = np.zeros((s + c, s + c))
+    shared[:s, :s] = fairness + 1e-6 * np.eye(s)
+    shared[s:, s:] = -1e-12 * np.eye(c)
+    right = np.concatenate([gradient, gap])
+    solved = []
+    for block in blocks:
+        places = np.concatenate([block.columns, s + np.arange(c)])
+        coupling = np.concatenate([block.to_speeds, block.to_conditions], axis=1)
+        answer = np.linalg.solve(block.own, np.column_stack([coupling, block.right]))
+        shared[np.ix_(block.columns, block.columns)] += block.speed_hessian
+        right[block.columns] += block.speed_right
+        shared[np.ix_(places, places)] -= coupling.T @ answer[:, :-1]
+        right[places] -= coupling.T @ answer[:, -1]
+        solved.append((answer, places, block.headings))
+    common = np.linalg.lstsq(shared, right, rcond=1e-13)[0]
+    changes = [
+        (answer[:, -1] - answer[:, :-1] @ common[places])[:headings] for answer, places, headings in solved
+    ]
+    return changes, common[:s]

@@ -1,0 +1,50 @@
+"""A panel's outline as its mesh has it: loop, corner angles, positions along edges."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.draft.flatten.panel import Panel
+from layfigure.errors import DraftError
+
+Complex = NDArray[np.complex128]
+Reals = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+
+def outline_loop(panel: Panel) -> Indices:
+    """The panel's outline vertices in loop order, (b,).
+
+    Raises DraftError unless its edges are the whole border.
+    """
+    for edge, following in zip(panel.outline, panel.outline[1:] + panel.outline[:1], strict=True):
+        if edge.vertices.size < 2 or edge.vertices[-1] != following.vertices[0]:
+            raise DraftError(
+                f"edge {edge.slug!r} does not end where {following.slug!r} starts.", where=panel.slug
+            )
+    loop = np.concatenate([edge.vertices[:-1] for edge in panel.outline])
+    n = panel.vertices.shape[0]
+    keys = (panel.faces * n + panel.faces[:, [1, 2, 0]]).ravel()
+    mirrored = (panel.faces + n * panel.faces[:, [1, 2, 0]]).ravel()
+    border = np.sort(keys[~np.isin(keys, mirrored)])
+    if not np.array_equal(border, np.sort(loop * n + np.roll(loop, -1))):
+        raise DraftError("the edges are not the border of the panel's mesh.", where=panel.slug)
+    return loop
+
+
+def corner_angles(panel: Panel, corners: Complex) -> Reals:
+    """Inner angle at the start of every edge, (k,) [rad], from the faces' corners, (m, 3) complex."""
+    angles = np.empty(corners.shape)
+    for k in range(3):
+        u, v = (corners[:, (k + s) % 3] - corners[:, k] for s in (1, 2))
+        angles[:, k] = np.angle(u.conj() * v)
+    sums = np.bincount(panel.faces.ravel(), weights=angles.ravel(), minlength=panel.vertices.shape[0])
+    return np.asarray(sums[[edge.vertices[0] for edge in panel.outline]], dtype=np.float64)
+
+
+def positions_along(panel: Panel, vertices: Indices) -> tuple[Reals, float]:
+    """Share of the length at each vertex of an edge, and the length on the body [mm]."""
+    lengths = np.linalg.norm(np.diff(panel.vertices[vertices], axis=0), axis=1)
+    total = float(lengths.sum())
+    return np.concatenate([[0.0], np.cumsum(lengths)]) / total, total

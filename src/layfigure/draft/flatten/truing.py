@@ -1,0 +1,85 @@
+"""Panels made flat together, so that every seam's uses are equally long at every point.
+
+Each panel is first flattened alone (``arap``). Then outlines become splines (``outline``) whose speed is
+shared along each seam, and one system is solved for all headings and speeds: least deformation of
+all panels, fair curves, closed outlines, corner angles that add up where they are sewn (``sewn_points``).
+The speeds start from the mean of what the mates wanted each for itself and are improved with the rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.draft.flatten.arap import build_system, flatten_freely, settle_inside
+from layfigure.draft.flatten.joint_solve import solve_jointly
+from layfigure.draft.flatten.outline import SeamSpeed, sampled_edge
+from layfigure.draft.flatten.outline_fit import PanelProblem, fit_outlines
+from layfigure.draft.flatten.panel import Ease, FlatPanel, Panel
+from layfigure.draft.flatten.panel_outline import corner_angles, outline_loop
+from layfigure.draft.flatten.rest_shape import face_stretches, rest_triangles
+from layfigure.draft.flatten.sewn_points import angle_sums
+from layfigure.errors import DraftError
+
+Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+SAMPLE_STEP = 1.5
+"""Spacing of points on finished stitch lines [mm]."""
+
+
+def flatten_panels(
+    panels: Sequence[Panel],
+    ease: Ease | Mapping[str, Ease],
+    *,
+    knot_spacing: float = 40.0,
+    steps: int = 25,
+) -> dict[str, FlatPanel]:
+    """Flatten panels that are sewn to each other, by slug.
+
+    ease : for all panels, or by panel slug. knot_spacing : of the outlines' splines [mm].
+    Seams are matched by name among the panels given; a seam whose mate is not given counts as unmated.
+    Raises DraftError for panels that cannot be made flat: broken outlines, or stretch no cloth takes.
+    """
+    eases = {p.slug: ease if isinstance(ease, Ease) else ease[p.slug] for p in panels}
+    loops = [outline_loop(panel) for panel in panels]
+    rests = [rest_triangles(panel, eases[panel.slug]) for panel in panels]
+    systems = [
+        build_system(rest, panel.faces, loop) for panel, rest, loop in zip(panels, rests, loops, strict=True)
+    ]
+    free = [flatten_freely(system, steps=12, tolerance=0.05) for system in systems]
+    problems, speeds, offsets, gamma = fit_outlines(panels, systems, free, knot_spacing)
+    conditions = angle_sums(panels, [corner_angles(p, s.rest) for p, s in zip(panels, systems, strict=True)])
+    gamma = solve_jointly(problems, speeds, offsets, gamma, conditions, steps)
+    return {problem.panel.slug: _finish(problem, speeds, offsets, gamma) for problem in problems}
+
+
+def _finish(problem: PanelProblem, speeds: Sequence[SeamSpeed], offsets: Indices, gamma: Points) -> FlatPanel:
+    """The solved panel as others use it."""
+    panel, system = problem.panel, problem.system
+    flat = settle_inside(system, problem.flat, steps=4)
+    stretch, areas = face_stretches(system.rest, flat, panel.faces)
+    if np.any(areas <= 0.0):
+        raise DraftError(f"{int(np.sum(areas <= 0.0))} faces turned over.", where=panel.slug)
+    curves: dict[str, Points] = {}
+    for edge, item in zip(panel.outline, problem.edges, strict=True):
+        speed = speeds[item.seam]
+        samples = max(3, int(np.ceil(speed.length / SAMPLE_STEP)) + 1)
+        own_gamma = gamma[offsets[item.seam] : offsets[item.seam + 1]]
+        curve = sampled_edge(
+            item, speed, problem.theta[item.first : item.first + item.count], own_gamma, samples
+        )
+        start, end = flat[edge.vertices[0]], flat[edge.vertices[-1]]
+        # Corners are the same points on both edges to the last bit; the correction is below a micrometre.
+        curve = start + curve + np.linspace(0.0, 1.0, samples) * (end - start - curve[-1])
+        curve[-1] = end
+        curves[edge.slug] = np.stack([curve.real, curve.imag], axis=1)
+    return FlatPanel(
+        panel=panel,
+        vertices=np.stack([flat.real, flat.imag], axis=1),
+        curves=curves,
+        stretch=stretch,
+        corner_angles=problem.corner_rows @ problem.theta + problem.corner_constants,
+    )

@@ -1,0 +1,71 @@
+"""The ``layfigure`` command. Commands are imported only when one runs, so that ``--help`` comes at once."""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+
+import click
+
+from layfigure import __version__
+from layfigure.errors import LayfigureError
+
+# name: (module, one line of help). The order is the order of the work.
+COMMANDS: dict[str, tuple[str, str]] = {
+    "new": ("new", "Start a costume: a folder of plain files to fill in."),
+    "check": ("check", "Read every file and say what is missing or cannot be right."),
+    "study": ("study", "Read the marks on the pictures: where each lies, and how sure."),
+    "body": ("body", "Make the wearer's Form from her tape measures."),
+    "place": ("place", "Carry every edge to the wearer, with what a tape can check."),
+    "draft": ("draft", "Draft the pieces and say how far each can be trusted."),
+    "make": ("make", "Do it all: pieces on paper, exchange files, card and report."),
+    "piece": ("piece", "One piece now, from a few tapes: no pictures, no costume."),
+    "schema": ("schema", "Print the JSON Schema of a file."),
+}
+
+
+class LazyGroup(click.Group):
+    """A group that knows its commands' names and summaries, and imports one only to run it."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names in the order of the work."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command, imported now, or None when there is none of that name."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = import_module(f"layfigure.cli.{COMMANDS[cmd_name][0]}")
+        command = module.command
+        assert isinstance(command, click.Command)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands without importing any."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, summary) for name, (_, summary) in COMMANDS.items()])
+
+
+@click.command(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="layfigure")
+def layfigure() -> None:
+    """Carry a fictional character's outfit from pictures to a real body, and cut it."""
+
+
+def main() -> None:
+    """Run the command line; an error meant for the maker is shown as one, without a traceback."""
+    try:
+        layfigure.main(standalone_mode=False)
+    except LayfigureError as error:
+        click.echo(f"layfigure: {error}", err=True)
+        sys.exit(1)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(error.exit_code)
+    except (KeyboardInterrupt, click.Abort):
+        click.echo("layfigure: stopped. What was finished before is kept.", err=True)
+        sys.exit(130)
+
+
+if __name__ == "__main__":
+    main()

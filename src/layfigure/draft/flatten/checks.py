@@ -94,7 +94,8 @@ def check_flat_panels(
 ) -> tuple[Check, ...]:
     """Everything that can be verified about panels flattened together.
 
-    ease : as they were flattened with. stretch_limit : allowed 95th percentile over the area of stretch beyond the ease, a share.
+    ease : as they were flattened with. stretch_limit : allowed 95th percentile over the area of stretch
+        beyond the ease, a share.
     """
     checks: list[Check] = []
     worst = 0.0
@@ -103,9 +104,8 @@ def check_flat_panels(
             opposed = use.against != uses[0].against
             worst = max(worst, mate_difference(uses[0].curve, use.curve, opposed=opposed))
     checks.append(_check("mating seams differ in length by, at most, in mm", worst, MATE_LIMIT))
-    checks.append(
-        _check("corners miss their sum as sewn by, at most, in degrees", corner_error(flats), CORNER_LIMIT)
-    )
+    miss = corner_error(flats, ease)
+    checks.append(_check("corners miss their sum as sewn by, at most, in degrees", miss, CORNER_LIMIT))
     for slug, flat in flats.items():
         ring = shapely.LinearRing(stitch_line(flat))
         crossings = 0.0 if ring.is_simple and ring.is_ccw else 1.0

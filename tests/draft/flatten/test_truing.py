@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 from analytic_panels import Points, Side, meshed_panel, rectangle, straight, tube
 
-from layfigure.draft.flatten.checks import check_flat_panels, greatest_stretch_p95
+from layfigure.draft.flatten.checks import check_flat_panels
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.truing import flatten_panels
+from layfigure.draft.flatten.worn_stretch import greatest_stretch_p95
 from layfigure.geometry.polyline import arc_lengths
 
 NO_EASE = Ease(around=0.0, along=0.0)

@@ -31,7 +31,8 @@ class FlatteningSystem:
     """What stays the same through all steps for one panel's rest shape.
 
     rest : (m, 3) complex corners. loop : (b,) outline vertices in order. inner : (i,) the others.
-    laplacian : (n, n) cotangent stiffness. sides : (n, m) complex, takes faces' turns to the right-hand side.
+    laplacian : (n, n) cotangent stiffness. sides : (n, m) complex, takes faces' turns to the right-hand side;
+    sides_adjoint : its adjoint, takes positions to each face's best turn.
     inner_factor : factored stiffness of the inner vertices. extension : (i, b), where the inner vertices
     settle for given outline vertices. outline_stiffness : (b, b), what is left when they have.
     """
@@ -42,13 +43,14 @@ class FlatteningSystem:
     inner: Indices
     laplacian: csr_matrix
     sides: csr_matrix
+    sides_adjoint: csr_matrix
     inner_factor: Any
     extension: Reals
     outline_stiffness: Reals
 
     def best_turns(self, flat: Complex) -> Complex:
         """Turn of each face that brings its rest shape nearest to the flat one, (m,) unit complex."""
-        fitted = self.sides.conj().T @ flat
+        fitted = self.sides_adjoint @ flat
         size = np.abs(fitted)
         turns: Complex = np.where(size > 0.0, fitted / np.where(size > 0.0, size, 1.0), 1.0 + 0j)
         return turns
@@ -139,6 +141,7 @@ def build_system(rest: Complex, faces: Indices, loop: Indices) -> FlatteningSyst
         inner=inner,
         laplacian=laplacian,
         sides=sides,
+        sides_adjoint=sides.conj().T.tocsr(),
         inner_factor=inner_factor,
         extension=extension,
         outline_stiffness=0.5 * (stiffness + stiffness.T),

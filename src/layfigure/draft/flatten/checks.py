@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.panel_outline import corner_angles
-from layfigure.draft.flatten.rest_shape import laid_out_panel, rest_triangles
+from layfigure.draft.flatten.rest_shape import rest_triangles
 from layfigure.draft.flatten.sewn_points import angle_sums
+from layfigure.draft.flatten.worn_stretch import greatest_stretch_p95
 from layfigure.draft.registry import Check
 from layfigure.geometry.polyline import arc_lengths
 
@@ -22,25 +23,6 @@ MATE_LIMIT = 0.05
 """Largest difference in length of mates up to any corresponding points [mm]."""
 CORNER_LIMIT = 0.1
 """Largest error of corner angles as sewn [degrees]."""
-
-
-def weighted_quantile(values: Points, weights: Points, share: float) -> float:
-    """Value that ``share`` of the weight does not exceed."""
-    order = np.argsort(values)
-    reached = np.cumsum(weights[order])
-    return float(values[order][np.searchsorted(reached, share * reached[-1])])
-
-
-def face_areas(flat: FlatPanel) -> Points:
-    """Area of each face on the body, (m,) [mm²]."""
-    corners = laid_out_panel(flat.panel)
-    u, v = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
-    return np.asarray(0.5 * (u.conj() * v).imag, dtype=np.float64)
-
-
-def greatest_stretch_p95(flat: FlatPanel) -> float:
-    """95th percentile over the panel's area of the larger of stretch and slack, as a share."""
-    return weighted_quantile(np.abs(flat.stretch).max(axis=1), face_areas(flat), 0.95)
 
 
 def mate_difference(first: Points, second: Points, *, opposed: bool) -> float:

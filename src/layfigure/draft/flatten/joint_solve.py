@@ -24,6 +24,10 @@ SPEED_STIFFNESS = 1e5
 """Weight of uneven speed [mm⁵]."""
 LARGEST_TURN = 0.3
 """Greatest change of heading in one step [rad]."""
+SETTLED = 0.03
+"""Steps end when every outline moves less than this [mm]."""
+POLISHING = 3
+"""Newton steps onto the conditions alone; each squares what is left of their miss."""
 
 
 def solve_jointly(
@@ -34,49 +38,64 @@ def solve_jointly(
     conditions: Sequence[AngleSum],
     steps: int,
 ) -> Reals:
-    """Improve headings and speeds together by Gauss-Newton steps; returns the speeds' coefficients."""
+    """Improve headings and speeds together; returns the speeds' coefficients, (s,).
+
+    gamma : (s,) the coefficients to start from, each seam's from its place in ``offsets``. The problems'
+    headings and positions are replaced. Stops after ``steps``, or when no outline moves further than
+    ``SETTLED`` in one; closing and corner sums are then met to rounding.
+    """
     fairness = np.zeros((gamma.size, gamma.size))
     for s, speed in enumerate(speeds):
         own = slice(int(offsets[s]), int(offsets[s + 1]))
         fairness[own, own] = speed.fairness(SPEED_STIFFNESS)
-    for step in range(steps + 3):
-        polishing = step >= steps
-        blocks = [_linearised(problem, gamma, conditions, p, polishing) for p, problem in enumerate(problems)]
-        gap = np.array(
-            [
-                condition.total
-                - sum(
-                    float(problems[p].corner_rows[k] @ problems[p].theta + problems[p].corner_constants[k])
-                    for p, k in condition.corners
-                )
-                for condition in conditions
-            ]
-        )
-        gradient = np.zeros(gamma.size) if polishing else -fairness @ gamma
-        changes, gamma_change = _arrow_solve(blocks, fairness, gradient, gap)
-        largest = max(
-            max(
-                float(np.max(np.abs(p.quadrature.heading @ c)))
-                for p, c in zip(problems, changes, strict=True)
-            ),
-            float(np.max(np.abs(gamma_change))),
-        )
-        damping = min(1.0, LARGEST_TURN / max(largest, 1e-12))
-        gamma = gamma + damping * gamma_change
-        for problem, change in zip(problems, changes, strict=True):
-            problem.theta = problem.theta + damping * change
-        if not polishing:
-            for problem in problems:
-                _replace_flat(problem, gamma)
+    for _ in range(steps):
+        gamma = _step(problems, fairness, gamma, conditions, energy=True)
+        if max([_replace_flat(problem, gamma) for problem in problems]) < SETTLED:
+            break
+    for _ in range(POLISHING):
+        gamma = _step(problems, fairness, gamma, conditions, energy=False)
     for problem in problems:
         _replace_flat(problem, gamma)
     return gamma
 
 
-def _replace_flat(problem: PanelProblem, gamma: Reals) -> None:
+def _step(
+    problems: Sequence[PanelProblem],
+    fairness: Reals,
+    gamma: Reals,
+    conditions: Sequence[AngleSum],
+    *,
+    energy: bool,
+) -> Reals:
+    """One step of headings (in place) and speeds (returned); without the energy, only onto the conditions."""
+    blocks = [_linearised(problem, gamma, conditions, p, energy=energy) for p, problem in enumerate(problems)]
+    gap = np.array([condition.total - _angle_sum(problems, condition) for condition in conditions])
+    gradient = -fairness @ gamma if energy else np.zeros(gamma.size)
+    changes, gamma_change = _arrow_solve(blocks, fairness, gradient, gap)
+    turns = [np.abs(p.quadrature.heading @ c).max() for p, c in zip(problems, changes, strict=True)]
+    largest = float(max(*turns, np.abs(gamma_change).max(), 1e-12))
+    damping = min(1.0, LARGEST_TURN / largest)
+    for problem, change in zip(problems, changes, strict=True):
+        problem.theta = problem.theta + damping * change
+    return gamma + damping * gamma_change
+
+
+def _angle_sum(problems: Sequence[PanelProblem], condition: AngleSum) -> float:
+    return sum(
+        float(problems[p].corner_rows[k] @ problems[p].theta + problems[p].corner_constants[k])
+        for p, k in condition.corners
+    )
+
+
+def _replace_flat(problem: PanelProblem, gamma: Reals) -> float:
+    """Lay the panel into its present outline; returns how far the outline moved [mm]."""
     outline, _ = problem.quadrature.positions(problem.quadrature.increments(problem.theta, gamma))
-    _, settled = problem.system.loads(problem.system.best_turns(problem.flat))
-    problem.flat = problem.system.assembled(outline, settled)
+    system = problem.system
+    before = problem.flat[system.loop]
+    problem.flat = system.assembled(outline, problem.settled)
+    problem.load, problem.settled = system.loads(system.best_turns(problem.flat))
+    moved = problem.flat[system.loop] - before
+    return float(np.max(np.abs(moved - moved.mean())))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,7 +113,7 @@ class _Block:
 
 
 def _linearised(
-    problem: PanelProblem, gamma: Reals, conditions: Sequence[AngleSum], index: int, polishing: bool
+    problem: PanelProblem, gamma: Reals, conditions: Sequence[AngleSum], index: int, *, energy: bool
 ) -> _Block:
     quadrature, system = problem.quadrature, problem.system
     increments = quadrature.increments(problem.theta, gamma)
@@ -105,12 +124,9 @@ def _linearised(
     rows = both[:-1]
     stiffness = system.outline_stiffness
     hessian = rows.real.T @ (stiffness @ rows.real) + rows.imag.T @ (stiffness @ rows.imag)
-    if polishing:
-        force = np.zeros(h + s)
-        fair = np.zeros(h)
-    else:
-        load, _ = system.loads(system.best_turns(problem.flat))
-        residual = load - stiffness @ outline
+    force, fair = np.zeros(h + s), np.zeros(h)
+    if energy:
+        residual = problem.load - stiffness @ outline
         force = rows.real.T @ residual.real + rows.imag.T @ residual.imag
         fair = problem.fairness @ problem.theta
     own = np.zeros((h + 2, h + 2))
@@ -147,7 +163,7 @@ def _arrow_solve(
     s, c = gradient.size, gap.size
     shared = np.zeros((s + c, s + c))
     shared[:s, :s] = fairness + 1e-6 * np.eye(s)
-    shared[s:, s:] = -1e-12 * np.eye(c)
+    shared[s:, s:] = -1e-10 * np.eye(c)
     right = np.concatenate([gradient, gap])
     solved = []
     for block in blocks:
@@ -159,7 +175,7 @@ def _arrow_solve(
         shared[np.ix_(places, places)] -= coupling.T @ answer[:, :-1]
         right[places] -= coupling.T @ answer[:, -1]
         solved.append((answer, places, block.headings))
-    common = np.linalg.lstsq(shared, right, rcond=1e-13)[0]
+    common = np.linalg.solve(shared, right)
     changes = [
         (answer[:, -1] - answer[:, :-1] @ common[places])[:headings] for answer, places, headings in solved
     ]

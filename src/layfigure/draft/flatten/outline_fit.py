@@ -29,7 +29,11 @@ HEADING_STIFFNESS = 3e4
 
 @dataclass(slots=True, eq=False)
 class PanelProblem:
-    """One panel while it is being solved."""
+    """One panel while it is being solved.
+
+    theta : (h,) coefficients of its headings. flat : (n,) its vertices. load, settled : its outline's pull
+    and its inner vertices' rest for the present turns, as ``FlatteningSystem.loads`` gives them.
+    """
 
     panel: Panel
     system: FlatteningSystem
@@ -40,6 +44,8 @@ class PanelProblem:
     corner_constants: Reals
     theta: Reals
     flat: Complex
+    load: Complex
+    settled: Complex
 
 
 def fit_outlines(
@@ -85,6 +91,7 @@ def fit_outlines(
         for item in edges:
             own = slice(item.first, item.first + item.count)
             fairness[own, own] = item.fairness(HEADING_STIFFNESS)
+        load, settled = systems[p].loads(systems[p].best_turns(free[p]))
         problems.append(
             PanelProblem(
                 panel=panel,
@@ -96,6 +103,8 @@ def fit_outlines(
                 corner_constants=constants,
                 theta=_fitted_headings(panel, edges, fairness, free[p]),
                 flat=free[p],
+                load=load,
+                settled=settled,
             )
         )
     return problems, tuple(speeds), offsets, np.concatenate(gammas)

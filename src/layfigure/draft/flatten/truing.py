@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.draft.flatten.arap import build_system, flatten_freely, settle_inside
+from layfigure.draft.flatten.foldover import unfolded
 from layfigure.draft.flatten.joint_solve import solve_jointly
 from layfigure.draft.flatten.outline import SeamSpeed, sampled_edge
 from layfigure.draft.flatten.outline_fit import PanelProblem, fit_outlines
@@ -21,6 +22,7 @@ from layfigure.draft.flatten.panel import Ease, FlatPanel, Panel
 from layfigure.draft.flatten.panel_outline import corner_angles, outline_loop
 from layfigure.draft.flatten.rest_shape import face_stretches, rest_triangles
 from layfigure.draft.flatten.sewn_points import angle_sums
+from layfigure.draft.flatten.stretch_refusal import refuse_absurd_stretch
 from layfigure.errors import DraftError
 
 Points = NDArray[np.float64]
@@ -53,16 +55,23 @@ def flatten_panels(
     problems, speeds, offsets, gamma = fit_outlines(panels, systems, free, knot_spacing)
     conditions = angle_sums(panels, [corner_angles(p, s.rest) for p, s in zip(panels, systems, strict=True)])
     gamma = solve_jointly(problems, speeds, offsets, gamma, conditions, steps)
-    return {problem.panel.slug: _finish(problem, speeds, offsets, gamma) for problem in problems}
+    flats = {problem.panel.slug: _finish(problem, speeds, offsets, gamma) for problem in problems}
+    for flat in flats.values():
+        refuse_absurd_stretch(flat)
+    return flats
 
 
 def _finish(problem: PanelProblem, speeds: Sequence[SeamSpeed], offsets: Indices, gamma: Points) -> FlatPanel:
     """The solved panel as others use it."""
     panel, system = problem.panel, problem.system
-    flat = settle_inside(system, problem.flat, steps=4)
-    stretch, areas = face_stretches(system.rest, flat, panel.faces)
-    if np.any(areas <= 0.0):
-        raise DraftError(f"{int(np.sum(areas <= 0.0))} faces turned over.", where=panel.slug)
+    flat = unfolded(system.rest, panel.faces, settle_inside(system, problem.flat, steps=4), system.loop)
+    if flat is None:
+        raise DraftError(
+            "the panel folds over itself when laid flat.",
+            where=panel.slug,
+            advice="It covers too much of a rounded form: divide it by another seam.",
+        )
+    stretch, _ = face_stretches(system.rest, flat, panel.faces)
     curves: dict[str, Points] = {}
     for edge, item in zip(panel.outline, problem.edges, strict=True):
         speed = speeds[item.seam]

@@ -208,7 +208,7 @@ def _write_edge(piece: Piece, edge: PieceEdge, pen: Pen, room: LabelRoom, headin
     elif edge.role == "fold":
         choices = [f"{name}: place on the fold", "on the fold"]
     else:
-        choices = [f"{name} ({edge.role})", name]
+        choices = [name] if edge.role in name else [f"{name} ({edge.role})", name]
     _write_along(edge.curve, choices, pen, room, must=bool(mark))
 
 

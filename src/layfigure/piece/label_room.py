@@ -114,6 +114,8 @@ class LabelRoom:
         ends = points_at(curve, middles + half) - points_at(curve, middles - half)
         along = ends / np.linalg.norm(ends, axis=1, keepdims=True)
         at = points_at(curve, middles)
+        # Words are straight: no place where the line bends away from under them.
+        straight = np.abs(_bulge(curve, middles, half)) < 0.12 * width + 0.5
         normal = side * np.column_stack([-along[:, 1], along[:, 0]])
         flip = (along[:, 0] < -1e-6) | ((np.abs(along[:, 0]) <= 1e-6) & (along[:, 1] < 0))
         reading = np.where(flip[:, None], -along, along)
@@ -128,13 +130,22 @@ class LabelRoom:
                 axis=1,
             )
             boxes = shapely.polygons(corners)
-            free = self.free(list(boxes), inside=inside)
+            free = self.free(list(boxes), inside=inside) & straight
             if free.any():
                 pick = int(free.argmax())
                 start = corners[pick, 0] + up[pick] * DESCENT * line.height
                 angle = float(np.degrees(np.arctan2(reading[pick, 1], reading[pick, 0])))
                 return Spot(at=start, angle=angle, box=boxes[pick])
         return None
+
+
+def _bulge(curve: Points, middles: Points, half: float) -> Points:
+    """How far a curve bends off its chord at places along it, (m,) [mm]."""
+    before, after = points_at(curve, middles - half), points_at(curve, middles + half)
+    chord = after - before
+    off = points_at(curve, middles) - before
+    bulge: Points = (chord[:, 0] * off[:, 1] - chord[:, 1] * off[:, 0]) / np.linalg.norm(chord, axis=1)
+    return bulge
 
 
 def block_size(lines: Sequence[Line]) -> tuple[float, float]:

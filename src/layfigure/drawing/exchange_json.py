@@ -1,0 +1,100 @@
+"""Pieces as documented JSON: see docs/exchange.md."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.piece.draw import Heading
+from layfigure.piece.notch import notch_marks
+from layfigure.piece.piece import Piece, PieceEdge
+from layfigure.piece.seam_allowance import cut_line
+
+Points = NDArray[np.float64]
+
+FORMAT = 1
+
+
+def pieces_as_json(pieces: Sequence[Piece], heading: Heading) -> str:
+    """All pieces as one JSON document, coordinates in millimetres rounded to 0.0001."""
+    document = {
+        "format": "layfigure pieces",
+        "version": FORMAT,
+        "units": "mm",
+        "costume": heading.costume,
+        "wearer": heading.wearer,
+        "seams": {
+            seam: {"mark": mark, "uses": [{"piece": p, "edge": e} for p, e in heading.seams.uses[seam]]}
+            for seam, mark in heading.seams.marks.items()
+        },
+        "pieces": [piece_as_dict(piece) for piece in pieces],
+    }
+    return json.dumps(document, ensure_ascii=False, indent=1) + "\n"
+
+
+def piece_as_dict(piece: Piece) -> dict[str, Any]:
+    """One piece as plain lists and dictionaries."""
+    cut = cut_line(piece.edges)
+    return {
+        "slug": piece.slug,
+        "label": piece.label,
+        "kind": piece.kind,
+        "cloth": piece.cloth,
+        "side": piece.side,
+        "count": piece.count,
+        "layer": piece.layer,
+        "edition": piece.edition,
+        "thickness": piece.thickness,
+        "cut_line": _points(cut),
+        "edges": [_edge(edge, cut) for edge in piece.edges],
+        "windows": [
+            {"slug": window.slug, "curve": _points(window.curve), "backing": window.backing}
+            for window in piece.windows
+        ],
+        "lines": [
+            {"kind": line.kind, "label": line.label, "closed": line.closed, "curve": _points(line.curve)}
+            for line in piece.lines
+        ],
+        "grainline": {
+            "kind": piece.grainline.kind,
+            "start": _points(np.array(piece.grainline.start)),
+            "end": _points(np.array(piece.grainline.end)),
+        },
+        "totals": [{"what": total.what, "length": round(total.length, 4)} for total in piece.totals],
+        "verdict": {
+            "level": piece.verdict.level,
+            "reasons": [{"why": r.why, "lifted_by": r.lifted_by} for r in piece.verdict.reasons],
+        },
+        "note": list(piece.note),
+        "cautions": list(piece.cautions),
+    }
+
+
+def _edge(edge: PieceEdge, cut: Points) -> dict[str, Any]:
+    return {
+        "slug": edge.slug,
+        "role": edge.role,
+        "seam": edge.seam,
+        "runs": "against" if edge.against else "along",
+        "allowance": edge.allowance,
+        "length": round(edge.length, 4),
+        "curve": _points(edge.curve),
+        "notches": [
+            {
+                "name": mark.notch.name,
+                "distance": round(mark.notch.distance, 4),
+                "count": mark.notch.count,
+                "at": _points(mark.at),
+                "strokes": _points(mark.strokes),
+            }
+            for mark in notch_marks(edge, cut)
+        ],
+    }
+
+
+def _points(points: Points) -> Any:
+    return np.round(points, 4).tolist()

@@ -1,0 +1,1 @@
+"""Patterns on paper: sheets that fit a printer, joined true to size."""

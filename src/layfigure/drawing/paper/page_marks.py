@@ -1,0 +1,192 @@
+"""What every page carries besides the pattern: frame, name, test square, and the marks that join it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from reportlab.pdfgen.canvas import Canvas
+
+from layfigure.drawing.paper.pdf_pen import stroke, write
+from layfigure.drawing.paper.tiling import Tile, Tiling, covered_areas
+
+Points = NDArray[np.float64]
+
+SQUARE = 100.0
+"""Side of the test square [mm]: 1181 pixels at 300 dots per inch."""
+
+DIAMOND = 5.0
+"""Half the diagonal of a joining diamond [mm]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Join:
+    """A diamond on a line where two pages meet. at : its middle on the joined sheet [mm].
+    pages : the names of the two, the one on top first.
+    """
+
+    at: tuple[float, float]
+    pages: tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Diagonal:
+    """Two crosses on the joined sheet and how far apart they must be [mm]."""
+
+    start: tuple[float, float]
+    end: tuple[float, float]
+    pages: tuple[str, str]
+
+    @property
+    def length(self) -> float:
+        """Distance of the crosses [mm]."""
+        return float(np.hypot(self.end[0] - self.start[0], self.end[1] - self.start[1]))
+
+
+def joins(tiling: Tiling) -> tuple[Join, ...]:
+    """Two diamonds on every line where two printed pages meet: the right and lower edges are trimmed."""
+    found = []
+    for tile in tiling.tiles:
+        beside = tiling.at(tile.row, tile.column + 1)
+        below = tiling.at(tile.row + 1, tile.column)
+        for share in (0.25, 0.75):
+            if beside:
+                y = tile.bottom + share * (tile.top - tile.bottom)
+                found.append(Join(at=(tile.right, y), pages=(tile.name, beside.name)))
+            if below:
+                x = tile.left + share * (tile.right - tile.left)
+                found.append(Join(at=(x, tile.bottom), pages=(tile.name, below.name)))
+    return tuple(found)
+
+
+def diagonals(tiling: Tiling) -> tuple[Diagonal, ...]:
+    """The two longest checks across the joined sheet, from corner page to corner page; none for one page."""
+    if len(tiling.tiles) < 2:
+        return ()
+    found = []
+    for sx, sy in ((1, 1), (1, -1)):
+        ends: list[tuple[Tile, tuple[float, float]]] = []
+        for sign in (-1, 1):
+            tile = max(tiling.tiles, key=lambda t: sign * (sx * t.left + sy * t.bottom))
+            x = tile.right - 6.0 if sign * sx > 0 else tile.left + 6.0
+            y = tile.top - 6.0 if sign * sy > 0 else tile.bottom + 6.0
+            ends.append((tile, (x, y)))
+        (first, start), (last, end) = ends
+        if first is not last:
+            found.append(Diagonal(start=start, end=end, pages=(first.name, last.name)))
+    return tuple(found)
+
+
+def draw_joins(canvas: Canvas, tiling: Tiling, shade: float) -> None:
+    """Diamonds, and the line on which the page before is laid, in joined-sheet coordinates."""
+    for join in joins(tiling):
+        _diamond(canvas, join.at, shade)
+        x, y = join.at
+        write(canvas, join.pages[0], (x - 8.5, y + 3.0), height=1.8, anchor="middle", shade=shade)
+        write(canvas, join.pages[1], (x + 8.5, y - 4.8), height=1.8, anchor="middle", shade=shade)
+    for tile in tiling.tiles:
+        beside, above = tiling.at(tile.row, tile.column - 1), tiling.at(tile.row - 1, tile.column)
+        lines = []
+        if beside:
+            lines.append(np.array([[beside.right, tile.bottom], [beside.right, tile.top]]))
+        if above:
+            lines.append(np.array([[tile.left, above.bottom], [tile.right, above.bottom]]))
+        for line in lines:
+            stroke(canvas, line, width=0.12, dash=(0.5, 3.0), shade=shade)
+    for diagonal in diagonals(tiling):
+        for here, there, name in (
+            (diagonal.start, diagonal.end, diagonal.pages[1]),
+            (diagonal.end, diagonal.start, diagonal.pages[0]),
+        ):
+            _cross(canvas, here, there, f"{diagonal.length:.1f} mm to the cross on {name}", shade)
+
+
+def draw_frame(canvas: Canvas, tile: Tile, tiling: Tiling) -> None:
+    """The page's frame in joined-sheet coordinates: solid where it is trimmed, dotted where it lies under."""
+    left, right, bottom, top = tile.left, tile.right, tile.bottom, tile.top
+    sides = [
+        ((right, bottom), (right, top), tiling.at(tile.row, tile.column + 1) is not None),
+        ((left, bottom), (right, bottom), tiling.at(tile.row + 1, tile.column) is not None),
+        ((left, bottom), (left, top), False),
+        ((left, top), (right, top), False),
+    ]
+    for start, end, trimmed in sides:
+        dash = () if trimmed else (0.4, 1.6)
+        stroke(canvas, np.array([start, end]), width=0.25 if trimmed else 0.15, dash=dash)
+
+
+def draw_test_square(canvas: Canvas, corner: tuple[float, float], *, shade: float = 0.0) -> None:
+    """The test square, its lower left corner given, with what to do about it."""
+    x, y = corner
+    ring = np.array([[x, y], [x + SQUARE, y], [x + SQUARE, y + SQUARE], [x, y + SQUARE]])
+    stroke(canvas, ring, width=0.15, closed=True, shade=shade)
+    words = "test square: 10 cm by 10 cm, or print again at 100 %"
+    write(canvas, words, (x + 3.0, y + 1.2), height=1.7, shade=shade)
+
+
+def square_corner(tile: Tile, areas: Sequence[shapely.Geometry]) -> tuple[float, float]:
+    """Where on a page the test square crosses least of the pattern: one of four corners.
+
+    areas : what is drawn, lines for pieces and boxes for words.
+    """
+    gap = 1.0
+    corners = [
+        (x, y)
+        for y in (tile.bottom + gap, tile.top - gap - SQUARE)
+        for x in (tile.left + gap, tile.right - gap - SQUARE)
+    ]
+    tree = shapely.STRtree(list(areas))
+
+    def crossed(corner: tuple[float, float]) -> int:
+        ring = shapely.box(*corner, corner[0] + SQUARE, corner[1] + SQUARE).exterior
+        label = shapely.box(corner[0] + 3.0, corner[1] + 0.8, corner[0] + 65.0, corner[1] + 3.4)
+        return len(tree.query(ring, predicate="intersects")) + 3 * len(tree.query(label, "intersects"))
+
+    return min(corners, key=crossed)
+
+
+def drawn_things(tiling: Tiling) -> list[shapely.Geometry]:
+    """Lines and word boxes of the joined sheet, for ``square_corner``."""
+    return [
+        area.exterior if isinstance(area, shapely.Polygon) and area.area > 4000.0 else area
+        for area in covered_areas(tiling.sheet)
+    ]
+
+
+def _diamond(canvas: Canvas, at: tuple[float, float], shade: float) -> None:
+    """A diamond in quarters, two of them filled: its middle is exact to the eye and to a camera."""
+    x, y = at
+    tips = np.array([[x + DIAMOND, y], [x, y + DIAMOND], [x - DIAMOND, y], [x, y - DIAMOND]])
+    stroke(canvas, tips, width=0.2, closed=True, shade=shade)
+    canvas.setFillGray(shade)
+    for a, b in ((1, 2), (3, 0)):
+        path = canvas.beginPath()
+        path.moveTo(x, y)
+        path.lineTo(*tips[a].tolist())
+        path.lineTo(*tips[b].tolist())
+        path.close()
+        canvas.drawPath(path, stroke=0, fill=1)
+
+
+def _cross(
+    canvas: Canvas, at: tuple[float, float], toward: tuple[float, float], words: str, shade: float
+) -> None:
+    x, y = at
+    for dx, dy in ((3.0, 0.0), (0.0, 3.0)):
+        stroke(canvas, np.array([[x - dx, y - dy], [x + dx, y + dy]]), width=0.25, shade=shade)
+    along = np.array(toward) - np.array(at)
+    along = along / np.linalg.norm(along)
+    line = np.array([np.array(at) + 4.0 * along, np.array(at) + 20.0 * along])
+    stroke(canvas, line, width=0.15, dash=(2.0, 1.0), shade=shade)
+    angle = float(np.degrees(np.arctan2(along[1], along[0])))
+    if abs(angle) > 90.0:
+        angle -= 180.0 * np.sign(angle)
+        start = np.array(at) + 60.0 * along
+    else:
+        start = np.array(at) + 4.0 * along
+    up = np.array([-np.sin(np.radians(angle)), np.cos(np.radians(angle))])
+    place = start + 0.8 * up
+    write(canvas, words, (float(place[0]), float(place[1])), height=1.7, angle=angle, shade=shade)

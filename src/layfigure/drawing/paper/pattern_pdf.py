@@ -1,0 +1,139 @@
+"""The printed pattern: one PDF of pages that join to a sheet true to size."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+
+import numpy as np
+import pikepdf
+from reportlab.pdfgen.canvas import Canvas
+
+from layfigure.drawing.paper.layers import LAYERS, make_layers
+from layfigure.drawing.paper.page_marks import (
+    draw_frame,
+    draw_joins,
+    draw_test_square,
+    drawn_things,
+    square_corner,
+)
+from layfigure.drawing.paper.pdf_pen import MM, PdfPen, stroke, write
+from layfigure.drawing.paper.plan_page import draw_legend, draw_plan, plan_page_count
+from layfigure.drawing.paper.sizes import Paper
+from layfigure.drawing.paper.tiling import Tile, Tiling, lay_out
+from layfigure.drawing.sheet import record
+from layfigure.piece.draw import Heading
+from layfigure.piece.piece import Piece
+from layfigure.piece.seam_book import SeamBook
+
+PROJECTED_BOLDER = 2.2
+"""Lines on a projected page are this much wider: 0.55 to 1.8 mm, as a projector needs (common practice)."""
+
+
+def sheet_count(pieces: Sequence[Piece], paper: Paper, heading: Heading | None = None) -> int:
+    """Sheets that ``pattern_pdf`` would print, plan included: to be said before anything is printed."""
+    tiling = _tiling(pieces, paper, heading or Heading(costume="", seams=SeamBook.of(pieces)))
+    return len(tiling.tiles) + plan_page_count(len(pieces), tiling)
+
+
+def pattern_pdf(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> bytes:
+    """The pattern of some pieces (or of one alone) on a paper, as a PDF file.
+
+    The same input gives the same bytes. Raises DraftError when there is no piece.
+    """
+    tiling = _tiling(pieces, paper, heading)
+    plan = plan_page_count(len(pieces), tiling)
+    total = len(tiling.tiles) + plan
+    stream = io.BytesIO()
+    canvas = Canvas(stream, invariant=True, pageCompression=1)
+    canvas.setTitle(f"{heading.costume}: pattern")
+    canvas.setCreator("layfigure")
+    if plan:
+        draw_plan(canvas, tiling, heading, total)
+    _define_layers(canvas, tiling)
+    things = drawn_things(tiling)
+    for number, tile in enumerate(tiling.tiles, start=plan + 1):
+        _draw_page(canvas, tile, tiling, heading, f"{number} of {total}", square_corner(tile, things))
+    canvas.save()
+    return _finish(stream)
+
+
+def _tiling(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> Tiling:
+    return lay_out([record(piece, heading) for piece in pieces], paper)
+
+
+def _define_layers(canvas: Canvas, tiling: Tiling) -> None:
+    """Draw the whole joined sheet once for every layer; pages show their part of it."""
+    sheet, dark = tiling.sheet, tiling.paper.dark
+    shade, bolder = (1.0, PROJECTED_BOLDER) if dark else (0.0, 1.0)
+    for layer in LAYERS:
+        canvas.beginForm(layer.form, -20.0, -2000.0, sheet.width + 2000.0, sheet.height + 20.0)
+        pen = PdfPen(canvas, layer.inks, shade=shade, bolder=bolder)
+        for drawn, offset in sheet.placed:
+            drawn.play(pen, offset)
+        canvas.endForm()
+    canvas.beginForm("joins", -20.0, -2000.0, sheet.width + 2000.0, sheet.height + 20.0)
+    draw_joins(canvas, tiling, shade)
+    canvas.endForm()
+
+
+def _draw_page(
+    canvas: Canvas, tile: Tile, tiling: Tiling, heading: Heading, number: str, corner: tuple[float, float]
+) -> None:
+    paper = tiling.paper
+    width, height = tile.right - tile.left, tile.top - tile.bottom
+    page_width = width + 2.0 * paper.margin
+    page_height = height + 2.0 * paper.margin
+    legend = 0.0
+    if paper.grows:
+        # A projected page has no plan before it, so it carries the legend and the square itself.
+        legend = 130.0
+        page_width, page_height = max(page_width, 260.0) + 20.0, page_height + legend
+    canvas.setPageSize((page_width * MM, page_height * MM))
+    canvas.scale(MM, MM)
+    if paper.dark:
+        canvas.setFillGray(0.08)
+        canvas.rect(0.0, 0.0, page_width, page_height, stroke=0, fill=1)
+        _calibration_grid(canvas, page_width, page_height)
+        draw_test_square(canvas, (10.0, 12.0), shade=1.0)
+        draw_legend(canvas, (125.0, 106.0), shade=1.0, bolder=PROJECTED_BOLDER, size=2.6)
+    canvas.saveState()
+    canvas.translate(paper.margin - tile.left, paper.margin - tile.bottom + legend)
+    canvas.saveState()
+    window = canvas.beginPath()
+    window.rect(tile.left, tile.bottom, width, height)
+    canvas.clipPath(window, stroke=0, fill=0)
+    for layer in LAYERS:
+        canvas.doForm(layer.form)
+    canvas.doForm("joins")
+    canvas.restoreState()
+    if not paper.grows:
+        draw_frame(canvas, tile, tiling)
+        draw_test_square(canvas, corner)
+    canvas.restoreState()
+    names = [tile.name, heading.costume, heading.wearer, f"sheet {number}", "print at 100 %"]
+    words = " · ".join(name for name in names if name)
+    place = (paper.margin, paper.margin - 3.6) if not paper.grows else (10.0, 5.0)
+    write(canvas, words, place, height=2.2, shade=1.0 if paper.dark else 0.0)
+    canvas.showPage()
+
+
+def _calibration_grid(canvas: Canvas, width: float, height: float) -> None:
+    """A faint grid of 10 cm, to square the projector to the table."""
+    for x in np.arange(10.0, width, 100.0):
+        stroke(canvas, np.array([[x, 0.0], [x, height]]), width=0.25, dash=(1.0, 4.0), shade=0.55)
+    for y in np.arange(12.0, height, 100.0):
+        stroke(canvas, np.array([[0.0, y], [width, y]]), width=0.25, dash=(1.0, 4.0), shade=0.55)
+
+
+def _finish(stream: io.BytesIO) -> bytes:
+    """Turn layers on and page scaling off, which reportlab cannot."""
+    stream.seek(0)
+    finished = io.BytesIO()
+    with pikepdf.open(stream) as pdf:
+        make_layers(pdf)
+        pdf.Root.ViewerPreferences = pikepdf.Dictionary(
+            PrintScaling=pikepdf.Name("/None"), PickTrayByPDFSize=True, Duplex=pikepdf.Name("/Simplex")
+        )
+        pdf.save(finished, deterministic_id=True)
+    return finished.getvalue()

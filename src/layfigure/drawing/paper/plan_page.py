@@ -1,0 +1,187 @@
+"""The first page: how many sheets, how they join, what the lines mean, which pieces there are."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from reportlab.pdfgen.canvas import Canvas
+
+from layfigure.drawing.paper.page_marks import diagonals, draw_test_square
+from layfigure.drawing.paper.pdf_pen import MM, stroke, words_width, write
+from layfigure.drawing.paper.sizes import PAPERS, Paper
+from layfigure.drawing.paper.tiling import Tiling
+from layfigure.piece.draw import SIDE_WORDS, VERDICT_WORDS, Heading
+from layfigure.piece.ink import STYLES, Ink
+from layfigure.piece.piece import Piece
+
+Points = NDArray[np.float64]
+
+ROW = 4.6
+"""Distance between rows of the piece list [mm]."""
+
+TOP_OF_LIST = 128.0
+"""Height on the first page below which the piece list stands [mm]."""
+
+
+def plan_paper(tiling: Tiling) -> Paper:
+    """Paper of the plan: the pattern's own if it is small, else A4."""
+    small = 0.0 < tiling.paper.width <= 220.0
+    return tiling.paper if small else PAPERS["a4"]
+
+
+def _rows_per_page(paper: Paper, first: bool) -> int:
+    top = TOP_OF_LIST if first else paper.height - paper.margin - 22.0
+    return int((top - paper.margin - 6.0) / ROW)
+
+
+def plan_page_count(piece_count: int, tiling: Tiling) -> int:
+    """Pages of the plan, for so many pieces."""
+    if tiling.paper.grows:
+        return 0
+    paper = plan_paper(tiling)
+    rest = piece_count - _rows_per_page(paper, first=True)
+    following = _rows_per_page(paper, first=False)
+    return 1 + max(0, -(-rest // following))
+
+
+def draw_plan(canvas: Canvas, tiling: Tiling, heading: Heading, total: int) -> None:
+    """Draw the plan's pages. total : sheets to print, plan included."""
+    paper = plan_paper(tiling)
+    pieces = [drawn.piece for drawn, _ in tiling.sheet.placed if drawn.piece is not None]
+    first = _rows_per_page(paper, first=True)
+    _begin(canvas, paper)
+    _first_page(canvas, paper, tiling, heading, total)
+    _list(canvas, paper, pieces[:first], 1, heading, TOP_OF_LIST)
+    canvas.showPage()
+    number, following = first, _rows_per_page(paper, first=False)
+    while number < len(pieces):
+        _begin(canvas, paper)
+        top = paper.height - paper.margin
+        write(canvas, f"{heading.costume}: pieces, continued", (paper.margin, top - 6.0), height=4.0)
+        _list(canvas, paper, pieces[number : number + following], number + 1, heading, top - 16.0)
+        canvas.showPage()
+        number += following
+
+
+def draw_legend(
+    canvas: Canvas, at: tuple[float, float], *, shade: float = 0.0, bolder: float = 1.0, size: float = 2.0
+) -> None:
+    """What each kind of line means, downward from ``at`` [mm]."""
+    x, y = at
+    shown: list[Ink] = [ink for ink, style in STYLES.items() if style.meaning]
+    for row, ink in enumerate(shown):
+        style = STYLES[ink]
+        height = y - row * 2.5 * size
+        middle = height + 0.5 * size
+        ends = np.array([[x, middle], [x + 11.0 * size, middle]])
+        if ink == "notch":
+            ends = np.array([[x + 5.0 * size, height - 0.6], [x + 5.0 * size, height + size + 0.6]])
+        stroke(canvas, ends, width=style.width * bolder, dash=style.dash, shade=shade)
+        if ink == "grain":
+            tip = ends[1]
+            head = tip + np.array([[-4.0, 1.3], [0.0, 0.0], [-4.0, -1.3]])
+            stroke(canvas, head, width=style.width * bolder, shade=shade)
+        write(canvas, style.meaning, (x + 13.0 * size, height), height=size, shade=shade)
+
+
+def _begin(canvas: Canvas, paper: Paper) -> None:
+    canvas.setPageSize((paper.width * MM, paper.height * MM))
+    canvas.scale(MM, MM)
+
+
+def _first_page(canvas: Canvas, paper: Paper, tiling: Tiling, heading: Heading, total: int) -> None:
+    left, top = paper.margin, paper.height - paper.margin
+    title = f"{heading.costume}, for {heading.wearer}" if heading.wearer else heading.costume
+    write(canvas, title, (left, top - 6.0), height=5.0)
+    for row, line in enumerate(_instructions(tiling, total)):
+        write(canvas, line, (left, top - 13.0 - 4.2 * row), height=2.1)
+        below = top - 16.0 - 4.2 * row
+    _map(canvas, tiling, (left, TOP_OF_LIST + 8.0, left + 82.0, below))
+    corner = (paper.width - paper.margin - 101.0, TOP_OF_LIST + 8.0)
+    draw_test_square(canvas, corner)
+    draw_legend(canvas, (corner[0] + 6.0, corner[1] + 90.0), size=1.9)
+
+
+def _instructions(tiling: Tiling, total: int) -> list[str]:
+    """What to do with the sheets, one line each, the number of sheets first."""
+    sheets = len(tiling.tiles)
+    name = tiling.paper.name
+    name = name.upper() if name.startswith("a") else name.capitalize()
+    pattern = f"{sheets} pattern sheet{'s' if sheets > 1 else ''} of {name}"
+    alike = plan_paper(tiling) is tiling.paper
+    lines = [
+        f"{total} sheets of paper: this plan and {pattern}." if alike else f"{pattern}, and this plan.",
+        "Print at 100 % (actual size), never “fit to page”. Print this page first and measure",
+        "the test square: 10 cm each way. If it is off, print again at 100 % x 10 cm / what you measured.",
+    ]
+    if sheets > 1:
+        lines += [
+            "Trim the right and lower edges along the solid line. Lay each sheet over the next until",
+            "the half diamonds meet. Join the rows first (A1, A2, …), then row to row.",
+        ]
+    if tiling.blank:
+        lines.append("Hatched sheets are blank and are not printed.")
+    lines += [
+        f"When joined, from the cross on {d.pages[0]} to the cross on {d.pages[1]}: {d.length:.1f} mm."
+        for d in diagonals(tiling)
+    ]
+    return lines
+
+
+def _map(canvas: Canvas, tiling: Tiling, room: tuple[float, float, float, float]) -> None:
+    """The joined sheet, small: pages with their names, pieces with their numbers."""
+    every = (*tiling.tiles, *tiling.blank)
+    west, south = min(t.left for t in every), min(t.bottom for t in every)
+    east, north = max(t.right for t in every), max(t.top for t in every)
+    scale = min((room[2] - room[0]) / (east - west), (room[3] - room[1]) / (north - south))
+    corner = np.array([room[0], room[3] - scale * (north - south)])
+
+    def small(points: Points) -> Points:
+        placed: Points = corner + scale * (points - [west, south])
+        return placed
+
+    for tile in every:
+        ring = small(np.array(tile.box.exterior.coords)[:-1])
+        stroke(canvas, ring, width=0.15, closed=True, shade=0.45)
+    for tile in tiling.blank:
+        low, high = small(np.array([[tile.left, tile.bottom], [tile.right, tile.top]]))
+        for share in np.linspace(0.1, 0.9, 5):
+            x, y = low + share * (high - low)
+            stroke(canvas, np.array([[low[0], y], [x, low[1]]]), width=0.1, shade=0.45)
+            stroke(canvas, np.array([[x, high[1]], [high[0], y]]), width=0.1, shade=0.45)
+    for number, (drawn, offset) in enumerate(tiling.sheet.placed, start=1):
+        cut = next(line.points for line in drawn.lines if line.ink == "cut")
+        outline = small(cut + np.array(offset))
+        stroke(canvas, outline, width=0.35, closed=True)
+        inner = shapely.Polygon(outline).representative_point()
+        write(canvas, str(number), (inner.x, inner.y - 1.2), height=2.4, anchor="middle")
+    for tile in tiling.tiles:
+        place = small(np.array([tile.left, tile.top])) + np.array([0.8, -2.6])
+        write(canvas, tile.name, (float(place[0]), float(place[1])), height=1.7, shade=0.35)
+
+
+def _list(
+    canvas: Canvas, paper: Paper, pieces: Sequence[Piece], first: int, heading: Heading, top: float
+) -> None:
+    """One row a piece."""
+    left = paper.margin
+    columns = (left, left + 8.0, left + 68.0, left + 118.0)
+    for x, words in zip(columns, ("", "piece", "cut", "how far to trust it"), strict=True):
+        write(canvas, words, (x, top), height=2.0, shade=0.25)
+    for row, piece in enumerate(pieces):
+        y = top - ROW * (row + 1)
+        side = SIDE_WORDS[piece.side]
+        cloth = heading.cloths.get(piece.cloth, piece.cloth.replace("_", " "))
+        cells = (
+            str(first + row),
+            f"{piece.label}, {side}" if side else piece.label,
+            f"{piece.count} of {cloth}, layer {piece.layer}",
+            VERDICT_WORDS[piece.verdict.level].removeprefix("trust: "),
+        )
+        limits = (7.0, 58.0, 48.0, paper.width - paper.margin - columns[3])
+        for x, words, limit in zip(columns, cells, limits, strict=True):
+            height = 2.2 * min(1.0, limit / max(words_width(words, 2.2), 1e-9))
+            write(canvas, words, (x, y), height=height)

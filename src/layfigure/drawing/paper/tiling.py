@@ -1,0 +1,137 @@
+"""Cutting a large sheet into pages: which part of it every page shows, and which pages stay blank."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from layfigure.drawing.paper.sizes import Paper
+from layfigure.drawing.sheet import Sheet, arrange, text_box
+from layfigure.piece.pen import RecordingPen
+
+Points = NDArray[np.float64]
+
+MOST_COLUMNS = 12
+"""Widest joined sheet that is tried, in pages."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tile:
+    """One page's part of the joined sheet. row 0 is the top. left, bottom, right, top : [mm], y up."""
+
+    row: int
+    column: int
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @property
+    def name(self) -> str:
+        """``B3``: row letter, column number."""
+        return f"{chr(ord('A') + self.row % 26) * (1 + self.row // 26)}{self.column + 1}"
+
+    @property
+    def box(self) -> shapely.Polygon:
+        """The page's part as a polygon."""
+        return shapely.box(self.left, self.bottom, self.right, self.top)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Tiling:
+    """Pieces on a joined sheet, and the pages that make it up. tiles : only those with something on them,
+    row by row. blank : the others.
+    """
+
+    sheet: Sheet
+    paper: Paper
+    rows: int
+    columns: int
+    tiles: tuple[Tile, ...]
+    blank: tuple[Tile, ...]
+
+    def at(self, row: int, column: int) -> Tile | None:
+        """The printed tile there, None where it is blank or outside."""
+        for tile in self.tiles:
+            if (tile.row, tile.column) == (row, column):
+                return tile
+        return None
+
+
+def tile_count(extent: float, page: float, overlap: float) -> int:
+    """Pages in a row over ``extent``: ceil((W - o) / (w - o)), at least 1."""
+    return max(1, ceil(round((extent - overlap) / (page - overlap), 9)))
+
+
+def lay_out(drawings: Sequence[RecordingPen], paper: Paper) -> Tiling:
+    """Set pieces in rows on a joined sheet of as few pages as the widths tried give."""
+    if paper.grows:
+        sheet = arrange(drawings)
+        tile = Tile(row=0, column=0, left=0.0, bottom=0.0, right=sheet.width, top=sheet.height)
+        return Tiling(sheet=sheet, paper=paper, rows=1, columns=1, tiles=(tile,), blank=())
+    page_width, _ = paper.printable
+    step = page_width - paper.overlap
+    candidates = []
+    seen: set[tuple[float, float]] = set()
+    for columns in range(1, MOST_COLUMNS + 1):
+        sheet = arrange(drawings, width=columns * step + paper.overlap)
+        if (sheet.width, sheet.height) not in seen:
+            seen.add((sheet.width, sheet.height))
+            candidates.append(_cut_up(sheet, paper))
+    # Of equal counts, the squarest is the easiest to join and to lay on a table.
+    return min(candidates, key=lambda t: (len(t.tiles), max(t.sheet.width, t.sheet.height)))
+
+
+def _cut_up(sheet: Sheet, paper: Paper) -> Tiling:
+    width, height = paper.printable
+    across, down = width - paper.overlap, height - paper.overlap
+    columns = tile_count(sheet.width, width, paper.overlap)
+    rows = tile_count(sheet.height, height, paper.overlap)
+    every = [
+        Tile(
+            row=row,
+            column=column,
+            left=column * across,
+            bottom=sheet.height - row * down - height,
+            right=column * across + width,
+            top=sheet.height - row * down,
+        )
+        for row in range(rows)
+        for column in range(columns)
+    ]
+    # What lies in an overlap only is printed by the page before, so it does not call for a page of its own.
+    own = [
+        shapely.box(
+            tile.left + (paper.overlap if tile.column else 0.0),
+            tile.bottom,
+            tile.right,
+            tile.top - (paper.overlap if tile.row else 0.0),
+        )
+        for tile in every
+    ]
+    tree = shapely.STRtree(covered_areas(sheet))
+    filled = set(tree.query(np.array(own, dtype=object), predicate="intersects")[0].tolist())
+    return Tiling(
+        sheet=sheet,
+        paper=paper,
+        rows=rows,
+        columns=columns,
+        tiles=tuple(tile for index, tile in enumerate(every) if index in filled),
+        blank=tuple(tile for index, tile in enumerate(every) if index not in filled),
+    )
+
+
+def covered_areas(sheet: Sheet) -> list[shapely.Geometry]:
+    """Areas of the sheet that must be on paper: whole pieces, not only their lines, and all words."""
+    areas: list[shapely.Geometry] = []
+    for drawn, (x, y) in sheet.placed:
+        for line in drawn.lines:
+            shape = shapely.Polygon(line.points) if line.ink == "cut" else shapely.LineString(line.points)
+            areas.append(shapely.affinity.translate(shape, x, y))
+        areas.extend(shapely.affinity.translate(text_box(text), x, y) for text in drawn.texts)
+    return areas

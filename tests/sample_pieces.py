@@ -18,9 +18,7 @@ from layfigure.piece.piece import (
 )
 
 Points = NDArray[np.float64]
-PAPER = Verdict(
-    level="paper", reasons=(Reason(why="wrist girth is a guess", lifted_by="measure the wrist"),)
-)
+PAPER = Verdict(level="paper", reasons=(Reason(why="wrist girth is a guess", lifted_by="measure the wrist"),))
 GOOD = Verdict(level="good material")
 
 
@@ -128,7 +126,9 @@ def leg_panel(slug: str, *, mirrored: bool = False) -> Piece:
         order = ["hem", "outer_side", "top", "inner_side"]
     else:
         order = ["hem", "inner_side", "top", "outer_side"]
-    lengths = {name: float(np.linalg.norm(np.diff(curve, axis=0), axis=1).sum()) for name, curve in curves.items()}
+    lengths = {
+        name: float(np.linalg.norm(np.diff(curve, axis=0), axis=1).sum()) for name, curve in curves.items()
+    }
     details: dict[str, dict[str, object]] = {
         "hem": {"role": "hem", "allowance": 25.0},
         "top": {"role": "opening", "allowance": 15.0},
@@ -205,6 +205,23 @@ def windowed_front() -> Piece:
     )
 
 
+def top_back() -> Piece:
+    """The mate of ``windowed_front``: its mirror image without windows."""
+    front = windowed_front()
+    edges = tuple(
+        replace(edge, curve=(edge.curve * [-1.0, 1.0])[::-1], against=not edge.against)
+        for edge in reversed(front.edges)
+    )
+    return replace(
+        front,
+        slug="top_back",
+        label="Top back",
+        edges=edges,
+        windows=(),
+        grainline=Grainline(start=(-30.0, 60.0), end=(-30.0, 200.0), kind="grain"),
+    )
+
+
 def small_tab() -> Piece:
     """A piece too small to write on."""
     corners = [(0.0, 0.0), (34.0, 0.0), (34.0, 16.0), (0.0, 16.0)]
@@ -237,6 +254,7 @@ def all_samples() -> tuple[Piece, ...]:
         leg_panel("leg_front"),
         leg_panel("leg_back", mirrored=True),
         windowed_front(),
+        top_back(),
         small_tab(),
     )
 

@@ -66,8 +66,9 @@ def draw_piece(piece: Piece, pen: Pen, heading: Heading) -> None:
     marks = [mark for edge in piece.edges for mark in notch_marks(edge, cut)]
     for mark in marks:
         _draw_notch(mark, pen, room, heading)
-    _draw_grainline(piece, pen, room)
+    shaft = _draw_grainline(piece, pen, room)
     _write_label(piece, cut, pen, room, heading)
+    _write_along(shaft, [GRAIN_WORDS[piece.grainline.kind]], pen, room, heights=(2.4, 2.0))
     for edge in piece.edges:
         _write_edge(piece, edge, pen, room, heading)
     for line in piece.lines:
@@ -132,7 +133,8 @@ def _draw_notch(mark: NotchMark, pen: Pen, room: LabelRoom, heading: Heading) ->
         room.occupy([_geometry(stroke, closed=False)])
 
 
-def _draw_grainline(piece: Piece, pen: Pen, room: LabelRoom) -> None:
+def _draw_grainline(piece: Piece, pen: Pen, room: LabelRoom) -> Points:
+    """Draw the arrow, double-headed for stretch; returns its shaft."""
     start, end = np.array(piece.grainline.start), np.array(piece.grainline.end)
     along = (end - start) / max(float(np.linalg.norm(end - start)), 1e-9)
     across = np.array([-along[1], along[0]])
@@ -145,7 +147,7 @@ def _draw_grainline(piece: Piece, pen: Pen, room: LabelRoom) -> None:
     for index, stroke in enumerate(strokes):
         pen.line("grain", stroke, facts=facts if index == 0 else {"grain": "arrow"})
         room.occupy([_geometry(stroke, closed=False)])
-    _write_along(strokes[0], [GRAIN_WORDS[piece.grainline.kind]], pen, room, heights=(2.4, 2.0))
+    return strokes[0]
 
 
 def label_lines(piece: Piece, heading: Heading, size: float) -> list[Line]:
@@ -186,11 +188,10 @@ def _write_label(piece: Piece, cut: Points, pen: Pen, room: LabelRoom, heading: 
         pen.line("leader", leader)
         room.occupy([_geometry(leader, closed=False)])
     assert lines is not None
-    _write_block(lines, spot, pen)
-    room.occupy([spot.box])
+    _write_block(lines, spot, pen, room)
 
 
-def _write_block(lines: Sequence[Line], spot: Spot, pen: Pen) -> None:
+def _write_block(lines: Sequence[Line], spot: Spot, pen: Pen, room: LabelRoom) -> None:
     radians = np.radians(spot.angle)
     down = np.array([np.sin(radians), -np.cos(radians)])
     at = np.array(spot.at)
@@ -198,6 +199,7 @@ def _write_block(lines: Sequence[Line], spot: Spot, pen: Pen) -> None:
         if index:
             at = at + down * line.height * LEADING
         pen.text(line.words, (float(at[0]), float(at[1])), height=line.height, angle=spot.angle)
+    room.occupy_with_words(spot.box)
 
 
 def _write_edge(piece: Piece, edge: PieceEdge, pen: Pen, room: LabelRoom, heading: Heading) -> None:
@@ -230,8 +232,7 @@ def _write_along(
                 line = Line(words=words, height=height)
                 spot = room.along(curve, line, side=side, offsets=offsets)
                 if spot is not None:
-                    _write_block([line], spot, pen)
-                    room.occupy([spot.box])
+                    _write_block([line], spot, pen, room)
                     return
     if must:
         _write_outside(curve, choices[-1], pen, room)
@@ -240,15 +241,18 @@ def _write_along(
 def _write_outside(curve: Points, words: str, pen: Pen, room: LabelRoom) -> None:
     """A seam's mark beside the piece, with a thin line to the middle of its edge."""
     line = Line(words=words, height=2.8)
-    spot = room.along(curve, line, side=-1.0, offsets=(14.0, 18.0, 24.0, 32.0, 44.0), inside=False)
-    if spot is None:
-        return
     middle = points_at(curve, [0.5 * _geometry(curve, closed=False).length])[0]
-    near = shapely.get_coordinates(shapely.shortest_line(spot.box, shapely.Point(middle)))
-    leader = np.array([near[0] + 0.15 * (near[1] - near[0]), near[1]])
-    pen.line("leader", leader)
-    _write_block([line], spot, pen)
-    room.occupy([spot.box, _geometry(leader, closed=False)])
+    for offset in (14.0, 18.0, 24.0, 32.0, 44.0, 60.0, 80.0):
+        spot = room.along(curve, line, side=-1.0, offsets=(offset,), inside=False)
+        if spot is None:
+            continue
+        near = shapely.get_coordinates(shapely.shortest_line(spot.box, shapely.Point(middle)))
+        leader = np.array([near[0] + 0.15 * (near[1] - near[0]), near[1]])
+        if room.clear_of_words(_geometry(leader, closed=False)):
+            pen.line("leader", leader)
+            room.occupy([_geometry(leader, closed=False)])
+            _write_block([line], spot, pen, room)
+            return
 
 
 def _write_notch(mark: NotchMark, pen: Pen, room: LabelRoom) -> None:
@@ -263,8 +267,7 @@ def _write_notch(mark: NotchMark, pen: Pen, room: LabelRoom) -> None:
     here = np.array([mark.at - reach * along, mark.at + reach * along])
     spot = room.along(here, line, side=1.0, offsets=(1.2, 2.0, 3.5))
     if spot is not None:
-        _write_block([line], spot, pen)
-        room.occupy([spot.box])
+        _write_block([line], spot, pen, room)
 
 
 def _geometry(points: Points, *, closed: bool) -> shapely.Geometry:

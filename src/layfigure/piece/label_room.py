@@ -46,10 +46,20 @@ class LabelRoom:
 
     inside: BaseGeometry
     taken: list[BaseGeometry] = field(default_factory=list)
+    words: list[Polygon] = field(default_factory=list)
 
     def occupy(self, things: Iterable[BaseGeometry]) -> None:
         """Lines and boxes that words must stay clear of."""
         self.taken.extend(things)
+
+    def occupy_with_words(self, box: Polygon) -> None:
+        """Words that later words and leaders must stay clear of."""
+        self.taken.append(box)
+        self.words.append(box)
+
+    def clear_of_words(self, line: BaseGeometry) -> bool:
+        """True where a leader would cross no words."""
+        return not any(shapely.dwithin(box, line, CLEARANCE / 2) for box in self.words)
 
     def free(self, boxes: Sequence[Polygon], *, inside: bool) -> NDArray[np.bool_]:
         """Which boxes are clear of everything, and inside the piece if asked."""

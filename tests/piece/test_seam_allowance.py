@@ -1,0 +1,160 @@
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import LineString, Point, Polygon
+
+from layfigure.errors import DraftError
+from layfigure.piece.piece import EdgeRole, PieceEdge
+from layfigure.piece.seam_allowance import SPIKE_LIMIT, cut_line
+from sample_pieces import all_samples, arc, leg_panel
+
+
+def straight(
+    corners: list[tuple[float, float]], allowances: list[float], roles: dict[int, EdgeRole] | None = None
+) -> list[PieceEdge]:
+    """Edges between corners."""
+    return [
+        PieceEdge(
+            slug=f"edge_{i}",
+            curve=np.array([corners[i], corners[(i + 1) % len(corners)]], dtype=float),
+            role=(roles or {}).get(i, "seam"),
+            allowance=allowances[i],
+        )
+        for i in range(len(corners))
+    ]
+
+
+def area_of(edges: list[PieceEdge]) -> Polygon:
+    return Polygon(np.concatenate([edge.curve[:-1] for edge in edges]))
+
+
+def same(one: Polygon, other: Polygon, tolerance: float = 0.002) -> bool:
+    return one.hausdorff_distance(other) < tolerance
+
+
+@st.composite
+def convex_outlines(draw: st.DrawFn) -> list[tuple[float, float]]:
+    """Corners on an ellipse: convex, with corners from sharp to blunt."""
+    count = draw(st.integers(3, 8))
+    gaps = np.array(draw(st.lists(st.floats(1.0, 4.0), min_size=count, max_size=count)))
+    angles = 2.0 * np.pi * np.cumsum(gaps) / gaps.sum()
+    wide, high = draw(st.floats(80.0, 300.0)), draw(st.floats(80.0, 300.0))
+    return [(wide * np.cos(t), high * np.sin(t)) for t in angles]
+
+
+@given(convex_outlines(), st.floats(3.0, 25.0))
+@settings(max_examples=60, deadline=None)
+def test_one_allowance_all_round_is_the_parallel_with_sharp_points_cut_off(
+    corners: list[tuple[float, float]], allowance: float
+) -> None:
+    # Independent: shapely's mitred buffer (GEOS), wherever no corner reaches the limit.
+    edges = straight(corners, [allowance] * len(corners))
+    outline = area_of(edges)
+    cut = Polygon(cut_line(edges))
+    mitred = outline.buffer(allowance, join_style="mitre", mitre_limit=100.0)
+    assert cut.is_valid
+    assert mitred.buffer(0.002).contains(cut)
+    reach = max(Point(p).distance(outline) for p in cut.exterior.coords)
+    # A point cut off square at the limit is at most two allowances wide there.
+    assert reach <= np.hypot(SPIKE_LIMIT, 1.0) * allowance + 0.002
+    farthest = max(Point(p).distance(outline) for p in mitred.exterior.coords)
+    if farthest <= SPIKE_LIMIT * allowance:
+        assert same(cut, mitred)
+
+
+@given(convex_outlines(), st.lists(st.floats(2.0, 20.0), min_size=8, max_size=8))
+@settings(max_examples=60, deadline=None)
+def test_every_edge_keeps_its_own_allowance(corners: list[tuple[float, float]], widths: list[float]) -> None:
+    edges = straight(corners, widths[: len(corners)])
+    cut = Polygon(cut_line(edges))
+    assert cut.is_valid
+    assert cut.buffer(0.001).contains(area_of(edges))
+    for edge in edges:
+        start, end = edge.curve
+        along = (end - start) / np.linalg.norm(end - start)
+        outward = np.array([along[1], -along[0]])
+        # Along the middle of the edge, where no corner has a say, the cut line is exactly this far out.
+        middle = 0.5 * (start + end)
+        ray = LineString([middle, middle + 60.0 * outward])
+        crossing = shapely.get_coordinates(ray.intersection(cut.exterior))
+        far = np.linalg.norm(crossing - middle, axis=1).min()
+        if edge.length > 6.0 * max(widths):
+            assert far == pytest.approx(edge.allowance, abs=0.002)
+
+
+def test_a_rectangle_with_four_allowances() -> None:
+    cut = cut_line(straight([(0, 0), (100, 0), (100, 50), (0, 50)], [10, 20, 5, 0]))
+    assert same(Polygon(cut), shapely.box(0.0, -10.0, 120.0, 55.0))
+
+
+def test_nothing_crosses_a_fold() -> None:
+    # The fold slopes: strips beside it end on its line, extended, both where they lengthen and shorten.
+    edges = straight([(0, 0), (100, 0), (150, 50), (0, 50)], [10, 0, 10, 10], {1: "fold"})
+    cut = cut_line(edges)
+    along = np.array([1.0, 1.0]) / np.sqrt(2.0)
+    beyond = (cut - [100.0, 0.0]) @ np.array([along[1], -along[0]])
+    assert beyond.max() < 0.001
+    for expected in ((90.0, -10.0), (160.0, 60.0)):
+        assert np.linalg.norm(cut - expected, axis=1).min() < 0.001
+
+
+def test_a_hem_is_the_mirror_image_of_the_seams_beside_it() -> None:
+    # A flared hem: turned up along its stitch line, its ends fall on the seams' cut lines.
+    edges = straight([(0, 0), (200, 0), (160, 300), (40, 300)], [30, 10, 10, 10], {0: "hem", 2: "opening"})
+    cut = Polygon(cut_line(edges))
+    hem = cut.intersection(shapely.box(-100.0, -30.0, 300.0, 0.0))
+    turned_up = shapely.affinity.scale(hem, yfact=-1.0, origin=(0.0, 0.0))
+    above = cut.intersection(shapely.box(-100.0, 0.0, 300.0, 30.0))
+    assert same(turned_up, above)
+    # The check can fail: without the mirrored ends it would not fit.
+    plain = straight([(0, 0), (200, 0), (160, 300), (40, 300)], [30, 10, 10, 10])
+    square = Polygon(cut_line(plain)).intersection(shapely.box(-100.0, -30.0, 300.0, 0.0))
+    assert not same(shapely.affinity.scale(square, yfact=-1.0, origin=(0.0, 0.0)), above, 1.0)
+
+
+def test_smooth_edges_of_different_width_meet_in_a_square_step() -> None:
+    edges = straight([(0, 0), (100, 0), (200, 0), (200, 100), (0, 100)], [20, 10, 10, 10, 10])
+    cut = Polygon(cut_line(edges))
+    assert same(cut, shapely.union_all([shapely.box(-10, -10, 210, 110), shapely.box(-10, -20, 100, 0)]))
+
+
+def test_a_concave_corner_is_not_doubled() -> None:
+    edges = straight([(0, 0), (100, 0), (100, 100), (50, 100), (50, 50), (0, 50)], [10.0] * 6)
+    expected = area_of(edges).buffer(10.0, join_style="mitre")
+    assert same(Polygon(cut_line(edges)), expected)
+
+
+@pytest.mark.parametrize("piece", all_samples(), ids=lambda piece: piece.slug)
+def test_sample_pieces_keep_their_allowances_along_curves(piece: object) -> None:
+    edges = piece.edges  # type: ignore[attr-defined]
+    cut = Polygon(cut_line(edges))
+    assert cut.is_valid
+    assert cut.exterior.is_ccw
+    for edge in edges:
+        inner = edge.curve[len(edge.curve) // 3 : -(len(edge.curve) // 3) or None]
+        far = [cut.exterior.distance(Point(p)) for p in inner]
+        if len(inner) > 4:
+            assert far == pytest.approx([edge.allowance] * len(inner), abs=0.01)
+
+
+def test_a_circle_becomes_a_larger_circle() -> None:
+    ring = arc((0, 0), 100.0, 0.0, 360.0, 721)
+    edges = [
+        PieceEdge(slug="low", curve=ring[:361], role="seam", allowance=10.0),
+        PieceEdge(slug="high", curve=ring[360:], role="seam", allowance=10.0),
+    ]
+    radius = np.linalg.norm(cut_line(edges), axis=1)
+    assert radius == pytest.approx(np.full(len(radius), 110.0), abs=0.01)
+
+
+def test_an_outline_that_crosses_itself_is_refused() -> None:
+    with pytest.raises(DraftError, match="crosses itself"):
+        cut_line(straight([(0, 0), (100, 100), (100, 0), (0, 100)], [10.0] * 4))
+
+
+def test_a_mirrored_panel_gets_the_mirrored_cut_line() -> None:
+    one = Polygon(cut_line(leg_panel("one").edges))
+    other = Polygon(cut_line(leg_panel("other", mirrored=True).edges))
+    assert same(one, shapely.affinity.scale(other, xfact=-1.0, origin=(0.0, 0.0)))

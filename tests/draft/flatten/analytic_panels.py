@@ -43,6 +43,9 @@ def meshed_panel(slug: str, surface: Surface, sides: Sequence[Side], *, size: fl
     points = np.concatenate([border, inside])
     faces = Delaunay(points).simplices.astype(np.int64)
     shapely.prepare(region)
+    # Points along a straight side are off it by rounding, which leaves slivers outside the region.
+    first, second = points[faces[:, 1]] - points[faces[:, 0]], points[faces[:, 2]] - points[faces[:, 0]]
+    faces = faces[np.abs(first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]) > 1e-6 * size**2]
     centres = points[faces].mean(axis=1)
     faces = faces[shapely.contains_xy(region, centres[:, 0], centres[:, 1])]
     points, faces = _without_ears(points, faces, border.shape[0])

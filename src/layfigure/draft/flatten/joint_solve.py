@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.draft.flatten.mixing import AndersonMixing
 from layfigure.draft.flatten.outline import SeamSpeed
 from layfigure.draft.flatten.outline_fit import PanelProblem
 from layfigure.draft.flatten.sewn_points import AngleSum
@@ -26,6 +27,8 @@ LARGEST_TURN = 0.3
 """Greatest change of heading in one step [rad]."""
 SETTLED = 0.03
 """Steps end when every outline moves less than this [mm]."""
+MIXING = 5
+"""Steps remembered to extrapolate from."""
 POLISHING = 3
 """Newton steps onto the conditions alone; each squares what is left of their miss."""
 
@@ -48,36 +51,52 @@ def solve_jointly(
     for s, speed in enumerate(speeds):
         own = slice(int(offsets[s]), int(offsets[s + 1]))
         fairness[own, own] = speed.fairness(SPEED_STIFFNESS)
+    unknowns = np.concatenate([*(problem.theta for problem in problems), gamma])
+    mixing = AndersonMixing(depth=MIXING)
     for _ in range(steps):
-        gamma = _step(problems, fairness, gamma, conditions, energy=True)
-        if max([_replace_flat(problem, gamma) for problem in problems]) < SETTLED:
+        change = _change(problems, fairness, unknowns, conditions, energy=True)
+        unknowns = mixing.next(unknowns, change)
+        if _place(problems, unknowns) < SETTLED:
             break
     for _ in range(POLISHING):
-        gamma = _step(problems, fairness, gamma, conditions, energy=False)
-    for problem in problems:
-        _replace_flat(problem, gamma)
-    return gamma
+        unknowns = unknowns + _change(problems, fairness, unknowns, conditions, energy=False)
+        _set_headings(problems, unknowns)
+    _place(problems, unknowns)
+    return unknowns[unknowns.size - gamma.size :]
 
 
-def _step(
+def _change(
     problems: Sequence[PanelProblem],
     fairness: Reals,
-    gamma: Reals,
+    unknowns: Reals,
     conditions: Sequence[AngleSum],
     *,
     energy: bool,
 ) -> Reals:
-    """One step of headings (in place) and speeds (returned); without the energy, only onto the conditions."""
+    """Change of all headings and speeds in one step; without the energy, only onto the conditions."""
+    gamma = unknowns[unknowns.size - fairness.shape[0] :]
     blocks = [_linearised(problem, gamma, conditions, p, energy=energy) for p, problem in enumerate(problems)]
     gap = np.array([condition.total - _angle_sum(problems, condition) for condition in conditions])
     gradient = -fairness @ gamma if energy else np.zeros(gamma.size)
     changes, gamma_change = _arrow_solve(blocks, fairness, gradient, gap)
     turns = [np.abs(p.quadrature.heading @ c).max() for p, c in zip(problems, changes, strict=True)]
     largest = float(max(*turns, np.abs(gamma_change).max(), 1e-12))
-    damping = min(1.0, LARGEST_TURN / largest)
-    for problem, change in zip(problems, changes, strict=True):
-        problem.theta = problem.theta + damping * change
-    return gamma + damping * gamma_change
+    return min(1.0, LARGEST_TURN / largest) * np.concatenate([*changes, gamma_change])
+
+
+def _set_headings(problems: Sequence[PanelProblem], unknowns: Reals) -> Reals:
+    """Give every panel its headings; returns the speeds' coefficients."""
+    start = 0
+    for problem in problems:
+        problem.theta = unknowns[start : start + problem.theta.size]
+        start += problem.theta.size
+    return unknowns[start:]
+
+
+def _place(problems: Sequence[PanelProblem], unknowns: Reals) -> float:
+    """Lay all panels into their outlines; returns how far any outline moved [mm]."""
+    gamma = _set_headings(problems, unknowns)
+    return max([_replace_flat(problem, gamma) for problem in problems])
 
 
 def _angle_sum(problems: Sequence[PanelProblem], condition: AngleSum) -> float:

@@ -81,8 +81,15 @@ def _finish(problem: PanelProblem, speeds: Sequence[SeamSpeed], offsets: Indices
             item, speed, problem.theta[item.first : item.first + item.count], own_gamma, samples
         )
         start, end = flat[edge.vertices[0]], flat[edge.vertices[-1]]
+        miss = end - start - curve[-1]
+        if abs(miss) > 0.01:
+            raise DraftError(
+                f"no outline was found that closes at edge {edge.slug!r}.",
+                where=panel.slug,
+                advice="Make the panel less long and thin, or divide it.",
+            )
         # Corners are the same points on both edges to the last bit; the correction is below a micrometre.
-        curve = start + curve + np.linspace(0.0, 1.0, samples) * (end - start - curve[-1])
+        curve = start + curve + np.linspace(0.0, 1.0, samples) * miss
         curve[-1] = end
         curves[edge.slug] = np.stack([curve.real, curve.imag], axis=1)
     return FlatPanel(

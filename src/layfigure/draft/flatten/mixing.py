@@ -1,0 +1,37 @@
+"""Extrapolation of slowly converging steps.
+
+D. G. Anderson, "Iterative procedures for nonlinear integral equations", Journal of the ACM 12(4), 1965.
+Linear conditions that every remembered step meets are met by the extrapolation too.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Reals = NDArray[np.float64]
+
+
+class AndersonMixing:
+    """Remembers up to ``depth`` steps of a fixed-point iteration."""
+
+    def __init__(self, depth: int) -> None:
+        self._depth = depth
+        self._places: list[Reals] = []
+        self._changes: list[Reals] = []
+
+    def next(self, place: Reals, change: Reals) -> Reals:
+        """Where to go from ``place``, where a plain step would add ``change``; (k,) each."""
+        if self._changes and np.linalg.norm(change) > 2.0 * np.linalg.norm(self._changes[-1]):
+            # The last extrapolation went astray: forget what led to it.
+            self._places.clear()
+            self._changes.clear()
+        self._places = [*self._places[-self._depth :], place]
+        self._changes = [*self._changes[-self._depth :], change]
+        if len(self._changes) == 1:
+            return place + change
+        changes = np.stack(self._changes, axis=1)
+        places = np.stack(self._places, axis=1)
+        differences = np.diff(changes, axis=1)
+        shares, *_ = np.linalg.lstsq(differences, change, rcond=1e-8)
+        return np.asarray(place + change - (np.diff(places, axis=1) + differences) @ shares, dtype=np.float64)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
@@ -59,7 +59,9 @@ def text_box(text: DrawnText) -> shapely.Polygon:
 def arrange(drawings: Sequence[RecordingPen], *, width: float | None = None, gap: float = GAP) -> Sheet:
     """Set drawings in rows, tallest first, on a sheet of at most ``width`` [mm] (None: about square).
 
-    A drawing wider than the sheet widens it. Raises DraftError when there is nothing to draw.
+    A drawing goes on top of a lower one in an earlier row where there is room, else at the end of a row,
+    else it starts a new one. A drawing wider than the sheet widens it. Raises DraftError when there is
+    nothing to draw.
     """
     if not drawings:
         raise DraftError("there is no piece to draw.", advice="Draft at least one piece first.")
@@ -68,18 +70,40 @@ def arrange(drawings: Sequence[RecordingPen], *, width: float | None = None, gap
     if width is None:
         width = float(np.sqrt(1.3 * sizes.prod(axis=1).sum()))
     usable = max(width, float(sizes[:, 0].max()))
-    offsets: dict[int, Offset] = {}
-    x = y = row = reach = 0.0
+    rows: list[_Row] = []
+    corners: dict[int, Offset] = {}
     for index in sorted(range(len(drawings)), key=lambda i: -sizes[i, 1]):
-        wide, high = sizes[index]
-        if x > 0.0 and x + wide > usable + 1e-9:
-            x, y, row = 0.0, y + row, 0.0
-        corner = np.array([x, y]) + 0.5 * gap - boxes[index, :2]
-        offsets[index] = (float(corner[0]), float(corner[1]))
-        x, row = x + wide, max(row, high)
-        reach = max(reach, x)
+        wide, high = sizes[index].tolist()
+        place = next((spot for row in rows if (spot := row.take(wide, high, usable))), None)
+        if place is None:
+            rows.append(_Row(bottom=sum(row.height for row in rows), height=high))
+            place = rows[-1].take(wide, high, usable)
+            assert place is not None
+        corners[index] = place
+    offsets = [np.array(corners[i]) + 0.5 * gap - boxes[i, :2] for i in range(len(drawings))]
     return Sheet(
-        width=reach,
-        height=y + row,
-        placed=tuple((drawn, offsets[i]) for i, drawn in enumerate(drawings)),
+        width=max(corners[i][0] + sizes[i, 0] for i in corners),
+        height=sum(row.height for row in rows),
+        placed=tuple((d, (float(x), float(y))) for d, (x, y) in zip(drawings, offsets, strict=True)),
     )
+
+
+@dataclass(slots=True)
+class _Row:
+    """A row of stacks. stacks : left edge, width and height used so far of each."""
+
+    bottom: float
+    height: float
+    stacks: list[tuple[float, float, float]] = field(default_factory=list)
+
+    def take(self, wide: float, high: float, usable: float) -> Offset | None:
+        """Lower left corner for a box of that size; None where the row has no room."""
+        for index, (left, width, used) in enumerate(self.stacks):
+            if wide <= width + 1e-9 and used + high <= self.height + 1e-9:
+                self.stacks[index] = (left, width, used + high)
+                return left, self.bottom + used
+        left = sum(width for _, width, _ in self.stacks)
+        if left + wide > usable + 1e-9 or high > self.height + 1e-9:
+            return None
+        self.stacks.append((left, wide, high))
+        return left, self.bottom

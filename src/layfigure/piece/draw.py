@@ -12,8 +12,8 @@ from shapely import Polygon
 
 from layfigure.geometry.polyline import points_at
 from layfigure.piece.ink import Ink
-from layfigure.piece.label_room import LabelRoom, Line, Spot
-from layfigure.piece.lettering import LEADING, text_width
+from layfigure.piece.label_room import LabelRoom, Line, Spot, baseline_step
+from layfigure.piece.lettering import text_width
 from layfigure.piece.notch import NotchMark, notch_marks
 from layfigure.piece.pen import Pen
 from layfigure.piece.piece import Piece, PieceEdge
@@ -197,7 +197,7 @@ def _write_block(lines: Sequence[Line], spot: Spot, pen: Pen, room: LabelRoom) -
     at = np.array(spot.at)
     for index, line in enumerate(lines):
         if index:
-            at = at + down * line.height * LEADING
+            at = at + down * baseline_step(lines[index - 1], line)
         pen.text(line.words, (float(at[0]), float(at[1])), height=line.height, angle=spot.angle)
     room.occupy_with_words(spot.box)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -161,8 +162,13 @@ def _bulge(curve: Points, middles: Points, half: float) -> Points:
 def block_size(lines: Sequence[Line]) -> tuple[float, float]:
     """Width and height of a block of lines, descenders included [mm]."""
     width = max(text_width(line.words, line.height) for line in lines)
-    rest = sum(line.height * LEADING for line in lines[1:])
+    rest = sum(baseline_step(above, below) for above, below in pairwise(lines))
     return width, lines[0].height + rest + lines[-1].height * DESCENT
+
+
+def baseline_step(above: Line, below: Line) -> float:
+    """Distance from a line's baseline to the next: more below larger letters, which hang lower [mm]."""
+    return below.height * LEADING + DESCENT * max(above.height - below.height, 0.0)
 
 
 def _spot(lines: Sequence[Line], corner: Points, high: float, angle: float, box: Polygon) -> Spot:

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from reportlab.pdfgen.canvas import Canvas
 
 from layfigure.drawing.paper.pdf_pen import stroke, write
-from layfigure.drawing.paper.tiling import Tile, Tiling, covered_areas
+from layfigure.drawing.paper.tiling import Tile, Tiling
+from layfigure.drawing.sheet import text_box
 
 Points = NDArray[np.float64]
 
@@ -149,11 +150,14 @@ def square_corner(tile: Tile, areas: Sequence[shapely.Geometry]) -> tuple[float,
 
 
 def drawn_things(tiling: Tiling) -> list[shapely.Geometry]:
-    """Lines and word boxes of the joined sheet, for ``square_corner``."""
-    return [
-        area.exterior if isinstance(area, shapely.Polygon) and area.area > 4000.0 else area
-        for area in covered_areas(tiling.sheet)
-    ]
+    """Lines, word boxes and diamonds of the joined sheet, for ``square_corner``."""
+    things: list[shapely.Geometry] = []
+    for drawn, (x, y) in tiling.sheet.placed:
+        lines = [shapely.LineString(line.points) for line in drawn.lines]
+        boxes = [text_box(text) for text in drawn.texts]
+        things.extend(shapely.affinity.translate(thing, x, y) for thing in (*lines, *boxes))
+    things.extend(shapely.Point(join.at).buffer(DIAMOND, quad_segs=1) for join in joins(tiling))
+    return things
 
 
 def _diamond(canvas: Canvas, at: tuple[float, float], shade: float) -> None:
@@ -184,9 +188,9 @@ def _cross(
     angle = float(np.degrees(np.arctan2(along[1], along[0])))
     if abs(angle) > 90.0:
         angle -= 180.0 * np.sign(angle)
-        start = np.array(at) + 60.0 * along
+        start = np.array(at) + 68.0 * along
     else:
-        start = np.array(at) + 4.0 * along
+        start = np.array(at) + 22.0 * along
     up = np.array([-np.sin(np.radians(angle)), np.cos(np.radians(angle))])
     place = start + 0.8 * up
     write(canvas, words, (float(place[0]), float(place[1])), height=1.7, angle=angle, shade=shade)

@@ -76,18 +76,20 @@ def lay_out(drawings: Sequence[RecordingPen], paper: Paper) -> Tiling:
         return Tiling(sheet=sheet, paper=paper, rows=1, columns=1, tiles=(tile,), blank=())
     page_width, _ = paper.printable
     step = page_width - paper.overlap
+    trees = [shapely.STRtree(covered_areas(drawn)) for drawn in drawings]
     candidates = []
     seen: set[tuple[float, float]] = set()
-    for columns in range(1, MOST_COLUMNS + 1):
-        sheet = arrange(drawings, width=columns * step + paper.overlap)
+    for halves in range(2, 2 * MOST_COLUMNS + 1):
+        sheet = arrange(drawings, width=0.5 * halves * step + paper.overlap)
         if (sheet.width, sheet.height) not in seen:
             seen.add((sheet.width, sheet.height))
-            candidates.append(_cut_up(sheet, paper))
+            candidates.append(_cut_up(sheet, paper, trees))
     # Of equal counts, the squarest is the easiest to join and to lay on a table.
     return min(candidates, key=lambda t: (len(t.tiles), max(t.sheet.width, t.sheet.height)))
 
 
-def _cut_up(sheet: Sheet, paper: Paper) -> Tiling:
+def _cut_up(sheet: Sheet, paper: Paper, trees: Sequence[shapely.STRtree]) -> Tiling:
+    """Pages of a sheet. trees : covered areas of each drawing, where it was drawn."""
     width, height = paper.printable
     across, down = width - paper.overlap, height - paper.overlap
     columns = tile_count(sheet.width, width, paper.overlap)
@@ -105,17 +107,22 @@ def _cut_up(sheet: Sheet, paper: Paper) -> Tiling:
         for column in range(columns)
     ]
     # What lies in an overlap only is printed by the page before, so it does not call for a page of its own.
-    own = [
-        shapely.box(
-            tile.left + (paper.overlap if tile.column else 0.0),
-            tile.bottom,
-            tile.right,
-            tile.top - (paper.overlap if tile.row else 0.0),
-        )
-        for tile in every
-    ]
-    tree = shapely.STRtree(covered_areas(sheet))
-    filled = set(tree.query(np.array(own, dtype=object), predicate="intersects")[0].tolist())
+    own = np.array(
+        [
+            (
+                tile.left + (paper.overlap if tile.column else 0.0),
+                tile.bottom,
+                tile.right,
+                tile.top - (paper.overlap if tile.row else 0.0),
+            )
+            for tile in every
+        ]
+    )
+    filled: set[int] = set()
+    for tree, (_, (x, y)) in zip(trees, sheet.placed, strict=True):
+        west, south, east, north = (own - [x, y, x, y]).T
+        pages = shapely.box(west, south, east, north)
+        filled.update(tree.query(pages, predicate="intersects")[0].tolist())
     return Tiling(
         sheet=sheet,
         paper=paper,
@@ -126,12 +133,10 @@ def _cut_up(sheet: Sheet, paper: Paper) -> Tiling:
     )
 
 
-def covered_areas(sheet: Sheet) -> list[shapely.Geometry]:
-    """Areas of the sheet that must be on paper: whole pieces, not only their lines, and all words."""
-    areas: list[shapely.Geometry] = []
-    for drawn, (x, y) in sheet.placed:
-        for line in drawn.lines:
-            shape = shapely.Polygon(line.points) if line.ink == "cut" else shapely.LineString(line.points)
-            areas.append(shapely.affinity.translate(shape, x, y))
-        areas.extend(shapely.affinity.translate(text_box(text), x, y) for text in drawn.texts)
-    return areas
+def covered_areas(drawn: RecordingPen) -> list[shapely.Geometry]:
+    """Areas of a drawing that must be on paper: the whole piece, not only its lines, and all words."""
+    shapes: list[shapely.Geometry] = [
+        shapely.Polygon(line.points) if line.ink == "cut" else shapely.LineString(line.points)
+        for line in drawn.lines
+    ]
+    return [*shapes, *(text_box(text) for text in drawn.texts)]

@@ -35,10 +35,18 @@ TAPE_ERROR = 0.005
 """One standard deviation of a careful tape, as a share: about 5 mm on a chest. Common practice."""
 
 UNLIKE_SIDES: Mapping[str, float] = MappingProxyType(
-    {"girth": 0.012, "length": 0.007, "height": 0.004, "breadth": 0.01, "depth": 0.01, "mass": 0.0}
+    {"girth": 0.008, "length": 0.006, "height": 0.004, "breadth": 0.008, "depth": 0.008, "mass": 0.0}
 )
 """One standard deviation of a side from the mean of both, as a share: from memory, no survey of ours has
 pairs."""
+
+PUBLIC_WEIGHT = 0.8
+"""How much likelier a wearer is one of the public than a soldier, before any tape is read: a judgement.
+With one tape the choice shows (the public's girths spread half as wide again), with four it hardly does."""
+
+PUBLIC_RESIDUAL = 1.05
+"""The public varies more about what its common measures predict than soldiers do, by this factor on the
+spread: a compromise, since a third survey asks for about 1.25 and the soldiers for 1."""
 
 COMMON: tuple[str, ...] = ("stature", "body_mass", "waist_navel_girth", "hip_girth", "upper_arm_girth")
 """The measures the general survey has, in the order of its mean and covariance."""
@@ -77,7 +85,7 @@ class Population:
     names: tuple[str, ...]
     mean: Vector
     covariance: Matrix
-    weight: float = 0.5
+    weight: float
 
 
 def estimate(measures: Mapping[str, float], sex: Sex | None = None) -> dict[str, Guess]:
@@ -105,13 +113,13 @@ def estimate(measures: Mapping[str, float], sex: Sex | None = None) -> dict[str,
 
 
 def tape_to_take_again(
-    measures: Mapping[str, float], sex: Sex | None = None, *, threshold: float = 3.5
+    measures: Mapping[str, float], sex: Sex | None = None, *, threshold: float = 2.6
 ) -> list[Suspicion]:
     """Tapes that fit the others badly, worst first.
 
     Each is compared with what all others predict. The worst is set aside before the next is judged, so that
-    one slip does not cast doubt on the tapes beside it. The threshold is in standard deviations; about one
-    careful set of twelve tapes in twenty raises a doubt at 3.5.
+    one slip does not cast doubt on the tapes beside it. The threshold is in standard deviations: at 2.6 one
+    careful set of twelve tapes in twenty raises a doubt.
     """
     remaining = dict(_checked(measures))
     doubts: list[Suspicion] = []
@@ -181,7 +189,7 @@ def build_populations(fitted: Mapping[str, Any], ratios: Mapping[str, Any]) -> t
     for column, sex in enumerate(sexes):
         soldiers = _with_upper_arm(fitted, sex)
         public = _with_common(*soldiers, fitted["public"][sex])
-        for share, (names, mean, covariance) in ((0.5, soldiers), (0.5, public)):
+        for share, (names, mean, covariance) in ((1.0 - PUBLIC_WEIGHT, soldiers), (PUBLIC_WEIGHT, public)):
             complete = _with_ratios(names, mean, covariance, ratios, column)
             built.append(_sided(sex, share, *complete))
     return tuple(built)
@@ -216,8 +224,10 @@ def _with_common(
     common = [names.index(name) for name in COMMON]
     slopes = np.linalg.solve(covariance[np.ix_(common, common)], covariance[common]).T
     shift = np.array(survey["mean"]) - mean[common]
-    change = _symmetric(survey["covariance"], len(COMMON)) - covariance[np.ix_(common, common)]
-    return names, mean + slopes @ shift, covariance + slopes @ change @ slopes.T
+    explained = slopes @ covariance[np.ix_(common, common)] @ slopes.T
+    residual = PUBLIC_RESIDUAL**2 * (covariance - explained)
+    public = slopes @ _symmetric(survey["covariance"], len(COMMON)) @ slopes.T
+    return names, mean + slopes @ shift, public + residual
 
 
 def _with_ratios(

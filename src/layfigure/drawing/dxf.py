@@ -154,14 +154,26 @@ def identity_text(ink: Ink, facts: Facts) -> str:
 
 def dxf_of(pieces: Sequence[Piece], heading: Heading) -> str:
     """All pieces as one DXF document (text), blocks inserted side by side."""
+    # Fixed dates and identifiers: the same pieces give the same file, byte for byte.
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        stream = io.StringIO()
+        _document(pieces, heading).write(stream)
+        return stream.getvalue()
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def _document(pieces: Sequence[Piece], heading: Heading) -> Drawing:
     document = new("R2010", units=4)
     document.header["$MEASUREMENT"] = 1
     document.header["$LTSCALE"] = 1.0
     for number, meaning in LAYER_NAMES.items():
         document.layers.add(number).description = meaning
-    document.layers.get(LAYERS["stitch"]).dxf.linetype = _linetype(document, "stitch")
-    document.layers.get(LAYERS["fold"]).dxf.linetype = _linetype(document, "fold")
-    document.layers.get(LAYERS["balance"]).dxf.linetype = _linetype(document, "balance")
+    dashed: tuple[Ink, ...] = ("stitch", "fold", "balance")
+    for ink in dashed:
+        document.layers.get(LAYERS[ink]).dxf.linetype = _linetype(document, ink)
     pen = DxfPen(document)
     sheet = arrange([record(piece, heading) for piece in pieces])
     space = document.modelspace()
@@ -169,15 +181,7 @@ def dxf_of(pieces: Sequence[Piece], heading: Heading) -> str:
         drawn.play(pen)
         assert drawn.piece is not None
         space.add_blockref(drawn.piece.slug, offset)
-    stream = io.StringIO()
-    # Fixed dates and identifiers: the same pieces give the same file, byte for byte.
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True
-    try:
-        document.write(stream)
-    finally:
-        options.write_fixed_meta_data_for_testing = before
-    return stream.getvalue()
+    return document
 
 
 def _linetype(document: Drawing, ink: Ink) -> str:

@@ -20,7 +20,7 @@ Points = NDArray[np.float64]
 
 FLOAT, UNSIGNED_INT = 5126, 5125
 VERTICES, INDICES = 34962, 34963
-LINE_STRIP, TRIANGLES = 3, 4
+LINES, TRIANGLES = 1, 4
 SKIN_SHADE = (0.78, 0.76, 0.72, 1.0)
 LINE_SHADE = (0.05, 0.05, 0.05, 1.0)
 
@@ -52,8 +52,10 @@ def glb_of(mesh: TriangleMesh, lines: Mapping[str, Points], *, name: str = "body
     }
     meshes: list[dict[str, Any]] = [{"name": name, "primitives": [body]}]
     for line, places in lines.items():
-        strip = {"attributes": {"POSITION": buffer.add_places(places)}, "mode": LINE_STRIP, "material": 1}
-        meshes.append({"name": line, "primitives": [strip]})
+        # Pairs of points, which every viewer draws; few know line strips.
+        pairs = np.repeat(places, 2, axis=0)[1:-1]
+        segments = {"attributes": {"POSITION": buffer.add_places(pairs)}, "mode": LINES, "material": 1}
+        meshes.append({"name": line, "primitives": [segments]})
     document = {
         "asset": {"version": "2.0", "generator": "layfigure"},
         "scene": 0,

@@ -1,53 +1,67 @@
-"""A small picture of a piece for the report: the true shape, its edges and notches, without the words."""
+"""A small picture of a piece for the report: the drawing of the pattern itself, without its words."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.piece.draw import Heading, draw_piece
+from layfigure.piece.ink import Ink
+from layfigure.piece.pen import Anchor, Facts
 from layfigure.piece.piece import Piece
 
 Points = NDArray[np.float64]
 
-_LINE_DASH = {
-    "balance": "6 2 1 2",
-    "centre": "9 2 2 2",
-    "fold": "3 3",
-    "trim": "2 2",
-    "placement": "1 2",
-    "slit": "",
-    "stitch": "4 2",
-}
+_MARGIN = 6.0
+
+
+@dataclass(slots=True)
+class PicturePen:
+    """A pen that keeps the lines and leaves the words to the page around the picture."""
+
+    lines: list[tuple[Ink, Points, bool]] = field(default_factory=list)
+
+    def begin_piece(self, piece: Piece) -> None:
+        """Nothing to open."""
+
+    def line(self, ink: Ink, points: Points, *, closed: bool = False, facts: Facts | None = None) -> None:
+        """Keep a line of the piece; leaders only lead to words."""
+        if ink != "leader":
+            self.lines.append((ink, np.asarray(points, dtype=np.float64), closed))
+
+    def text(
+        self,
+        words: str,
+        at: tuple[float, float],
+        *,
+        height: float,
+        angle: float = 0.0,
+        anchor: Anchor = "start",
+    ) -> None:
+        """Write nothing."""
+
+    def end_piece(self) -> None:
+        """Nothing to close."""
 
 
 def piece_svg(piece: Piece, *, width: int = 300, height: int = 260) -> str:
-    """The piece as an SVG element fitted into a box, y up. Colours come from the page's style sheet."""
-    outline = piece.stitch_line
-    low, high = outline.min(axis=0), outline.max(axis=0)
+    """The piece as an SVG element fitted into a box, y up. The page's style sheet knows the inks' classes."""
+    pen = PicturePen()
+    draw_piece(piece, pen, Heading(costume=""))
+    every = np.concatenate([points for _, points, _ in pen.lines])
+    low, high = every.min(axis=0), every.max(axis=0)
     size = np.maximum(high - low, 1.0)
-    scale = float(min((width - 24) / size[0], (height - 24) / size[1]))
-    shift = np.array([12.0 - low[0] * scale, 12.0 + high[1] * scale])
-
-    def path(points: Points, *, closed: bool) -> str:
+    scale = float(min((width - 2 * _MARGIN) / size[0], (height - 2 * _MARGIN) / size[1]))
+    shift = np.array([_MARGIN - low[0] * scale, _MARGIN + high[1] * scale])
+    paths = []
+    for ink, points, closed in pen.lines:
         places = points * [scale, -scale] + shift
-        text = "M" + " L".join(f"{x:.1f} {y:.1f}" for x, y in places)
-        return text + " Z" if closed else text
-
-    seams = [edge for edge in piece.edges if edge.seam is not None]
-    parts = [
-        f'<path class="outline" d="{path(outline, closed=True)}"/>',
-        *[f'<path class="seam" d="{path(edge.curve, closed=False)}"/>' for edge in seams],
-        *[f'<path class="window" d="{path(window.curve, closed=True)}"/>' for window in piece.windows],
-    ]
-    for line in piece.lines:
-        dash = _LINE_DASH[line.kind]
-        parts.append(
-            f'<path class="inner" stroke-dasharray="{dash}" d="{path(line.curve, closed=line.closed)}"/>'
-        )
-    arrow = np.array([piece.grainline.start, piece.grainline.end])
-    parts.append(f'<path class="grain" d="{path(arrow, closed=False)}"/>')
-    drawn_width, drawn_height = size * scale + 24
+        path = "M" + " L".join(f"{x:.1f} {y:.1f}" for x, y in places) + (" Z" if closed else "")
+        paths.append(f'<path class="{ink}" d="{path}"/>')
+    across, down = size * scale + 2 * _MARGIN
     return (
-        f'<svg class="piece" viewBox="0 0 {drawn_width:.0f} {drawn_height:.0f}" '
-        f'width="{drawn_width:.0f}" height="{drawn_height:.0f}" role="img">{"".join(parts)}</svg>'
+        f'<svg class="piece" viewBox="0 0 {across:.0f} {down:.0f}" width="{across:.0f}" '
+        f'height="{down:.0f}" role="img" aria-label="{piece.slug.replace("_", " ")}">{"".join(paths)}</svg>'
     )

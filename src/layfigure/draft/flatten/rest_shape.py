@@ -34,7 +34,7 @@ def rest_triangles(panel: Panel, ease: Ease) -> Complex:
     triangles = laid_out_panel(panel)
     if ease.around == 0.0 and ease.along == 0.0:
         return triangles
-    turn = _around_in_plane(panel, triangles)
+    turn = around_in_plane(panel, triangles)
     along_axes = triangles * turn.conj()[:, None]
     stretched = (1.0 + ease.around) * along_axes.real + 1j * (1.0 + ease.along) * along_axes.imag
     return np.asarray(stretched * turn[:, None], dtype=np.complex128)
@@ -65,8 +65,11 @@ def _laid_out(sides: Reals) -> Complex:
     return np.stack([np.zeros_like(base) + 0j, base + 0j, foot + 1j * height], axis=1)
 
 
-def _around_in_plane(panel: Panel, triangles: Complex) -> Complex:
-    """Unit direction round the body in each laid-out face, (m,) complex."""
+def around_in_plane(panel: Panel, triangles: Complex) -> Complex:
+    """Unit direction round the body in each face laid out in the plane, (m,) complex.
+
+    triangles : (m, 3) complex corners, each first corner at 0.
+    """
     a, b, c = (panel.vertices[panel.faces[:, k]] for k in range(3))
     u, v = b - a, c - a
     # The direction is written in the face's own two sides, which carries it from space to the table.

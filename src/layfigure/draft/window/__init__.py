@@ -1,0 +1,1 @@
+"""Windows: cut-outs that have the wanted outline when worn."""

@@ -1,0 +1,27 @@
+"""The plane in which windows are stated: the flat panel stretched by its ease, round and along."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.draft.flatten.panel import Ease, FlatPanel
+from layfigure.draft.flatten.rest_shape import around_in_plane
+from layfigure.draft.flatten.worn_stretch import face_areas
+
+Points = NDArray[np.float64]
+
+
+def grain_axes(flat: FlatPanel) -> Points:
+    """The flat panel's mean directions round and along the body, rows of (2, 2), right-handed."""
+    corners = flat.vertices[flat.panel.faces] @ np.array([1.0, 1j])
+    directions = around_in_plane(flat.panel, corners - corners[:, :1])
+    mean = np.sum(face_areas(flat) * directions)
+    mean /= abs(mean)
+    return np.array([[mean.real, mean.imag], [-mean.imag, mean.real]])
+
+
+def worn_plane(flat: FlatPanel, ease: Ease) -> Points:
+    """Matrix from flat points to worn points, (2, 2): undoes the ease along both mean directions."""
+    axes = grain_axes(flat)
+    return np.asarray(axes.T @ np.diag([1.0 / (1.0 + ease.around), 1.0 / (1.0 + ease.along)]) @ axes)

@@ -29,20 +29,23 @@ LAYERS = (
     Layer(form="words", title="Words", inks=frozenset({"words", "leader"})),
 )
 
+TITLES = {layer.form: layer.title for layer in LAYERS}
+
 
 def make_layers(pdf: pikepdf.Pdf) -> None:
     """Make every form named in ``LAYERS`` an optional-content group (ISO 32000-1, 8.11)."""
-    groups = {}
-    for layer in LAYERS:
-        group = pikepdf.Dictionary(Type=pikepdf.Name("/OCG"), Name=layer.title)
-        groups[layer.form] = pdf.make_indirect(group)
+    groups: dict[str, pikepdf.Object] = {}
     for page in pdf.pages:
         forms = page.resources.get("/XObject")
         for name, form in forms.items() if forms is not None else ():
-            belongs = groups.get(name.rpartition(".")[2])
-            if belongs is not None:
-                form.OC = belongs
-    order = pikepdf.Array(groups.values())
-    pdf.Root.OCProperties = pikepdf.Dictionary(
-        OCGs=order, D=pikepdf.Dictionary(Order=order, ON=order, BaseState=pikepdf.Name("/ON"))
-    )
+            key = name.rpartition(".")[2]
+            if key in TITLES and key not in groups:
+                group = pikepdf.Dictionary(Type=pikepdf.Name("/OCG"), Name=TITLES[key])
+                groups[key] = pdf.make_indirect(group)
+            if key in groups:
+                form.OC = groups[key]
+    if groups:
+        order = pikepdf.Array(groups[layer.form] for layer in LAYERS if layer.form in groups)
+        pdf.Root.OCProperties = pikepdf.Dictionary(
+            OCGs=order, D=pikepdf.Dictionary(Order=order, ON=order, BaseState=pikepdf.Name("/ON"))
+        )

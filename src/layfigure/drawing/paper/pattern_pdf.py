@@ -55,7 +55,7 @@ def pattern_pdf(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> byte
     for number, tile in enumerate(tiling.tiles, start=plan + 1):
         _draw_page(canvas, tile, tiling, heading, f"{number} of {total}", square_corner(tile, things))
     canvas.save()
-    return _finish(stream)
+    return finished_pdf(stream)
 
 
 def _tiling(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> Tiling:
@@ -126,8 +126,8 @@ def _calibration_grid(canvas: Canvas, width: float, height: float) -> None:
         stroke(canvas, np.array([[0.0, y], [width, y]]), width=0.25, dash=(1.0, 4.0), shade=0.55)
 
 
-def _finish(stream: io.BytesIO) -> bytes:
-    """Turn layers on and page scaling off, which reportlab cannot."""
+def finished_pdf(stream: io.BytesIO) -> bytes:
+    """What reportlab wrote, with layers made and page scaling off, which it cannot do."""
     stream.seek(0)
     finished = io.BytesIO()
     with pikepdf.open(stream) as pdf:

@@ -1,0 +1,103 @@
+"""From the drafting pose to the standing pose: arms let down, legs brought nearer, feet kept flat.
+
+Every rigid part turns by a rotation that does not depend on the body's shape, so that the standing body is
+a fixed linear map of the drafting body: ``standing = blend @ point + weights @ offset``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.body.template import Template
+
+Points = NDArray[np.float64]
+
+PARTS = (
+    # rigid part, the joint it turns about, the part that carries that joint
+    ("upper_arm", "shoulder", "trunk"),
+    ("forearm", "elbow", "upper_arm"),
+    ("hand", "wrist", "forearm"),
+    ("thigh", "hip", "trunk"),
+    ("shank", "knee", "thigh"),
+    ("foot", "ankle", "shank"),
+)
+
+ARM_ANGLE = 10.0
+LEG_ANGLE = 3.5
+ELBOW_FLEXION = 8.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Pose:
+    """A pose of one template. ``rotations`` : (bones, 3, 3). ``blend`` : (p, 3, 3) the weighted rotations."""
+
+    template: Template
+    rotations: Points
+    blend: Points
+
+    def apply(self, points: Points) -> Points:
+        """Pose (p, 3) points [mm]; the feet are put back on the floor."""
+        posed: Points = np.einsum("pij,pj->pi", self.blend, points) + self.template.weights @ self._offsets(
+            points
+        )
+        posed[:, 2] -= posed[: self.template.vertex_count, 2].min()
+        return posed
+
+    def _offsets(self, points: Points) -> Points:
+        """Translation of every rigid part, (bones, 3), so that joints stay together."""
+        offsets = np.zeros((len(self.template.bones), 3))
+        index = {name: k for k, name in enumerate(self.template.bones)}
+        for part, joint, parent in PARTS:
+            for side in ("left", "right"):
+                k = index[f"{part}_{side}"]
+                p = index.get(f"{parent}_{side}", index["trunk"])
+                place = points[self.template.joints[f"{joint}_{side}"]]
+                offsets[k] = (self.rotations[p] - self.rotations[k]) @ place + offsets[p]
+        return offsets
+
+    def joints_first(self, points: Points) -> Points:
+        """Offsets of the rigid parts for given drafting points; for derivatives, linear in ``points``."""
+        return self._offsets(points)
+
+
+def _turn(source: Points, target: Points) -> Points:
+    """Smallest rotation that takes the direction of ``source`` to that of ``target``, (3, 3)."""
+    a, b = source / np.linalg.norm(source), target / np.linalg.norm(target)
+    axis, cosine = np.cross(a, b), float(a @ b)
+    skew = np.array([[0, -axis[2], axis[1]], [axis[2], 0, -axis[0]], [-axis[1], axis[0], 0]])
+    rotation: Points = np.eye(3) + skew + skew @ skew / (1.0 + cosine)
+    return rotation
+
+
+def standing_pose(template: Template, *, arm_angle: float = ARM_ANGLE) -> Pose:
+    """Standing, arms hanging ``arm_angle`` [degrees] clear of the vertical, elbows nearly straight."""
+    rotations = np.tile(np.eye(3), (len(template.bones), 1, 1))
+    place = {name: template.mean[row] for name, row in template.joints.items()}
+    for side, sign in (("left", 1.0), ("right", -1.0)):
+        arm, leg = np.radians(arm_angle), np.radians(LEG_ANGLE)
+        bend = np.radians(ELBOW_FLEXION)
+        upper = _turn(
+            place[f"elbow_{side}"] - place[f"shoulder_{side}"],
+            np.array([sign * np.sin(arm), 0.03, -np.cos(arm)]),
+        )
+        lower = _turn(
+            place[f"wrist_{side}"] - place[f"elbow_{side}"],
+            np.array([sign * np.sin(0.5 * arm), -np.sin(bend), -np.cos(bend)]),
+        )
+        thigh = _turn(
+            place[f"ankle_{side}"] - place[f"hip_{side}"],
+            np.array([sign * np.sin(leg), 0.0, -np.cos(leg)]),
+        )
+        for part, rotation in (
+            ("upper_arm", upper),
+            ("forearm", lower),
+            ("hand", lower),
+            ("thigh", thigh),
+            ("shank", thigh),
+        ):
+            rotations[template.bones.index(f"{part}_{side}")] = rotation
+    blend = np.einsum("pb,bij->pij", template.weights, rotations)
+    return Pose(template=template, rotations=rotations, blend=blend)

@@ -191,13 +191,30 @@ def _spread(wanted: list[float], gap: float, low: float, high: float) -> list[fl
     return [float(height) for height in result]
 
 
-def _rows(placement: Placement, numbers: Mapping[str, int], unit: Unit, most: int, size: float) -> list[_Row]:
+def wrapped(words: str, size: float, room: float) -> list[str]:
+    """Words on as few lines as fit a width [mm], broken at spaces; a single long word is left long."""
+    lines = [""]
+    for word in words.split(" "):
+        longer = f"{lines[-1]} {word}".lstrip()
+        if lines[-1] and words_width(longer, size) > room:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
+
+
+def _rows(
+    placement: Placement, numbers: Mapping[str, int], unit: Unit, most: int, size: float, room: float
+) -> list[_Row]:
     rows: list[_Row] = []
     for slug, edge in placement.edges.items():
         title = ", ".join(part for part in (edge_title(edge), sureness(edge.checks, unit)) if part)
         rows.append(_Row(title, 7.0, 1.15 * size, numbers[slug]))
         lines = check_lines(edge.checks, unit)
-        rows.extend(_Row(words, 7.0, size) for words in lines[:most])
+        for line in lines[:most]:
+            first, *others = wrapped(line, size, room - 10.0)
+            rows.append(_Row(first, 7.0, size))
+            rows.extend(_Row(words, 10.0, size) for words in others)
         if len(lines) > most > 1:
             rows.append(_Row(f"{len(lines) - most} more in the report", 7.0, 0.85 * size))
     return rows
@@ -220,7 +237,7 @@ def _list(
     west, south, east, north = column
     rows: list[_Row] = []
     for size, most in ((2.1, 99), (1.9, 99), (1.7, 99), (1.5, 99), (1.3, 99), (1.3, 2), (1.3, 1), (1.3, 0)):
-        rows = _rows(placement, numbers, unit, most, size)
+        rows = _rows(placement, numbers, unit, most, size, east - west)
         heights = [row.size * (2.7 if row.number else 1.85) for row in rows]
         if sum(heights) <= north - south:
             break

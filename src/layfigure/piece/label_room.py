@@ -21,6 +21,10 @@ CLEARANCE = 0.8
 """Least distance of words from lines and other words [mm]."""
 
 
+BATCH = 60
+"""Places for a label that are tried at once."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
     """One line of words with its height [mm]."""
@@ -87,12 +91,14 @@ class LabelRoom:
             gx, gy = (grid.ravel() for grid in np.meshgrid(x, y))
             distance = np.hypot(gx + wide / 2 - near[0], gy + high / 2 - near[1])
             order = distance.argsort(kind="stable")
-            boxes = shapely.box(gx[order], gy[order], gx[order] + wide, gy[order] + high)
-            free = self.free(list(boxes), inside=True)
-            if free.any():
-                pick = int(free.argmax())
-                corner = np.array([gx[order][pick], gy[order][pick]])
-                return _spot(lines, corner, high, angle, boxes[pick])
+            # Nearest places first, a few at a time: on most pieces one of the first will do.
+            for batch in np.array_split(order, max(1, len(order) // BATCH)):
+                boxes = shapely.box(gx[batch], gy[batch], gx[batch] + wide, gy[batch] + high)
+                free = self.free(list(boxes), inside=True)
+                if free.any():
+                    pick = int(free.argmax())
+                    corner = np.array([gx[batch[pick]], gy[batch[pick]]])
+                    return _spot(lines, corner, high, angle, boxes[pick])
         return None
 
     def outside_block(self, lines: Sequence[Line], piece: Polygon) -> Spot:

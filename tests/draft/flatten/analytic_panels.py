@@ -149,3 +149,47 @@ def tube(radius: Callable[[Points, Points], Points], girth: float) -> Surface:
         return np.stack([r * np.cos(turn), r * np.sin(turn), v], axis=1)
 
     return on
+
+
+ARM_GIRTH = 2 * np.pi * 55.0
+
+
+def arm(parameters: Points) -> Points:
+    """An arm slightly bent at the elbow, its top rounded into a shoulder; u mm round, v mm down.
+
+    Its round top ends at v = -62; the elbow lies at 300, bent by 30 degrees within 100 mm; the wrist at 520.
+    """
+    u, v = parameters[:, 0], parameters[:, 1]
+    turn = 2 * np.pi * u / ARM_GIRTH
+    share = np.clip(v / 520.0, 0.0, 1.0)
+    radius = 55.0 - 27.0 * share + 4.0 * np.sin(2 * np.pi * share)
+    top = np.minimum(v, 0.0) / 62.0
+    radius = radius * np.sqrt(np.maximum(1.0 - top**2, 1e-6))
+    bend = np.radians(30.0) * np.clip((v - 250.0) / 100.0, 0.0, 1.0)
+    arc = np.clip(v - 250.0, 0.0, 100.0)
+    bow = 100.0 / np.radians(30.0)
+    down = np.minimum(v, 250.0) + bow * np.sin(arc / bow) + np.maximum(v - 350.0, 0.0) * np.cos(bend)
+    forward = bow * (1.0 - np.cos(arc / bow)) + np.maximum(v - 350.0, 0.0) * np.sin(bend)
+    out = radius * np.cos(turn)
+    return np.stack(
+        [out * np.cos(bend) + forward, -radius * np.sin(turn), -(down - out * np.sin(bend))], axis=1
+    )
+
+
+def sleeve(size: float = 9.0) -> Panel:
+    """A one-piece sleeve with its seam under the arm and its cap over the shoulder."""
+    share = np.linspace(0.0, 1.0, 120)
+    cap = np.stack([ARM_GIRTH * share, 35.0 - 80.0 * np.sin(np.pi * share) ** 2], axis=1)
+    bottom = straight((ARM_GIRTH, 520.0), (0.0, 520.0))
+    # Down is positive, so counter-clockwise seen from outside runs the other way round.
+    return meshed_panel(
+        "sleeve",
+        arm,
+        [
+            Side("armhole", cap),
+            Side("back_seam", straight(tuple(cap[-1]), tuple(bottom[0])), seam="underarm"),
+            Side("hem", bottom),
+            Side("front_seam", straight(tuple(bottom[-1]), tuple(cap[0])), seam="underarm", against=True),
+        ],
+        size=size,
+    )

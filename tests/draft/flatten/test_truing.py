@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from analytic_panels import Points, Side, meshed_panel, rectangle, straight, tube
+from analytic_panels import Points, Side, meshed_panel, rectangle, sleeve, straight, tube
 
-from layfigure.draft.flatten.checks import check_flat_panels
+from layfigure.draft.flatten.checks import check_flat_panels, mate_difference
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.truing import flatten_panels
 from layfigure.draft.flatten.worn_stretch import greatest_stretch_p95
+from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths
 
 NO_EASE = Ease(around=0.0, along=0.0)
@@ -134,3 +135,38 @@ def test_gores_of_a_hemisphere_meet_at_the_crown_in_a_full_turn() -> None:
     assert all(check.passed for check in check_flat_panels(flats, NO_EASE))
     # Exact gores are impossible: the number is ours, kept from growing.
     assert greatest_stretch_p95(flats["gore_0"]) < 0.04
+
+
+def test_a_sleeve_whose_seam_meets_itself() -> None:
+    ease = Ease(around=-0.1, along=0.0)
+    flats = flatten_panels([sleeve()], ease)
+    assert all(check.passed for check in check_flat_panels(flats, ease, stretch_limit=0.10))
+    flat = flats["sleeve"]
+    assert mate_difference(flat.curves["back_seam"], flat.curves["front_seam"], opposed=True) < 0.05
+    # Armhole and hem run on smoothly across the seam: corners 0 and 1, and corners 2 and 3, make half a turn.
+    armhole, hem = flat.corner_angles[[0, 1]].sum(), flat.corner_angles[[2, 3]].sum()
+    assert np.degrees([armhole, hem]) == pytest.approx([180.0, 180.0], abs=0.1)
+
+
+def test_a_fold_is_straight_and_meets_its_openings_square() -> None:
+    surface = tube(deformed_leg, 440.0)
+    sides = rectangle((0.0, 180.0), (0.0, 500.0), left=None, right="side", fold=True)
+    panel = meshed_panel("front", surface, sides)
+    flat = flatten_panels([panel], Ease(around=-0.1, along=0.0))["front"]
+    fold = flat.curves["left"]
+    direction = (fold[-1] - fold[0]) / np.linalg.norm(fold[-1] - fold[0])
+    off = (fold - fold[0]) @ np.array([-direction[1], direction[0]])
+    assert np.abs(off).max() < 1e-6
+    assert np.degrees(flat.corner_angles[[0, 3]]) == pytest.approx([90.0, 90.0], abs=0.1)
+
+
+def test_a_panel_that_no_cloth_could_cover_is_refused_with_the_place_to_move_a_seam_to() -> None:
+    def ball(parameters: Points) -> Points:
+        turn, climb = parameters[:, 0] / 100.0, parameters[:, 1] / 100.0
+        across = np.cos(climb)
+        return 100.0 * np.stack([across * np.cos(turn), across * np.sin(turn), np.sin(climb)], axis=1)
+
+    panel = meshed_panel("cap", ball, rectangle((-280.0, 280.0), (-140.0, 140.0), left="back", right="back"))
+    with pytest.raises(DraftError, match=r"cap: .*edge") as caught:
+        flatten_panels([panel], NO_EASE)
+    assert "seam" in str(caught.value)

@@ -62,13 +62,13 @@ class FlatteningSystem:
         pull = self.sides @ turns
         inner_pull = pull[self.inner]
         settled = solve_complex(self.inner_factor, inner_pull)
-        return pull[self.loop] + self.extension.T @ inner_pull, settled
+        return pull[self.loop] + real_times(self.extension.T, inner_pull), settled
 
     def assembled(self, outline: Complex, settled: Complex) -> Complex:
         """All vertices from the outline's and :meth:`loads`' second result, (n,) complex."""
         flat = np.empty(self.loop.size + self.inner.size, dtype=np.complex128)
         flat[self.loop] = outline
-        flat[self.inner] = settled + self.extension @ outline
+        flat[self.inner] = settled + real_times(self.extension, outline)
         return flat
 
     def energy(self, flat: Complex) -> float:
@@ -84,10 +84,24 @@ class FlatteningSystem:
         return total
 
 
+def as_columns(values: Complex) -> Reals:
+    """Real and imaginary parts side by side, (n, 2)."""
+    return np.ascontiguousarray(values).view(np.float64).reshape(-1, 2)
+
+
+def as_complex(columns: Reals) -> Complex:
+    """The inverse of :func:`as_columns`, (n,)."""
+    return np.ascontiguousarray(columns).view(np.complex128)[:, 0]
+
+
+def real_times(matrix: Reals, values: Complex) -> Complex:
+    """Product of a real matrix and a complex vector, without a complex copy of the matrix."""
+    return as_complex(matrix @ as_columns(values))
+
+
 def solve_complex(factor: Any, right: Complex) -> Complex:
     """Solution of a factored real system for a complex right-hand side, (n,)."""
-    both = factor.solve(np.stack([right.real, right.imag], axis=1))
-    return np.asarray(both[:, 0] + 1j * both[:, 1], dtype=np.complex128)
+    return as_complex(factor.solve(as_columns(right)))
 
 
 def cotangent_weights(rest: Complex) -> Reals:
@@ -202,7 +216,7 @@ def flatten_freely(
     outline = np.zeros(system.loop.size, dtype=np.complex128)
     for _ in range(steps):
         load, settled = system.loads(system.best_turns(flat))
-        outline[1:] = cho_solve(factor, load[1:].real) + 1j * cho_solve(factor, load[1:].imag)
+        outline[1:] = as_complex(cho_solve(factor, as_columns(load[1:])))
         moved = system.assembled(outline, settled)
         change = float(np.max(np.abs((moved - moved[system.loop[0]]) - (flat - flat[system.loop[0]]))))
         flat = moved

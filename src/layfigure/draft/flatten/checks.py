@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
 
 import numpy as np
 import shapely
@@ -50,25 +49,16 @@ def least_radius(curve: Points) -> float:
     return 1.0 / bend if bend > 1e-9 else np.inf
 
 
-@dataclass(frozen=True, slots=True)
-class SeamUse:
-    """One use of a seam: panel, its curve, and whether it runs against the seam."""
-
-    panel: str
-    curve: Points
-    against: bool
-
-
-def seam_uses(flats: Iterable[FlatPanel]) -> dict[str, list[SeamUse]]:
-    """Every use of every seam among the panels."""
-    uses: dict[str, list[SeamUse]] = {}
+def curve_pairs(flats: Iterable[FlatPanel]) -> Iterator[tuple[Points, Points, bool]]:
+    """Curves of every two uses of a seam among the panels, and whether they run against each other."""
+    uses: dict[str, list[tuple[Points, bool]]] = {}
     for flat in flats:
         for edge in flat.panel.outline:
             if edge.seam is not None:
-                uses.setdefault(edge.seam, []).append(
-                    SeamUse(flat.panel.slug, flat.curves[edge.slug], edge.against)
-                )
-    return uses
+                uses.setdefault(edge.seam, []).append((flat.curves[edge.slug], edge.against))
+    for (first, against), *others in uses.values():
+        for second, other_against in others:
+            yield first, second, against != other_against
 
 
 def check_flat_panels(
@@ -80,11 +70,8 @@ def check_flat_panels(
         beyond the ease, a share.
     """
     checks: list[Check] = []
-    worst = 0.0
-    for uses in seam_uses(flats.values()).values():
-        for use in uses[1:]:
-            opposed = use.against != uses[0].against
-            worst = max(worst, mate_difference(uses[0].curve, use.curve, opposed=opposed))
+    differences = [mate_difference(a, b, opposed=opposed) for a, b, opposed in curve_pairs(flats.values())]
+    worst = max(differences, default=0.0)
     checks.append(_check("mating seams differ in length by, at most, in mm", worst, MATE_LIMIT))
     miss = corner_error(flats, ease)
     checks.append(_check("corners miss their sum as sewn by, at most, in degrees", miss, CORNER_LIMIT))

@@ -160,6 +160,15 @@ def test_a_fold_is_straight_and_meets_its_openings_square() -> None:
     assert np.degrees(flat.corner_angles[[0, 3]]) == pytest.approx([90.0, 90.0], abs=0.1)
 
 
+def test_a_seam_to_the_panels_own_mirror_image_meets_openings_square() -> None:
+    surface = tube(deformed_leg, 440.0)
+    half = meshed_panel(
+        "half", surface, rectangle((0.0, 220.0), (0.0, 500.0), left="centre_front", right="centre_back")
+    )
+    flat = flatten_panels([half], Ease(around=-0.1, along=0.0))["half"]
+    assert np.degrees(flat.corner_angles) == pytest.approx([90.0] * 4, abs=0.1)
+
+
 def test_a_panel_that_no_cloth_could_cover_is_refused_with_the_place_to_move_a_seam_to() -> None:
     def ball(parameters: Points) -> Points:
         turn, climb = parameters[:, 0] / 100.0, parameters[:, 1] / 100.0

@@ -31,7 +31,7 @@ def pierced_square(monkeypatch: pytest.MonkeyPatch):
 def test_a_hole_in_a_pulled_sheet_opens_as_kirsch_found(pierced_square) -> None:
     # G. Kirsch (1898); S. Timoshenko, J. N. Goodier, Theory of Elasticity, art. 35 (from memory): under a
     # pull s along x the edge of a hole of radius r moves by (s r / E)(1 + 2 cos 2t) outward and
-    # -(2 s r / E) sin 2t round. Our mesh is stiffer than the sheet by 1.2 %, and by 2.2 % where twice as coarse.
+    # -(2 s r / E) sin 2t round. Our mesh is stiffer than the sheet by 1.2 %; twice as coarse, by 2.2 %.
     vertices, faces, free, hole, angle = pierced_square
     narrowing, strain = 0.3, 1e-4
     law = MembraneLaw(narrowing=narrowing, along_stiffness=1.0)

@@ -3,11 +3,13 @@
 Corners meet where the seams at them end. If nothing but seams ends at the point, cloth surrounds it
 and the angles add up to a full turn, unless the body comes to a point there. If openings end there,
 the hem or neckline runs on smoothly across the seam and the angles add up to half a turn, unless the design
-has a corner there. A fold edge stands for its own mirror image, so angles at its ends count half.
+has a corner there. A fold edge stands for its own mirror image, so angles at its ends count half; so does a
+seam that is used once among the panels given, since its mate is the panel's own mirror image.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -37,14 +39,12 @@ def angle_sums(panels: Sequence[Panel], body_angles: Sequence[Reals]) -> list[An
     Corner k of a panel is the start of its edge k. A corner where no seam and no fold ends is left
     free, except that an edge running on smoothly is kept smooth.
     """
+    uses = Counter(edge.seam for panel in panels for edge in panel.outline)
     conditions: list[AngleSum] = []
     for corners in _sewn_corners(panels):
-        open_edges = any(
-            edge.seam is None and not edge.straight for p, k in corners for edge in _edges_at(panels[p], k)
-        )
-        folded = any(
-            edge.seam is None and edge.straight for p, k in corners for edge in _edges_at(panels[p], k)
-        )
+        edges = [edge for p, k in corners for edge in _edges_at(panels[p], k)]
+        open_edges = any(edge.seam is None and not edge.straight for edge in edges)
+        folded = any(edge.straight if edge.seam is None else uses[edge.seam] == 1 for edge in edges)
         smooth = (np.pi if open_edges else 2.0 * np.pi) / (2.0 if folded else 1.0)
         measured = {corner: float(body_angles[corner[0]][corner[1]]) for corner in corners}
         total = sum(measured.values())

@@ -108,10 +108,24 @@ def test_a_seam_carries_the_same_mark_on_both_pieces_and_names_its_mate() -> Non
 
 def test_every_kind_of_line_is_drawn_once() -> None:
     inks = [line.ink for line in drawn(windowed_front()).lines]
+    assert inks.count("boundary") == 1
     assert inks.count("cut") == 1
     assert inks.count("stitch") == 3
     assert inks.count("fold") == 1
     assert inks.count("window") == 2
+
+
+def test_nobody_is_told_to_cut_along_a_fold() -> None:
+    piece = windowed_front()
+    fold = shapely.LineString(piece.edge("centre_front").curve)
+    (cut,) = [line for line in drawn(piece).lines if line.ink == "cut"]
+    (boundary,) = [line for line in drawn(piece).lines if line.ink == "boundary"]
+    assert not cut.closed
+    assert shapely.LineString(cut.points).intersection(fold.buffer(0.1)).length < 0.5
+    assert shapely.LinearRing(boundary.points).buffer(0.01).contains(fold)
+    # Nothing else is lost: what is not cut is the fold, with the hem's and the neck's allowance.
+    missing = shapely.LinearRing(boundary.points).length - shapely.LineString(cut.points).length
+    assert missing == pytest.approx(fold.length + 20.0 + 8.0, abs=0.5)
 
 
 def test_a_toile_is_wider_everywhere_but_on_folds() -> None:

@@ -26,7 +26,7 @@ from layfigure.piece.piece import Piece
 Points = NDArray[np.float64]
 
 LAYERS: dict[Ink, str] = {
-    "cut": "1",
+    "boundary": "1",
     "notch": "4",
     "fold": "6",
     "grain": "7",
@@ -40,7 +40,8 @@ LAYERS: dict[Ink, str] = {
     "words": "15",
     "leader": "15",
 }
-"""Layer of every kind of line. A stitch line on the fold lies on 6, the mirror line."""
+"""Layer of every kind of line but ``cut``, which is the boundary without its folds, for paper.
+A stitch line on the fold lies on 6, the mirror line."""
 
 LAYER_NAMES = {
     "1": "piece boundary",
@@ -97,9 +98,11 @@ class DxfPen:
 
     def line(self, ink: Ink, points: Points, *, closed: bool = False, facts: Facts | None = None) -> None:
         """Add a polyline on its layer, and its identity as text on its first point."""
+        if ink not in LAYERS:
+            return
         attributes = {"layer": LAYERS[ink]}
         self.block.add_polyline2d(points.tolist(), close=closed, dxfattribs=attributes)
-        if ink == "cut":
+        if ink == "boundary":
             self._boundary_points(points)
         if facts:
             identity = identity_text(ink, facts)

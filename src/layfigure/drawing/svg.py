@@ -118,6 +118,8 @@ def svg_of_sheet(sheet: Sheet, heading: Heading) -> str:
 
 def _css(ink: Ink) -> str:
     style = STYLES[ink]
+    if not style.width:
+        return "stroke: none;"
     dash = f" stroke-dasharray: {' '.join(f'{d:g}' for d in style.dash)};" if style.dash else ""
     return f"stroke-width: {style.width:g};{dash}"
 

@@ -17,7 +17,7 @@ from layfigure.piece.lettering import text_width
 from layfigure.piece.notch import NotchMark, notch_marks
 from layfigure.piece.pen import Pen
 from layfigure.piece.piece import Piece, PieceEdge
-from layfigure.piece.seam_allowance import cut_line
+from layfigure.piece.seam_allowance import SPIKE_LIMIT, cut_line
 from layfigure.piece.seam_book import SeamBook
 
 Points = NDArray[np.float64]
@@ -104,7 +104,8 @@ def _writing_area(piece: Piece) -> shapely.Geometry:
 
 
 def _draw_lines(piece: Piece, cut: Points, pen: Pen, room: LabelRoom, heading: Heading) -> None:
-    drawn: list[tuple[Ink, Points, bool, dict[str, str]]] = [("cut", cut, True, {})]
+    drawn: list[tuple[Ink, Points, bool, dict[str, str]]] = [("boundary", cut, True, {})]
+    drawn += [("cut", line, closed, {}) for line, closed in _lines_to_cut(piece, cut)]
     for edge in piece.edges:
         ink: Ink = "fold" if edge.role == "fold" else "stitch"
         drawn.append((ink, edge.curve, False, edge_facts(piece, edge, heading)))
@@ -117,6 +118,25 @@ def _draw_lines(piece: Piece, cut: Points, pen: Pen, room: LabelRoom, heading: H
     for ink, points, closed, facts in drawn:
         pen.line(ink, points, closed=closed, facts=facts)
         room.occupy([_geometry(points, closed=closed)])
+
+
+def _lines_to_cut(piece: Piece, cut: Points) -> list[tuple[Points, bool]]:
+    """The boundary without its folds, as lines that are closed or not: nobody cuts along a fold."""
+    folds = [edge.curve for edge in piece.edges if edge.role == "fold"]
+    if not folds:
+        return [(cut, True)]
+    # A fold reaches on through the allowances beside it, on its own line.
+    reach = max(edge.allowance for edge in piece.edges) * SPIKE_LIMIT + 1.0
+    covers = [shapely.LineString(_prolonged(fold, reach)).buffer(0.05, cap_style="flat") for fold in folds]
+    rest = shapely.line_merge(shapely.difference(shapely.LinearRing(cut), shapely.union_all(covers)))
+    return [(np.asarray(shapely.get_coordinates(part)), False) for part in shapely.get_parts(rest)]
+
+
+def _prolonged(curve: Points, reach: float) -> Points:
+    """A curve run on straight at both ends [mm]."""
+    before, after = curve[0] - curve[1], curve[-1] - curve[-2]
+    before, after = before / np.linalg.norm(before), after / np.linalg.norm(after)
+    return np.vstack([curve[0] + reach * before, curve, curve[-1] + reach * after])
 
 
 def _draw_notch(mark: NotchMark, pen: Pen, room: LabelRoom, heading: Heading) -> None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 Ink = Literal[
+    "boundary",
     "cut",
     "window",
     "slit",
@@ -34,6 +35,8 @@ class Style:
 
 
 STYLES: dict[Ink, Style] = {
+    # The whole outline of what is cut, closed: for machines. Paper shows it as cut lines and folds.
+    "boundary": Style(width=0.0),
     "cut": Style(width=0.8, meaning="cut line, allowance included: cut here"),
     "window": Style(width=0.55, meaning="window: cut out"),
     "slit": Style(width=0.55, dash=(9.0, 1.2), meaning="slit: cut open, remove nothing"),

@@ -153,7 +153,7 @@ def _map(canvas: Canvas, tiling: Tiling, room: tuple[float, float, float, float]
             stroke(canvas, np.array([[low[0], y], [x, low[1]]]), width=0.1, shade=0.45)
             stroke(canvas, np.array([[x, high[1]], [high[0], y]]), width=0.1, shade=0.45)
     for number, (drawn, offset) in enumerate(tiling.sheet.placed, start=1):
-        cut = next(line.points for line in drawn.lines if line.ink == "cut")
+        cut = next(line.points for line in drawn.lines if line.ink == "boundary")
         outline = small(cut + np.array(offset))
         stroke(canvas, outline, width=0.35, closed=True)
         inner = shapely.Polygon(outline).representative_point()

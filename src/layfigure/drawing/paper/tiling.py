@@ -136,7 +136,7 @@ def _cut_up(sheet: Sheet, paper: Paper, trees: Sequence[shapely.STRtree]) -> Til
 def covered_areas(drawn: RecordingPen) -> list[shapely.Geometry]:
     """Areas of a drawing that must be on paper: the whole piece, not only its lines, and all words."""
     shapes: list[shapely.Geometry] = [
-        shapely.Polygon(line.points) if line.ink == "cut" else shapely.LineString(line.points)
+        shapely.Polygon(line.points) if line.ink == "boundary" else shapely.LineString(line.points)
         for line in drawn.lines
     ]
     return [*shapes, *(text_box(text) for text in drawn.texts)]

@@ -14,7 +14,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from layfigure.body.form import Form
 from layfigure.drawing.paper.pattern_pdf import finished_pdf
-from layfigure.drawing.paper.pdf_pen import MM, stroke, words_width, write
+from layfigure.drawing.paper.pdf_pen import MM, stroke, words_width, wrapped, write
 from layfigure.drawing.paper.sizes import PAPERS, Paper
 from layfigure.drawing.silhouette import View, body_outline, facing, outlines, seen_from, seen_runs
 from layfigure.place.placement import PlacedEdge, Placement, TapeCheck
@@ -189,18 +189,6 @@ def _spread(wanted: list[float], gap: float, low: float, high: float) -> list[fl
     result = np.empty_like(placed)
     result[order] = placed
     return [float(height) for height in result]
-
-
-def wrapped(words: str, size: float, room: float) -> list[str]:
-    """Words on as few lines as fit a width [mm], broken at spaces; a single long word is left long."""
-    lines = [""]
-    for word in words.split(" "):
-        longer = f"{lines[-1]} {word}".lstrip()
-        if lines[-1] and words_width(longer, size) > room:
-            lines.append(word)
-        else:
-            lines[-1] = longer
-    return lines
 
 
 def _rows(

@@ -32,8 +32,9 @@ PROJECTED_BOLDER = 2.2
 
 def sheet_count(pieces: Sequence[Piece], paper: Paper, heading: Heading | None = None) -> int:
     """Sheets that ``pattern_pdf`` would print, plan included: to be said before anything is printed."""
-    tiling = _tiling(pieces, paper, heading or Heading(costume="", seams=SeamBook.of(pieces)))
-    return len(tiling.tiles) + plan_page_count(len(pieces), tiling)
+    heading = heading or Heading(costume="", seams=SeamBook.of(pieces))
+    tiling = _tiling(pieces, paper, heading)
+    return len(tiling.tiles) + plan_page_count(pieces, tiling, heading)
 
 
 def pattern_pdf(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> bytes:
@@ -42,7 +43,7 @@ def pattern_pdf(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> byte
     The same input gives the same bytes. Raises DraftError when there is no piece.
     """
     tiling = _tiling(pieces, paper, heading)
-    plan = plan_page_count(len(pieces), tiling)
+    plan = plan_page_count(pieces, tiling, heading)
     total = len(tiling.tiles) + plan
     stream = io.BytesIO()
     canvas = Canvas(stream, invariant=True, pageCompression=1)

@@ -37,6 +37,18 @@ def words_width(words: str, height: float) -> float:
     return float(stringWidth(words, embedded_font(), height / CAPITAL))
 
 
+def wrapped(words: str, size: float, room: float) -> list[str]:
+    """Words on as few lines as fit a width [mm], broken at spaces; a single long word is left long."""
+    lines = [""]
+    for word in words.split(" "):
+        longer = f"{lines[-1]} {word}".lstrip()
+        if lines[-1] and words_width(longer, size) > room:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
+
+
 class PdfPen:
     """Draws on a reportlab canvas already scaled to millimetres.
 

@@ -1,8 +1,9 @@
-"""The first page: how many sheets, how they join, what the lines mean, which pieces there are."""
+"""The first page: how many sheets, how they join, what the lines mean, which pieces, how to make them."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 from reportlab.pdfgen.canvas import Canvas
 
 from layfigure.drawing.paper.page_marks import diagonals, draw_test_square
-from layfigure.drawing.paper.pdf_pen import MM, stroke, words_width, write
+from layfigure.drawing.paper.pdf_pen import MM, stroke, words_width, wrapped, write
 from layfigure.drawing.paper.sizes import PAPERS, Paper
 from layfigure.drawing.paper.tiling import Tiling
 from layfigure.piece.draw import SIDE_WORDS, VERDICT_WORDS, Heading
@@ -20,7 +21,10 @@ from layfigure.piece.piece import Piece
 Points = NDArray[np.float64]
 
 ROW = 4.6
-"""Distance between rows of the piece list [mm]."""
+"""Distance between rows of the lists [mm]."""
+
+TEXT = 2.1
+"""Height of a capital in the lists [mm]."""
 
 TOP_OF_LIST = 128.0
 """Height on the first page below which the piece list stands [mm]."""
@@ -32,38 +36,37 @@ def plan_paper(tiling: Tiling) -> Paper:
     return tiling.paper if small else PAPERS["a4"]
 
 
-def _rows_per_page(paper: Paper, first: bool) -> int:
-    top = TOP_OF_LIST if first else paper.height - paper.margin - 22.0
-    return int((top - paper.margin - 6.0) / ROW)
+def _rows_per_page(paper: Paper, *, first: bool) -> int:
+    top = TOP_OF_LIST if first else paper.height - paper.margin - 16.0
+    return int((top - paper.margin - 2.0) / ROW)
 
 
-def plan_page_count(piece_count: int, tiling: Tiling) -> int:
-    """Pages of the plan, for so many pieces."""
+def plan_page_count(pieces: Sequence[Piece], tiling: Tiling, heading: Heading) -> int:
+    """Pages of the plan."""
     if tiling.paper.grows:
         return 0
     paper = plan_paper(tiling)
-    rest = piece_count - _rows_per_page(paper, first=True)
-    following = _rows_per_page(paper, first=False)
-    return 1 + max(0, -(-rest // following))
+    rest = len(_rows(pieces, heading, paper)) - _rows_per_page(paper, first=True)
+    return 1 + max(0, -(-rest // _rows_per_page(paper, first=False)))
 
 
 def draw_plan(canvas: Canvas, tiling: Tiling, heading: Heading, total: int) -> None:
     """Draw the plan's pages. total : sheets to print, plan included."""
     paper = plan_paper(tiling)
-    pieces = [drawn.piece for drawn, _ in tiling.sheet.placed if drawn.piece is not None]
+    rows = _rows([drawn.piece for drawn, _ in tiling.sheet.placed if drawn.piece], heading, paper)
     first = _rows_per_page(paper, first=True)
     _begin(canvas, paper)
     _first_page(canvas, paper, tiling, heading, total)
-    _list(canvas, paper, pieces[:first], 1, heading, TOP_OF_LIST)
+    _draw_rows(canvas, rows[:first], TOP_OF_LIST)
     canvas.showPage()
-    number, following = first, _rows_per_page(paper, first=False)
-    while number < len(pieces):
+    done, following = first, _rows_per_page(paper, first=False)
+    while done < len(rows):
         _begin(canvas, paper)
         top = paper.height - paper.margin
-        write(canvas, f"{heading.costume}: pieces, continued", (paper.margin, top - 6.0), height=4.0)
-        _list(canvas, paper, pieces[number : number + following], number + 1, heading, top - 16.0)
+        write(canvas, f"{heading.costume}: plan, continued", (paper.margin, top - 6.0), height=4.0)
+        _draw_rows(canvas, rows[done : done + following], top - 16.0)
         canvas.showPage()
-        number += following
+        done += following
 
 
 def draw_legend(
@@ -163,25 +166,59 @@ def _map(canvas: Canvas, tiling: Tiling, room: tuple[float, float, float, float]
         write(canvas, tile.name, (float(place[0]), float(place[1])), height=1.7, shade=0.35)
 
 
-def _list(
-    canvas: Canvas, paper: Paper, pieces: Sequence[Piece], first: int, heading: Heading, top: float
-) -> None:
-    """One row a piece."""
-    left = paper.margin
-    columns = (left, left + 8.0, left + 68.0, left + 118.0)
-    for x, words in zip(columns, ("", "piece", "cut", "how far to trust it"), strict=True):
-        write(canvas, words, (x, top), height=2.0, shade=0.25)
-    for row, piece in enumerate(pieces):
-        y = top - ROW * (row + 1)
+@dataclass(frozen=True, slots=True)
+class _Cell:
+    """Words on a row. x : from the paper's left edge [mm]. room : width they may take [mm]."""
+
+    x: float
+    words: str
+    room: float
+    shade: float = 0.0
+
+
+_Row = tuple[_Cell, ...]
+
+
+def _rows(pieces: Sequence[Piece], heading: Heading, paper: Paper) -> list[_Row]:
+    """One row a piece, then how to make them, then what to mind."""
+    left, right = paper.margin, paper.width - paper.margin
+    starts = (left, left + 8.0, left + 68.0, left + 118.0)
+    rooms = (7.0, 58.0, 48.0, right - starts[3])
+    table = [("", "piece", "cut", "how far to trust it")]
+    for number, piece in enumerate(pieces, start=1):
         side = SIDE_WORDS[piece.side]
         cloth = heading.cloths.get(piece.cloth, piece.cloth.replace("_", " "))
-        cells = (
-            str(first + row),
-            f"{piece.label}, {side}" if side else piece.label,
-            f"{piece.count} of {cloth}, layer {piece.layer}",
-            VERDICT_WORDS[piece.verdict.level].removeprefix("trust: "),
+        label = f"{piece.label}, {side}" if side else piece.label
+        trust = VERDICT_WORDS[piece.verdict.level].removeprefix("trust: ")
+        table.append((str(number), label, f"{piece.count} of {cloth}, layer {piece.layer}", trust))
+    rows: list[_Row] = [
+        tuple(
+            _Cell(x, words, room, 0.0 if index else 0.3)
+            for x, words, room in zip(starts, cells, rooms, strict=True)
         )
-        limits = (7.0, 58.0, 48.0, paper.width - paper.margin - columns[3])
-        for x, words, limit in zip(columns, cells, limits, strict=True):
-            height = 2.2 * min(1.0, limit / max(words_width(words, 2.2), 1e-9))
-            write(canvas, words, (x, y), height=height)
+        for index, cells in enumerate(table)
+    ]
+    notes = [(str(n), line) for n, piece in enumerate(pieces, start=1) for line in piece.note]
+    cautions: dict[str, list[str]] = {}
+    for number, piece in enumerate(pieces, start=1):
+        for caution in piece.cautions:
+            cautions.setdefault(caution, []).append(str(number))
+    minded = [(", ".join(numbers), caution) for caution, numbers in cautions.items()]
+    for title, entries in (("how to make them", notes), ("take care; local rules come first", minded)):
+        if entries:
+            rows += [(), (_Cell(starts[1], title, right - starts[1], 0.3),)]
+        before = ""
+        for number_words, words in entries:
+            first, *others = wrapped(words, TEXT, right - starts[1])
+            shown = number_words if number_words != before else ""
+            rows.append((_Cell(left, shown, 7.0), _Cell(starts[1], first, right - starts[1])))
+            rows.extend((_Cell(starts[1], line, right - starts[1]),) for line in others)
+            before = number_words
+    return rows
+
+
+def _draw_rows(canvas: Canvas, rows: Sequence[_Row], top: float) -> None:
+    for index, row in enumerate(rows):
+        for cell in row:
+            height = TEXT * min(1.0, cell.room / max(words_width(cell.words, TEXT), 1e-9))
+            write(canvas, cell.words, (cell.x, top - ROW * index), height=height, shade=cell.shade)

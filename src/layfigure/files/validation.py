@@ -24,6 +24,7 @@ _WORDS: Mapping[str, str] = {
     "float_type": "must be a number",
     "float_parsing": "must be a number",
     "finite_number": "must be a finite number",
+    "string_pattern_mismatch": "must be small letters, digits and underscores, a letter first",
     "bool_type": "must be true or false",
     "bool_parsing": "must be true or false",
     "list_type": "must be a list in square brackets",

@@ -1,0 +1,205 @@
+"""``costume.toml``: the design as the maker writes it: its edges, and the pieces they bound.
+
+A thing with ``side = "both"`` is stated once and becomes two, ``…_left`` and ``…_right``, because the two
+sides of a wearer may differ.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, Field
+
+from layfigure.body.levels import Side
+from layfigure.design.costume import COSTUME_FILE, Costume, EdgeStatement, Erratum, Reference
+from layfigure.design.design import Meaning, PieceStatement
+from layfigure.design.words import parse_words
+from layfigure.errors import FileError
+from layfigure.files.formats import up_to_date
+from layfigure.files.nearest import did_you_mean
+from layfigure.files.toml import TomlFile, parse_toml, read_toml
+from layfigure.files.validation import validated
+
+FileSide = Literal["left", "right", "middle", "both"]
+Slug = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=60)]
+_SIDES: tuple[Side, ...] = ("left", "right")
+
+
+class ReferenceFile(BaseModel, extra="forbid"):
+    """A picture in the ``references`` folder."""
+
+    file: Annotated[str, Field(max_length=300)]
+    photograph: bool = False
+    note: Annotated[str, Field(max_length=2000)] = ""
+
+
+class ErratumFile(BaseModel, extra="forbid"):
+    """What an edition changed."""
+
+    edition: Annotated[int, Field(ge=2)]
+    what: Annotated[str, Field(min_length=1, max_length=2000)]
+    pieces: list[Slug] = []
+
+
+class EdgeFile(BaseModel, extra="forbid"):
+    """One edge: said in words, or marked on the pictures under its own name."""
+
+    words: Annotated[str, Field(max_length=300)] | None = None
+    side: FileSide = "middle"
+    closed: bool | None = None
+    meaning: Meaning = "proportion"
+
+
+class PieceFile(BaseModel, extra="forbid"):
+    """One piece: its kind, the edges that bound it, and the kind's own options."""
+
+    slug: Slug
+    kind: Slug
+    cloth: Slug
+    side: FileSide = "middle"
+    label: Annotated[str, Field(max_length=120)] = ""
+    edges: dict[Slug, Slug] = {}
+    windows: list[Slug] = []
+    backing: Slug | None = None
+    layer: Annotated[int, Field(ge=0, le=50)] = 0
+    options: dict[str, Any] = {}
+
+
+class CostumeFile(BaseModel, extra="forbid"):
+    """The whole of ``costume.toml`` but its ``format``."""
+
+    name: Annotated[str, Field(min_length=1, max_length=120)]
+    edition: Annotated[int, Field(ge=1)] = 1
+    note: Annotated[str, Field(max_length=4000)] = ""
+    references: list[ReferenceFile] = []
+    edges: dict[Slug, EdgeFile] = {}
+    pieces: Annotated[list[PieceFile], Field(max_length=500)] = []
+    errata: list[ErratumFile] = []
+
+
+def read_costume(folder: Path) -> Costume:
+    """The costume of a folder. Raises FileError, or PlacementError for words that mean nothing."""
+    return costume_from_toml(read_toml(folder / COSTUME_FILE, what="the costume's file"))
+
+
+def parse_costume(text: str, *, name: str = COSTUME_FILE) -> Costume:
+    """A costume from the text of a file; raises as ``read_costume``."""
+    return costume_from_toml(parse_toml(text, name=name))
+
+
+def costume_from_toml(file: TomlFile) -> Costume:
+    """A costume from a parsed file; raises as ``read_costume``."""
+    typed = validated(
+        CostumeFile, up_to_date(file.data, "costume", where=file.where("format")), where=file.where
+    )
+    edges: dict[str, EdgeStatement] = {}
+    for slug, edge in typed.edges.items():
+        for one in _edges(slug, edge, file.where("edges", slug)):
+            if one.slug in edges:
+                raise FileError(f"two edges are called {one.slug!r}.", where=one.where, advice="Rename one.")
+            edges[one.slug] = one
+    pieces: list[PieceStatement] = []
+    where: dict[str, str] = {}
+    for number, piece in enumerate(typed.pieces):
+        _check_edges(piece, number, typed.edges, edges, file)
+        for statement in _pieces(piece, typed):
+            if statement.slug in where:
+                raise FileError(
+                    f"two pieces are called {statement.slug!r}.",
+                    where=file.where("pieces", number, "slug"),
+                    advice="Rename one.",
+                )
+            pieces.append(statement)
+            where[statement.slug] = file.where("pieces", number)
+    return Costume(
+        name=typed.name,
+        edition=typed.edition,
+        edges=edges,
+        pieces=tuple(pieces),
+        references=tuple(
+            Reference(file=one.file, photograph=one.photograph, note=one.note) for one in typed.references
+        ),
+        errata=tuple(
+            Erratum(edition=one.edition, what=one.what, pieces=tuple(one.pieces)) for one in typed.errata
+        ),
+        where=where,
+    )
+
+
+def _edges(slug: str, typed: EdgeFile, where: str) -> list[EdgeStatement]:
+    """The edge, or one for each side."""
+    if typed.words is not None and typed.closed is not None:
+        raise FileError(
+            "closed goes with a marked edge; words say it themselves.", where=where, advice="Leave it out."
+        )
+    sides: tuple[Side, ...] = _SIDES if typed.side == "both" else (typed.side,)
+    return [
+        EdgeStatement(
+            slug=f"{slug}_{side}" if typed.side == "both" else slug,
+            side=side,
+            marked_as=slug,
+            closed=typed.closed is not False,
+            meaning=typed.meaning,
+            words=None
+            if typed.words is None
+            else parse_words(
+                typed.words, slug=f"{slug}_{side}" if typed.side == "both" else slug, side=side, where=where
+            ),
+            where=where,
+        )
+        for side in sides
+    ]
+
+
+def _pieces(typed: PieceFile, costume: CostumeFile) -> list[PieceStatement]:
+    """The piece, or one for each side, each on the edges and the backing of its own side."""
+    sides: tuple[Side, ...] = _SIDES if typed.side == "both" else (typed.side,)
+    two_sided = {slug for slug, edge in costume.edges.items() if edge.side == "both"}
+    two_sided_pieces = {piece.slug for piece in costume.pieces if piece.side == "both"}
+
+    def own(slug: str, side: Side, both: Collection[str]) -> str:
+        return f"{slug}_{side}" if slug in both else slug
+
+    return [
+        PieceStatement(
+            slug=own(typed.slug, side, two_sided_pieces),
+            kind=typed.kind,
+            cloth=typed.cloth,
+            side=side,
+            label=typed.label,
+            edges={role: own(slug, side, two_sided) for role, slug in typed.edges.items()},
+            windows=tuple(own(slug, side, two_sided) for slug in typed.windows),
+            backing=None if typed.backing is None else own(typed.backing, side, two_sided_pieces),
+            layer=typed.layer,
+            options=typed.options,
+        )
+        for side in sides
+    ]
+
+
+def _check_edges(
+    piece: PieceFile,
+    number: int,
+    stated: Mapping[str, EdgeFile],
+    edges: Mapping[str, EdgeStatement],
+    file: TomlFile,
+) -> None:
+    """Every edge a piece names exists, and one of both sides is not asked of a piece of none."""
+    named = [(("edges", role), slug) for role, slug in piece.edges.items()]
+    named += [(("windows", str(k)), slug) for k, slug in enumerate(piece.windows)]
+    for path, slug in named:
+        where = file.where("pieces", number, *path)
+        if slug not in edges and slug not in stated:
+            raise FileError(
+                f"piece {piece.slug!r} names the edge {slug!r}, which the costume does not have.",
+                where=where,
+                advice=did_you_mean(slug, {*stated, *edges}) or f"Add [edges.{slug}].",
+            )
+        if slug in stated and stated[slug].side == "both" and piece.side == "middle":
+            raise FileError(
+                f"piece {piece.slug!r} has no side, and its edge {slug!r} has two.",
+                where=where,
+                advice=f'Write side = "both", or name {slug}_left or {slug}_right.',
+            )

@@ -1,0 +1,477 @@
+"""The kind ``wrap``: a stiff sheet bent round a limb, a trunk or part of one, without stretching it.
+
+Forearm guard, cuff, thigh band, shin plate, hand plate. The wrap is made of one to three bands that bend one
+way only and clear the body, layers beneath included; slanted and pointed edges are drawn on the bands where
+the design places them and laid flat exactly.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import BaseModel, ConfigDict, Field
+from shapely import Polygon
+
+from layfigure.body.chart import RegionChart
+from layfigure.body.levels import Side, split_region
+from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
+from layfigure.draft.wrap_edge import WrapEdge, level_edge, mirrored, wrap_edge
+from layfigure.draft.wrap_material import cautions_for, sheet_practice
+from layfigure.draft.wrap_note import wrap_note
+from layfigure.draft.wrap_outline import Trace, trace
+from layfigure.draft.wrap_piece import (
+    BandOutline,
+    EdgeUse,
+    centre_line,
+    grain,
+    mates_differ,
+    outline_edges,
+    totals,
+    within,
+)
+from layfigure.draft.wrap_surface import GAP_LIMIT, WrapSurface, neutral_bands, section_axis, wrap_surface
+from layfigure.draft.wrap_verdict import governing_measures, wrap_verdict
+from layfigure.draft.wrap_worn import SLIDES, bevels, opening_check, slide, slide_check
+from layfigure.errors import DraftError
+from layfigure.files.quantities import Length, Share
+from layfigure.materials.cloth import Cloth
+from layfigure.piece.piece import EdgeRole, InnerLine, Piece, PieceEdge
+
+Points = NDArray[np.float64]
+Place = Literal["front", "back", "inside", "outside", "left", "right"]
+
+AROUND: Mapping[str, float] = MappingProxyType(
+    {"front": 0.0, "outside": 0.25, "left": 0.25, "back": 0.5, "inside": 0.75, "right": 0.75}
+)
+"""Where each side of a region is, as a share of its girth."""
+
+SIDES_DIFFER = 3.0
+"""Left and right girths that differ by more are drafted one by one [mm]."""
+
+MATES_LIMIT = 0.05
+PASSES = MappingProxyType(
+    {"forearm": ("hand_with_thumb_girth", "hand"), "shank": ("heel_girth", "heel and foot")}
+)
+
+
+class WrapOptions(BaseModel):
+    """Options of a wrap, as written in costume.toml."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    closure: Place = Field("back", description="where it opens; arms: front is the thumb's side")
+    join: Literal["overlap", "butt", "lacing"] = Field("overlap", description="how it closes")
+    overlap: Length | None = Field(None, ge=0.0, description="how far the ends overlap")
+    lacing_gap: Length = Field(30.0, ge=0.0, description="how far laced ends stay apart")
+    air: Length = Field(3.0, ge=0.0, le=60.0, description="room between the layer below and the sheet")
+    least_radius: Length | None = Field(None, gt=0.0, description="tightest bend of the sheet")
+    bands: Literal["auto", 1, 2, 3] = Field("auto", description="how many bands; auto takes the fewest")
+    cover: Share = Field(1.0, gt=0.0, le=1.0, description="share of the girth covered; below 100 % a plate")
+    centre: Place = Field("front", description="middle of a plate")
+    joint: Length = Field(10.0, ge=0.0, description="gap at the wrist between guard and hand plate")
+    hand_cover: Share = Field(0.42, gt=0.0, le=1.0, description="share of the hand's girth a plate covers")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class WrapPlan:
+    """One wrap on one region, ready to draft.
+
+    cover : share of the girth, 1 right round. at : where it opens, or the middle of a plate (around).
+    join : ``open`` for a plate. note : instructions of its own.
+    """
+
+    slug: str
+    label: str
+    side: Literal["left", "right", "middle", "both"]
+    chart: RegionChart
+    bottom: WrapEdge
+    top: WrapEdge
+    cover: float
+    at: float
+    join: Literal["overlap", "butt", "lacing", "open"]
+    note: tuple[str, ...] = ()
+
+
+def draft_wrap(request: DraftRequest, *, assumed: tuple[str, ...] = ()) -> DraftResult:
+    """Pieces of a wrap. assumed : what was assumed beyond the measures, for the verdict.
+
+    Raises DraftError for edges that do not bound one region, or that leave no room for a band.
+    """
+    options = request.options
+    assert isinstance(options, WrapOptions)
+    where = f"piece {request.statement.slug}"
+    try:
+        cloth = request.cloths[request.statement.cloth]
+    except KeyError:
+        raise DraftError(
+            f"there is no material {request.statement.cloth!r}.",
+            where=where,
+            advice="Add it to materials.toml.",
+        ) from None
+    pieces: list[Piece] = []
+    checks: list[Check] = []
+    try:
+        for plan in _plans(request, options):
+            more, found = _draft_plan(plan, request, options, cloth, assumed)
+            pieces.extend(more)
+            checks.extend(found)
+    except DraftError as error:
+        raise DraftError(error.what, where=error.where or where, advice=error.advice) from error
+    return DraftResult(pieces=tuple(pieces), checks=tuple(checks))
+
+
+def _plans(request: DraftRequest, options: WrapOptions) -> list[WrapPlan]:
+    """One plan, two for a guard that runs over the hand, twice as many where left and right differ."""
+    statement = request.statement
+    placed = {role: request.placement.edges[slug] for role, slug in statement.edges.items()}
+    for role in ("bottom", "top"):
+        if role not in placed:
+            raise DraftError(f"a wrap needs a {role} edge.", advice=f"Add {role} = 'edge name' to its edges.")
+    bottom, top = wrap_edge(placed["bottom"]), wrap_edge(placed["top"])
+    sides: list[tuple[str, Side | Literal["both"]]] = [(top.region, split_region(top.region)[1])]
+    if statement.side == "both":
+        sides = _both_sides(request, top, bottom)
+    plans = []
+    for region, side in sides:
+        suffix = f"_{side}" if len(sides) > 1 else ""
+        label = statement.label or statement.slug.replace("_", " ")
+        label = f"{label}, {side}" if len(sides) > 1 else label
+        plans.extend(
+            _plans_on(
+                request,
+                options,
+                mirrored(top, region),
+                mirrored(bottom, _beside(bottom.region, region)),
+                slug=f"{statement.slug}{suffix}",
+                label=label,
+                side=side,
+            )
+        )
+    return plans
+
+
+def _plans_on(
+    request: DraftRequest,
+    options: WrapOptions,
+    top: WrapEdge,
+    bottom: WrapEdge,
+    *,
+    slug: str,
+    label: str,
+    side: Side | Literal["both"],
+) -> list[WrapPlan]:
+    charts = request.form.charts
+    plate = options.cover < 1.0
+    guard = WrapPlan(
+        slug=slug,
+        label=label,
+        side=side,
+        chart=charts[top.region],
+        bottom=bottom,
+        top=top,
+        cover=options.cover,
+        at=AROUND[options.centre if plate else options.closure],
+        join="open" if plate else options.join,
+    )
+    if bottom.region == top.region:
+        return [guard]
+    above, below = split_region(top.region)[0].name, split_region(bottom.region)[0].name
+    if (above, below) != ("forearm", "hand"):
+        raise DraftError(
+            f"the edges lie on {top.region} and {bottom.region}.",
+            advice="Keep both on one region; only a guard over the hand runs over two.",
+        )
+    # Over the hand the sheet would bend two ways at the wrist, so it is cut there and jointed.
+    half = 0.5 * options.joint
+    forearm, hand = charts[top.region], charts[bottom.region]
+    wrist = level_edge(top.region, 1.0 - half / _level_length(forearm, 0.0, 1.0))
+    joint = (f"Join guard and hand plate with a soft strip or elastic across the {options.joint:g} mm gap.",)
+    plate_plan = WrapPlan(
+        slug=f"{slug}_hand",
+        label=f"{label}, hand plate",
+        side=side,
+        chart=hand,
+        bottom=bottom,
+        top=level_edge(bottom.region, half / _level_length(hand, 0.0, 1.0)),
+        cover=options.hand_cover,
+        at=0.0,
+        join="open",
+        note=joint,
+    )
+    return [replace(guard, bottom=wrist, note=joint), plate_plan]
+
+
+def _both_sides(
+    request: DraftRequest, top: WrapEdge, bottom: WrapEdge
+) -> list[tuple[str, Side | Literal["both"]]]:
+    """One mirrored pair, or each side by itself where the wearer's sides differ."""
+    definition, side = split_region(top.region)
+    if side == "middle":
+        raise DraftError(f"{top.region} has no left and right.", advice="Write side = 'middle'.")
+    left, right = (request.form.charts[f"{definition.name}_{name}"] for name in ("left", "right"))
+    low, high = sorted((float(top.station.mean()), float(bottom.station.mean())))
+    stations = np.linspace(low, high if bottom.region == top.region else 1.0, 12)
+    if float(np.abs(left.girth(stations) - right.girth(stations)).max()) <= SIDES_DIFFER:
+        return [(top.region, "both")]
+    return [(f"{definition.name}_left", "left"), (f"{definition.name}_right", "right")]
+
+
+def _beside(region: str, reference: str) -> str:
+    """The region on the same side as a reference."""
+    definition, side = split_region(region)
+    return region if side == "middle" else f"{definition.name}_{split_region(reference)[1]}"
+
+
+def _level_length(chart: RegionChart, first: float, last: float) -> float:
+    return float(np.linalg.norm(chart.section(first).mean(axis=0) - chart.section(last).mean(axis=0)))
+
+
+def _draft_plan(
+    plan: WrapPlan, request: DraftRequest, options: WrapOptions, cloth: Cloth, assumed: tuple[str, ...]
+) -> tuple[list[Piece], list[Check]]:
+    practice = sheet_practice(cloth)
+    stations = np.concatenate([plan.top.station, plan.bottom.station])
+    first, last = float(stations.min()), float(stations.max())
+    frame = section_axis(plan.chart, first, last)
+    surface = wrap_surface(
+        plan.chart,
+        frame,
+        plan.bottom.on(plan.chart),
+        plan.top.on(plan.chart),
+        clearance=request.stack + options.air,
+        least_radius=options.least_radius or practice.least_radius,
+        bands=None if options.bands == "auto" else options.bands,
+    )
+    overlap = practice.closure if options.overlap is None else options.overlap
+    outlines = _outlines(plan, surface, options, cloth)
+    seam_lap = practice.band_lap
+    drawn = []
+    for number, outline in enumerate(outlines, start=1):
+        try:
+            bottom, top = outline.lines()
+        except ValueError as error:
+            raise DraftError(
+                f"an edge of {plan.slug} {error}.", advice="Draw it right round, or cover a smaller share."
+            ) from error
+        uses = _uses(plan, number, len(outlines), overlap=overlap, seam_lap=seam_lap)
+        drawn.append((outline, bottom, top, outline_edges(bottom, top, uses=uses)))
+    checks = _surface_checks(surface, [d[0] for d in drawn], [d[3] for d in drawn])
+    worn = _worn_checks(plan, surface, request, opens=plan.join in ("overlap", "lacing"))
+    checks.extend(worn)
+    named = [replace(check, what=f"{plan.label}: {check.what}") for check in checks]
+    # A wrap that slides is hung up when worn; its outline is right all the same.
+    verdict = wrap_verdict(
+        [check for check in checks if check.what != SLIDES],
+        form=request.form,
+        cloth=cloth,
+        measures=governing_measures(plan.chart.region, first, last),
+        spread=max(plan.top.spread, plan.bottom.spread),
+        assumed=assumed,
+    )
+    lean = bevels(surface)
+    pieces = []
+    for number, (outline, bottom, top, edges) in enumerate(drawn, start=1):
+        centre = centre_line(bottom, top, "centre")
+        lines = [centre]
+        level = outline.across(_level_height(surface, outline))
+        level = None if level is None else within(level, bottom, top)
+        if level is not None:
+            lines.append(InnerLine(kind="balance", curve=level, label="level: square to the limb"))
+        many = len(drawn) > 1
+        pieces.append(
+            Piece(
+                slug=f"{plan.slug}_{number}" if many else plan.slug,
+                label=f"{plan.label}, {_band_name(number, len(drawn))}" if many else plan.label,
+                kind=request.statement.kind,
+                cloth=cloth.slug,
+                edges=edges,
+                grainline=grain(bottom, top, cloth.kind),
+                totals=totals(bottom, top, centre),
+                verdict=verdict,
+                side=plan.side,
+                count=2 if plan.side == "both" else 1,
+                lines=tuple(lines),
+                note=(
+                    *wrap_note(
+                        cloth=cloth,
+                        number=number,
+                        of=len(drawn),
+                        join=plan.join,
+                        lap=overlap,
+                        gap=options.lacing_gap,
+                        closed=plan.join != "open",
+                        bevels=lean,
+                        advice=tuple(check.advice for check in worn if check.advice),
+                    ),
+                    *plan.note,
+                ),
+                cautions=cautions_for(cloth),
+                layer=request.statement.layer,
+                edition=request.edition,
+                thickness=cloth.thickness,
+            )
+        )
+    return pieces, named
+
+
+def _outlines(plan: WrapPlan, surface: WrapSurface, options: WrapOptions, cloth: Cloth) -> list[BandOutline]:
+    bands = neutral_bands(surface, cloth.thickness, sheet_practice(cloth).neutral_share)
+    count = bands[0].count
+    middle = 0.5 * (float(plan.top.station.mean()) + float(plan.bottom.station.mean()))
+    band = bands[len(bands) // 2]
+
+    def ruling(around: float) -> int:
+        place = surface.frame.to_frame(plan.chart.points([middle], [around]))
+        return round(float(band.nearest(place)[0][0]))
+
+    if plan.join == "open":
+        ends = sorted(
+            _unwrapped(ruling(plan.at), ruling(plan.at + s * 0.5 * plan.cover), count) for s in (-1, 1)
+        )
+        first, trapezoids = ends[0], max(8, ends[1] - ends[0])
+    else:
+        first, trapezoids = ruling(plan.at), count
+    last = len(bands) - 1
+    bottom: Trace = trace(bands[0], surface.bottom, surface.bottom_corner)
+    top: Trace = trace(bands[last], surface.top, surface.top_corner)
+    return [
+        BandOutline(
+            band=band,
+            first=first,
+            trapezoids=trapezoids,
+            bottom=bottom if k == 0 else None,
+            top=top if k == last else None,
+            gap=options.lacing_gap if plan.join == "lacing" else 0.0,
+        )
+        for k, band in enumerate(bands)
+    ]
+
+
+def _unwrapped(reference: int, ruling: int, count: int) -> int:
+    """The lap of a ruling nearest to a reference."""
+    return ruling + count * round((reference - ruling) / count)
+
+
+def _uses(plan: WrapPlan, number: int, of: int, *, overlap: float, seam_lap: float) -> dict[str, EdgeUse]:
+    """Finish of bottom, right, top and left of one band."""
+    finished = EdgeUse(role="opening")
+    between: EdgeRole = "seam" if seam_lap > 0.0 else "butt"
+    closing = f"{plan.slug}:closure_{number}"
+    ends = {
+        "overlap": (
+            EdgeUse(role="closure", allowance=overlap, seam=closing),
+            EdgeUse(role="closure", seam=closing),
+        ),
+        "butt": (EdgeUse(role="butt", seam=closing), EdgeUse(role="butt", seam=closing)),
+        "lacing": (EdgeUse(role="closure"), EdgeUse(role="closure")),
+        "open": (finished, finished),
+    }[plan.join]
+    return {
+        "bottom": finished
+        if number == 1
+        else EdgeUse(role=between, seam=f"{plan.slug}:band_{number - 1}_{number}"),
+        "top": finished
+        if number == of
+        else EdgeUse(role=between, allowance=seam_lap, seam=f"{plan.slug}:band_{number}_{number + 1}"),
+        "right": ends[0],
+        "left": ends[1],
+    }
+
+
+def _band_name(number: int, of: int) -> str:
+    return {
+        2: ("lower band", "upper band"),
+        3: ("lower band", "middle band", "upper band"),
+    }[of][number - 1]
+
+
+def _level_height(surface: WrapSurface, outline: BandOutline) -> float:
+    """Half-way between the edges of the band, where a level line is clear of both if it can be."""
+    low = outline.band.low_height if outline.bottom is None else float(surface.bottom[:, 2].max())
+    high = outline.band.high_height if outline.top is None else float(surface.top[:, 2].min())
+    return 0.5 * (low + high)
+
+
+def _surface_checks(
+    surface: WrapSurface, outlines: list[BandOutline], edges: list[tuple[PieceEdge, ...]]
+) -> list[Check]:
+    by_seam: dict[str, list[PieceEdge]] = {}
+    for band_edges in edges:
+        for edge in band_edges:
+            if edge.seam is not None:
+                by_seam.setdefault(edge.seam, []).append(edge)
+    mates = max((mates_differ(*pair) for pair in by_seam.values() if len(pair) == 2), default=0.0)
+    stretch = max(outline.stretch_error() for outline in outlines)
+    simple = [Polygon(np.concatenate([e.curve[:-1] for e in band])).is_valid for band in edges]
+    return [
+        Check(
+            what="skin standing out of the sheet, room and layers beneath counted [mm]",
+            value=max(0.0, surface.poke),
+            limit=0.0,
+            passed=surface.poke <= 1e-6,
+            advice="" if surface.poke <= 1e-6 else "Give it more air.",
+        ),
+        Check(
+            what="standing off the body, on 95 % of its area no more than [mm]",
+            value=surface.gap_p95,
+            limit=GAP_LIMIT,
+            passed=surface.gap_p95 <= GAP_LIMIT,
+            advice=""
+            if surface.gap_p95 <= GAP_LIMIT
+            else "It stands away from the body: allow more bands, or make it shorter.",
+        ),
+        Check(
+            what="edges that meet, largest difference between notches [mm]",
+            value=mates,
+            limit=MATES_LIMIT,
+            passed=mates <= MATES_LIMIT,
+        ),
+        Check(
+            what="lengths changed by laying flat, at most [mm]",
+            value=stretch,
+            limit=0.01,
+            passed=stretch <= 0.01,
+        ),
+        Check(
+            what="outlines that cross themselves",
+            value=float(simple.count(False)),
+            limit=0.0,
+            passed=all(simple),
+            advice="" if all(simple) else "Move the edges apart where they meet.",
+        ),
+    ]
+
+
+def _worn_checks(plan: WrapPlan, surface: WrapSurface, request: DraftRequest, *, opens: bool) -> list[Check]:
+    definition, side = split_region(plan.chart.region)
+    if plan.join == "open" or not definition.paired:
+        return []
+    checks = []
+    if definition.name in PASSES:
+        measure, part = PASSES[definition.name]
+        widest = request.form.measures.get(f"{measure}_{side}")
+        opening = opening_check(surface, widest, part, opens=opens)
+        if opening is not None:
+            checks.append(opening)
+    checks.append(slide_check(slide(surface, plan.chart.sections, request.stack)))
+    return checks
+
+
+KIND = register(
+    PieceKind(
+        name="wrap",
+        summary="a stiff sheet bent round a limb: guard, cuff, band, plate",
+        options=WrapOptions,
+        draft=draft_wrap,
+        edges={
+            "bottom": "lower edge, right round the limb, pointed or slanted as you like",
+            "top": "upper edge, right round the same limb",
+        },
+        required=frozenset({"bottom", "top"}),
+    )
+)

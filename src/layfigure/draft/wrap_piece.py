@@ -1,0 +1,181 @@
+"""One band of a wrap as a piece to cut: outline, notches, lines, totals."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.draft.wrap_outline import (
+    FlatLine,
+    Trace,
+    flat_band,
+    lay_flat,
+    level_line,
+    shortened,
+    straight,
+    stretch_of,
+)
+from layfigure.geometry.developable import Band, isometry_error
+from layfigure.geometry.polyline import arc_lengths, length
+from layfigure.piece.piece import EdgeRole, Grainline, InnerLine, Notch, PieceEdge, Total
+
+Points = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EdgeUse:
+    """How one side of a band is finished: role, allowance [mm], and the seam it shares if any."""
+
+    role: EdgeRole
+    allowance: float = 0.0
+    seam: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BandOutline:
+    """A band between two lines, laid flat from ruling ``first`` over a number of trapezoids.
+
+    bottom, top : traces on the band, None for the band's own low or high section.
+    gap : length left open where the ends come together [mm].
+    """
+
+    band: Band
+    first: int
+    trapezoids: int
+    bottom: Trace | None
+    top: Trace | None
+    gap: float = 0.0
+
+    def lines(self) -> tuple[FlatLine, FlatLine]:
+        """Bottom and top on the flat band, left to right. ValueError when an open line is too short."""
+        flat = flat_band(self.band, self.first, self.trapezoids)
+        result = []
+        for line, share in ((self.bottom, 0.0), (self.top, 1.0)):
+            part = (
+                level_line(self.first, self.trapezoids, share)
+                if line is None
+                else stretch_of(line, self.first, self.trapezoids, self.band.count)
+            )
+            result.append(shortened(lay_flat(part, flat), 0.5 * self.gap, 0.5 * self.gap))
+        return result[0], result[1]
+
+    def across(self, height: float) -> Points | None:
+        """The level line at a height on the flat band, between the ends; None outside the band."""
+        share = float(self.band.share(height))
+        if not 0.0 < share < 1.0:
+            return None
+        flat = flat_band(self.band, self.first, self.trapezoids)
+        level = lay_flat(level_line(self.first, self.trapezoids, share), flat)
+        return shortened(level, 0.5 * self.gap, 0.5 * self.gap).curve
+
+    def stretch_error(self) -> float:
+        """Largest change of a length by laying flat [mm]."""
+        return isometry_error(self.band, flat_band(self.band, self.first, self.trapezoids))
+
+
+def outline_edges(bottom: FlatLine, top: FlatLine, *, uses: dict[str, EdgeUse]) -> tuple[PieceEdge, ...]:
+    """Edges counter-clockwise: bottom, right end, top, left end; lines with points are cut there.
+
+    uses : for bottom, right, top and left. Seams get notches that meet those of their mates: their places
+    are measured from the left on both bands.
+    """
+    right = straight(bottom.curve[-1], top.curve[-1])
+    left = straight(top.curve[0], bottom.curve[0])
+    sides: list[tuple[str, list[Points]]] = [
+        ("bottom", bottom.parts()),
+        ("right", [right]),
+        ("top", [part[::-1] for part in reversed(top.parts())]),
+        ("left", [left]),
+    ]
+    edges = []
+    for side, parts in sides:
+        use = uses[side]
+        for number, part in enumerate(parts, start=1):
+            against = side in ("top", "left")
+            edges.append(
+                PieceEdge(
+                    slug=side if len(parts) == 1 else f"{side}_{number}",
+                    curve=part,
+                    role=use.role,
+                    allowance=use.allowance,
+                    seam=use.seam,
+                    against=use.seam is not None and against,
+                    notches=_notches(part, side, against=against) if use.seam is not None else (),
+                )
+            )
+    return tuple(edges)
+
+
+def _notches(curve: Points, side: str, *, against: bool) -> tuple[Notch, ...]:
+    whole = length(curve)
+    shares = {"left": 0.25, "middle": 0.5, "right": 0.75} if side in ("bottom", "top") else {"closing": 0.5}
+    notches = [
+        Notch(
+            name=name,
+            distance=whole * (1.0 - share if against else share),
+            count=2 if name == "middle" else 1,
+        )
+        for name, share in shares.items()
+    ]
+    return tuple(sorted(notches, key=lambda notch: notch.distance))
+
+
+def centre_line(bottom: FlatLine, top: FlatLine, label: str) -> InnerLine:
+    """The upright through the origin, from the bottom line to the top line."""
+    ends = []
+    for line in (bottom, top):
+        order = np.argsort(line.curve[:, 0], kind="stable")
+        ends.append([0.0, float(np.interp(0.0, line.curve[order, 0], line.curve[order, 1]))])
+    return InnerLine(kind="centre", curve=straight(np.array(ends[0]), np.array(ends[1])), label=label)
+
+
+def within(line: Points, bottom: FlatLine, top: FlatLine) -> Points | None:
+    """The part of a level line that lies on the piece, if it is one stretch; else None."""
+    between = np.ones(len(line), dtype=np.bool_)
+    for edge, sign in ((bottom, 1.0), (top, -1.0)):
+        order = np.argsort(edge.curve[:, 0], kind="stable")
+        limit = np.interp(line[:, 0], edge.curve[order, 0], edge.curve[order, 1])
+        between &= sign * (line[:, 1] - limit) > 1.0
+    inside = np.flatnonzero(between)
+    if len(inside) < 3 or np.any(np.diff(inside) > 1):
+        return None
+    part: Points = line[inside]
+    return part
+
+
+def totals(bottom: FlatLine, top: FlatLine, centre: InnerLine) -> tuple[Total, ...]:
+    """Three lengths a tape can check on the printed paper, all along stitch lines."""
+    return (
+        Total(what="bottom edge, end to end along the line", length=length(bottom.curve)),
+        Total(what="top edge, end to end along the line", length=length(top.curve)),
+        Total(what="centre line, bottom to top", length=length(centre.curve)),
+    )
+
+
+def grain(bottom: FlatLine, top: FlatLine, kind: str) -> Grainline:
+    """The arrow, beside the centre line and as long as half the piece; leather has its spine upright."""
+    low = float(bottom.curve[:, 1].max())
+    high = max(float(top.curve[:, 1].min()), low + 20.0)
+    x = 0.18 * float(np.ptp(bottom.curve[:, 0]))
+    start, end = low + 0.25 * (high - low), low + 0.75 * (high - low)
+    return Grainline(start=(x, start), end=(x, end), kind="grain" if kind == "leather" else "any")
+
+
+def mates_differ(first: PieceEdge, second: PieceEdge) -> float:
+    """Largest difference between two mates in the places of their notches and ends [mm]."""
+    return _interval_difference(_marks(first), _marks(second))
+
+
+def _marks(edge: PieceEdge) -> dict[str, float]:
+    whole = float(arc_lengths(edge.curve)[-1])
+    return {"end": whole} | {
+        notch.name: whole - notch.distance if edge.against else notch.distance for notch in edge.notches
+    }
+
+
+def _interval_difference(first: dict[str, float], second: dict[str, float]) -> float:
+    if first.keys() != second.keys():
+        return float("inf")
+    return max(abs(first[name] - second[name]) for name in first)

@@ -1,0 +1,98 @@
+"""What a finished wrap does on the body: whether it goes on, stays up, and how its bands meet."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.draft.registry import Check
+from layfigure.draft.wrap_surface import WrapSurface, inner_girths
+from layfigure.geometry.bend import corner_bevel
+from layfigure.geometry.parallel_slices import slice_stack
+from layfigure.geometry.support_function import section_girth, support_values
+
+Points = NDArray[np.float64]
+
+SLIDE_LIMIT = 15.0
+"""A wrap that settles further than this down a limb needs hanging up [mm] (common practice, no source)."""
+
+REACH = 120.0
+SLIDES = "slides down the limb, at most [mm]"
+
+
+def slide(surface: WrapSurface, sections: Points, stack: float) -> float:
+    """How far a closed wrap slides down its limb before the limb is too wide for it [mm].
+
+    sections : (k, n, 3) of the whole region, in space. stack : thickness worn under the wrap [mm].
+    Infinity when nothing within the region and within 120 mm stops it. The limb is rigid here: soft flesh
+    holds a little earlier, movement works it down a little further.
+    """
+    local = surface.frame.to_frame(sections)
+    low, high = float(surface.bottom[:, 2].max()), float(surface.top[:, 2].min())
+    if high <= low:
+        return math.inf
+    inside = np.linspace(low, high, 40)
+    wrap = inner_girths(surface.fit, inside)
+    floor = float(local[:, :, 2].min(axis=1).min())
+    shifts = np.arange(0.0, min(REACH, max(0.0, low - floor)) + 0.5, 1.0)
+    levels = (inside[None] - shifts[:, None]).ravel()
+    hulls = support_values(slice_stack(local, levels), 96)
+    limb = np.where(np.isfinite(hulls).all(axis=1), section_girth(np.nan_to_num(hulls, neginf=0.0)), -np.inf)
+    limb = limb.reshape(len(shifts), -1) + 2.0 * math.pi * stack
+    # A fifth of a per cent: the limb's girths here are of polygons of 96 sides.
+    caught = (limb >= wrap[None] * 0.998).any(axis=1)
+    return float(shifts[caught.argmax()]) if caught.any() else math.inf
+
+
+def slide_check(distance: float) -> Check:
+    """Whether the wrap stays where it is put, in words."""
+    stays = distance <= SLIDE_LIMIT
+    far = f"about {distance:.0f} mm" if math.isfinite(distance) else "until something wider stops it"
+    return Check(
+        what=SLIDES,
+        value=min(distance, REACH),
+        limit=SLIDE_LIMIT,
+        passed=stays,
+        advice=""
+        if stays
+        else f"It slides down {far}: hang it from the layer above, or fasten it to the layer below "
+        "with hook and loop, or line it with something that grips.",
+    )
+
+
+def opening_check(surface: WrapSurface, widest: float | None, part: str, *, opens: bool) -> Check | None:
+    """Whether the wrap passes over the hand or the foot while closed; None where that is not known."""
+    if widest is None:
+        return None
+    heights = np.linspace(float(surface.bottom[:, 2].max()), float(surface.top[:, 2].min()), 40)
+    narrowest = float(inner_girths(surface.fit, heights).min())
+    passes = narrowest >= widest
+    if passes:
+        advice = ""
+    elif opens:
+        advice = f"Closed, it does not pass over the {part}: open it to put it on and to take it off."
+    else:
+        advice = f"Glued shut it does not pass over the {part}: let it open, with an overlap or lacing."
+    return Check(
+        what=f"share of the {part} that passes through it closed",
+        value=narrowest / widest,
+        limit=1.0,
+        passed=passes or opens,
+        advice=advice,
+    )
+
+
+def bevels(surface: WrapSurface) -> tuple[tuple[float, float, float], ...]:
+    """Bevel from square at each break between bands: least, mean and greatest round it [degrees].
+
+    Positive where the outer faces would part (a ridge). The plates meet at an interior angle of half a turn
+    less the change of lean, and each takes half.
+    """
+    result = []
+    for below, above in zip(surface.fit.bands[:-1], surface.fit.bands[1:], strict=True):
+        turn = np.arctan(below.slope()) - np.arctan(above.slope())
+        bevel = np.array([math.degrees(corner_bevel(math.pi - float(t))) for t in turn])
+        result.append((float(bevel.min()), float(bevel.mean()), float(bevel.max())))
+    return tuple(result)

@@ -105,7 +105,8 @@ def parse_areal_mass(text: str) -> float:
 
 def parse_share(text: str) -> float:
     """A share of the whole from ``30 %`` (0.3). Raises UnitError for a bare number."""
-    return _parse(text, "share", SHARES, ("%",))
+    # 95 % is 0.95 and not its neighbour in binary.
+    return round(_parse(text, "share", SHARES, ("%",)), 12)
 
 
 def parse_tension(text: str) -> float:

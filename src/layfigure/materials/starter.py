@@ -1,0 +1,21 @@
+"""A small set of generic cloths and sheets to begin with, each with its source."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+
+from layfigure.materials.cloth import Cloth
+from layfigure.materials.material_file import parse_materials
+
+
+def starter_text() -> str:
+    """The set as a file: what ``materials.toml`` of a new costume may be copied from."""
+    return files("layfigure.materials").joinpath("data/starter.toml").read_text(encoding="utf-8")
+
+
+@cache
+def starter_cloths() -> MappingProxyType[str, Cloth]:
+    """Cloths by slug. None is tested: a verdict built on them stops at "scrap"."""
+    return MappingProxyType(parse_materials(starter_text(), name="starter.toml"))

@@ -58,7 +58,7 @@ def cut_patch(
     named = np.full(faces.shape, -1, dtype=np.int64)
     for k, sides in enumerate(lines.values()):
         named[(named < 0) & sides[rows]] = k
-    rows, faces, named = _largest_part(rows, faces, named)
+    rows, faces, named = _main_part(rows, faces, named)
     corner = _opened_corners(faces, named)
     origin = np.zeros(int(corner.max()) + 1, dtype=np.int64)
     origin[corner.ravel()] = faces.ravel()
@@ -82,14 +82,19 @@ def _side_pairs(faces: Indices, open_sides: NDArray[np.bool_]) -> tuple[Indices,
     return row[same], row[same + 1], opposite[same], opposite[same + 1]
 
 
-def _largest_part(rows: Indices, faces: Indices, named: Indices) -> tuple[Indices, Indices, Indices]:
-    """Drop islands: specks cut off where a field wavers. A real second part shows as a broken outline."""
+def _main_part(rows: Indices, faces: Indices, named: Indices) -> tuple[Indices, Indices, Indices]:
+    """Keep the part that meets the most lines, the larger of two: a hand hangs below the waist as well, and
+    specks are cut off where a field wavers.
+    """
     f, g, _, _ = _side_pairs(faces, named >= 0)
     graph = coo_matrix((np.ones(len(f)), (f, g)), shape=(len(faces), len(faces)))
     count, part = connected_components(graph, directed=False)
     if count == 1:
         return rows, faces, named
-    keep = part == np.bincount(part).argmax()
+    met = np.zeros((count, int(named.max()) + 1), dtype=bool)
+    row, corner = np.nonzero(named >= 0)
+    met[part[row], named[row, corner]] = True
+    keep = part == np.lexsort((np.bincount(part), met.sum(axis=1)))[-1]
     return rows[keep], faces[keep], named[keep]
 
 

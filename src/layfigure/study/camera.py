@@ -38,7 +38,7 @@ class Camera:
 
     view : as stated. yaw : where it stands, in degrees from the front toward the character's left.
     pitch, roll : degrees. distance : mm for a figure of the template's stature, infinite for a drawing.
-    scale : pixels a millimetre. spread_distance : one standard deviation of 1/distance times distance.
+    scale : pixels a millimetre. nearness_spread : one standard deviation of 1/distance [1/m].
     """
 
     view: View
@@ -47,7 +47,7 @@ class Camera:
     roll: float
     distance: float
     scale: float
-    distance_spread: float
+    nearness_spread: float
 
 
 def axes(yaw: float, pitch: float) -> tuple[Points, Points, Points]:

@@ -1,0 +1,221 @@
+"""One edge seen in several pictures becomes one curve, every part weighted by how surely it was read.
+
+Two pictures rarely show the same *points* of an edge, only the same curve: a mark is moved toward another
+picture's curve square to it, by inverse variance. Corners are points, and meet corners.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Points = NDArray[np.float64]
+
+CORNERS_MEET = 0.03
+"""Corners of two pictures farther apart than this and four spreads are different corners [share]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Stretch:
+    """A stretch of one edge on one region, from one picture.
+
+    picture : its number. index : (m,) the marks' numbers among all of the study. station, around : (m,).
+    covariance : (m, 2, 2) along and around, shares of stature. scale : (m, 2) share of stature for one
+    station and one turn. corner : (m,). closed : runs back to its start within the picture.
+    """
+
+    region: str
+    picture: int
+    index: NDArray[np.int64]
+    station: Points
+    around: Points
+    covariance: Points
+    scale: Points
+    corner: NDArray[np.bool_]
+    closed: bool
+
+
+def combine(stretches: Sequence[Stretch]) -> list[Stretch]:
+    """The same stretches, each moved toward what the other pictures say of the same curve."""
+    return [_moved(one, [o for o in stretches if o.picture != one.picture and o.region == one.region])
+            for one in stretches]  # fmt: skip
+
+
+def _moved(one: Stretch, others: Sequence[Stretch]) -> Stretch:
+    station, around = one.station.copy(), one.around.copy()
+    covariance = one.covariance.copy()
+    normals = _normals(one)
+    for m in range(len(station)):
+        here = one.scale[m]
+        information = np.linalg.inv(one.covariance[m])
+        pull = np.zeros(2)
+        for other in others:
+            flat = _flat(other, station[m], around[m], here)
+            if one.corner[m]:
+                met = _corner(flat, other, one.covariance[m])
+                if met is not None:
+                    place, cov = met
+                    weight = np.linalg.inv(cov)
+                    information = information + weight
+                    pull = pull + weight @ place
+                continue
+            crossing = _crossing(flat, other, normals[m], one.covariance[m])
+            if crossing is None:
+                continue
+            offset, variance = crossing
+            n = normals[m]
+            information = information + np.outer(n, n) / variance
+            pull = pull + n * offset / variance
+        covariance[m] = np.linalg.inv(information)
+        move = covariance[m] @ pull
+        station[m] += move[0] / here[0]
+        around[m] = (around[m] + move[1] / here[1]) % 1.0
+    return Stretch(
+        region=one.region,
+        picture=one.picture,
+        index=one.index,
+        station=station,
+        around=around,
+        covariance=covariance,
+        scale=one.scale,
+        corner=one.corner,
+        closed=one.closed,
+    )
+
+
+def _flat(other: Stretch, station: float, around: float, scale: Points) -> Points:
+    """Another stretch's marks from a place, along and around, (m, 2) [share of stature]."""
+    turn = np.mod(other.around - around + 0.5, 1.0) - 0.5
+    return np.stack([(other.station - station) * scale[0], turn * scale[1]], axis=1)
+
+
+def _normals(one: Stretch) -> Points:
+    """Unit normals of a stretch at its marks, in shares of stature, (m, 2)."""
+    if len(one.station) == 1:
+        return np.array([[1.0, 0.0]])
+    turn = np.unwrap(one.around, period=1.0)
+    places = np.stack([one.station * one.scale[:, 0].mean(), turn * one.scale[:, 1].mean()], axis=1)
+    if one.closed and len(places) > 2:
+        tangent = np.roll(places, -1, axis=0) - np.roll(places, 1, axis=0)
+    else:
+        tangent = np.gradient(places, axis=0)
+    length = np.maximum(np.linalg.norm(tangent, axis=1, keepdims=True), 1e-12)
+    normals: Points = np.stack([-tangent[:, 1], tangent[:, 0]], axis=1) / length
+    return normals
+
+
+def _corner(flat: Points, other: Stretch, own: Points) -> tuple[Points, Points] | None:
+    """The other picture's corner nearest to the origin, if it can be the same one."""
+    corners = np.flatnonzero(other.corner)
+    if not len(corners):
+        return None
+    distance = np.linalg.norm(flat[corners], axis=1)
+    best = int(distance.argmin())
+    covariance = other.covariance[corners[best]]
+    reach = CORNERS_MEET + 4.0 * np.sqrt(np.trace(own + covariance))
+    if distance[best] > reach or distance[best] > 0.5 * _gap(flat[corners]):
+        return None
+    return flat[corners[best]], covariance
+
+
+def _gap(corners: Points) -> float:
+    """Smallest distance between two corners of one stretch; infinite for a single one."""
+    if len(corners) < 2:
+        return np.inf
+    apart = np.linalg.norm(corners[:, None] - corners, axis=2)
+    return float(apart[apart > 1e-9].min(initial=np.inf))
+
+
+def _crossing(flat: Points, other: Stretch, normal: Points, own: Points) -> tuple[float, float] | None:
+    """Where the other curve crosses the normal through the origin: offset along it, and its variance."""
+    tangent = np.array([normal[1], -normal[0]])
+    along, across = flat @ tangent, flat @ normal
+    if other.closed and len(flat) > 2:
+        along, across = np.append(along, along[0]), np.append(across, across[0])
+    low, high = along[:-1], along[1:]
+    crosses = np.flatnonzero((low <= 0.0) != (high <= 0.0))
+    if not len(crosses):
+        return None
+    share = low[crosses] / (low[crosses] - high[crosses])
+    offsets = across[crosses] + share * (across[crosses + 1] - across[crosses])
+    best = int(np.abs(offsets).argmin())
+    i, t = int(crosses[best]), float(share[best])
+    j = (i + 1) % len(flat)
+    covariance = (1.0 - t) * other.covariance[i] + t * other.covariance[j]
+    variance = float(normal @ covariance @ normal)
+    if abs(offsets[best]) > 4.0 * np.sqrt(variance + normal @ own @ normal) + 0.005:
+        return None
+    return float(offsets[best]), variance
+
+
+def one_curve(stretches: Sequence[Stretch]) -> tuple[list[tuple[int, int]], bool]:
+    """Chain stretches of one edge into one run of (stretch, mark), leaving out what is read better elsewhere.
+
+    Returns the run and whether it goes right round the region.
+    """
+    if not stretches:
+        return [], False
+    kept = [[(s, m) for m in range(len(stretch.station)) if not _better_elsewhere(stretches, s, m)]
+            for s, stretch in enumerate(stretches)]  # fmt: skip
+    turns = np.concatenate([stretch.around for stretch in stretches])
+    whole = [s for s, stretch in enumerate(stretches) if stretch.closed]
+    widest = _widest_gap(turns)
+    if not whole and widest < 0.35:
+        # Right round: in order of around, starting after the widest gap.
+        run = sorted((pair for part in kept for pair in part),
+                     key=lambda pair: float(stretches[pair[0]].around[pair[1]]))  # fmt: skip
+        return run, True
+    if whole:
+        best = min(whole, key=lambda s: float(np.trace(stretches[s].covariance, axis1=1, axis2=2).mean()))
+        return [(best, m) for m in range(len(stretches[best].station))], False
+    parts = [part for part in kept if part]
+    if not parts:
+        return [], False
+    run = parts.pop(int(np.argmax([len(part) for part in parts])))
+    while parts:
+        choices = []
+        for number, part in enumerate(parts):
+            for reverse in (False, True):
+                ordered = part[::-1] if reverse else part
+                choices.append((_apart(stretches, run[-1], ordered[0]), number, reverse, True))
+                choices.append((_apart(stretches, ordered[-1], run[0]), number, reverse, False))
+        _, number, reverse, after = min(choices)
+        part = parts.pop(number)
+        part = part[::-1] if reverse else part
+        run = run + part if after else part + run
+    return run, False
+
+
+def _widest_gap(turns: Points) -> float:
+    ordered = np.sort(turns)
+    return float(np.max(np.append(np.diff(ordered), 1.0 - ordered[-1] + ordered[0])))
+
+
+def _apart(stretches: Sequence[Stretch], one: tuple[int, int], other: tuple[int, int]) -> float:
+    a, b = stretches[one[0]], stretches[other[0]]
+    turn = np.mod(b.around[other[1]] - a.around[one[1]] + 0.5, 1.0) - 0.5
+    along = (b.station[other[1]] - a.station[one[1]]) * a.scale[one[1], 0]
+    return float(np.hypot(along, turn * a.scale[one[1], 1]))
+
+
+def _better_elsewhere(stretches: Sequence[Stretch], s: int, m: int) -> bool:
+    """True where another picture's stretch passes by this mark and was read with less spread there."""
+    one = stretches[s]
+    size = float(np.trace(one.covariance[m]))
+    normal = _normals(one)[m]
+    for other in stretches:
+        if other.picture == one.picture or other.region != one.region:
+            continue
+        flat = _flat(other, float(one.station[m]), float(one.around[m]), one.scale[m])
+        nearest = int(np.linalg.norm(flat, axis=1).argmin())
+        if float(np.trace(other.covariance[nearest])) >= size:
+            continue
+        if one.corner[m]:
+            if _corner(flat, other, one.covariance[m]) is not None:
+                return True
+        elif _crossing(flat, other, normal, one.covariance[m]) is not None:
+            return True
+    return False

@@ -1,0 +1,251 @@
+"""One figure and one camera a picture, fitted to all marks together.
+
+Levenberg-Marquardt on Huber-weighted residuals: outlines start soft, so that landmarks place the limbs
+before outlines choose which side they belong to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.linalg import cho_factor, cho_solve
+
+from layfigure.errors import StudyError
+from layfigure.study import camera as cameras
+from layfigure.study.figure import FigureModel
+from layfigure.study.landmarks import LANDMARKS
+from layfigure.study.observation import PictureMarks
+from layfigure.study.prior import prior_precision, wobble_precision
+from layfigure.study.residuals import Rows, Sight, evaluate, landmark_material, prepare
+
+Points = NDArray[np.float64]
+
+HUBER = 2.0
+STAGES = ((6.0, 4), (2.0, 3), (1.0, 14))
+"""How soft the outlines are, and how many steps at most, in turn."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Fit:
+    """A fitted figure.
+
+    shared : (count,) the figure's parameters. wobbles : (views, poses). cameras : (views, 7).
+    covariance : (p, p) of all parameters in the order shared, then wobble and camera of each view.
+    rows : residuals of each view. cost : of each view, per residual. steps : how many it took.
+    """
+
+    model: FigureModel
+    sights: tuple[Sight, ...]
+    shared: Points
+    wobbles: Points
+    cameras: Points
+    covariance: Points
+    rows: tuple[Rows, ...]
+    cost: Points
+    steps: int
+
+    def columns(self, view: int) -> NDArray[np.int64]:
+        """Where one view's own parameters sit in the covariance: wobble, then camera."""
+        own = self.wobbles.shape[1] + cameras.COLUMNS
+        start = self.model.count + view * own
+        return np.arange(start, start + own)
+
+
+def fit_figure(model: FigureModel, pictures: Sequence[PictureMarks]) -> Fit:
+    """Fit figure and cameras. Raises StudyError where the marks do not determine a figure."""
+    sights, start = _start(model, pictures)
+    problem = _Problem(model, sights)
+    x = problem.pack(np.zeros(model.count), np.zeros((len(sights), len(model.pose_columns))), start)
+    steps = 0
+    for softness, most in STAGES:
+        x, used = problem.solve(x, softness, most)
+        steps += used
+    return problem.finish(x, steps)
+
+
+class _Problem:
+    """The sum of squares: rows of every view, and the prior."""
+
+    def __init__(self, model: FigureModel, sights: Sequence[Sight]) -> None:
+        self.model, self.sights = model, tuple(sights)
+        self.poses = len(model.pose_columns)
+        self.own = self.poses + cameras.COLUMNS
+        self.size = model.count + len(sights) * self.own
+        self.precision = np.zeros((self.size, self.size))
+        self.precision[: model.count, : model.count] = prior_precision(model)
+        self.mean = np.zeros(self.size)
+        wobble = wobble_precision(model)
+        for view, sight in enumerate(sights):
+            start = model.count + view * self.own
+            diagonal = np.concatenate([wobble, cameras.prior_spreads(free=sight.free) ** -2.0])
+            index = np.arange(start, start + self.own)
+            self.precision[index, index] = diagonal
+            self.mean[start + self.poses + cameras.NEARNESS] = cameras.NEARNESS_MEAN
+
+    def pack(self, shared: Points, wobbles: Points, cameras_: Points) -> Points:
+        return np.concatenate([shared, np.concatenate([wobbles, cameras_], axis=1).ravel()])
+
+    def unpack(self, x: Points) -> tuple[Points, Points, Points]:
+        own = x[self.model.count :].reshape(len(self.sights), self.own)
+        return x[: self.model.count], own[:, : self.poses], own[:, self.poses :]
+
+    def rows(self, x: Points, softness: float) -> list[Rows]:
+        shared, wobbles, cams = self.unpack(x)
+        return [
+            evaluate(self.model, sight, shared, wobbles[i], cams[i], outline_factor=softness)
+            for i, sight in enumerate(self.sights)
+        ]
+
+    def cost(self, x: Points, rows: Sequence[Rows]) -> float:
+        off = x - self.mean
+        total = 0.5 * float(off @ self.precision @ off)
+        for view in rows:
+            size = np.abs(_counting(view))
+            total += float(np.where(size < HUBER, 0.5 * size**2, HUBER * (size - 0.5 * HUBER)).sum())
+        return total
+
+    def normal_equations(self, x: Points, rows: Sequence[Rows]) -> tuple[Points, Points]:
+        hessian = self.precision.copy()
+        gradient = self.precision @ (x - self.mean)
+        count = self.model.count
+        for view, row in enumerate(rows):
+            values = _counting(row)
+            weight = np.minimum(1.0, HUBER / np.maximum(np.abs(values), 1e-12))
+            weight = np.where(row.hidden & (row.values <= 0.0), 0.0, weight)
+            jacobian = np.concatenate(
+                [row.by_shared, row.by_shared[:, self.model.pose_columns], row.by_camera], axis=1
+            )
+            weighted = jacobian * weight[:, None]
+            square = weighted.T @ jacobian
+            slope = weighted.T @ values
+            own = slice(count + view * self.own, count + (view + 1) * self.own)
+            hessian[:count, :count] += square[:count, :count]
+            hessian[own, own] += square[count:, count:]
+            hessian[:count, own] += square[:count, count:]
+            hessian[own, :count] += square[count:, :count]
+            gradient[:count] += slope[:count]
+            gradient[own] += slope[count:]
+        return hessian, gradient
+
+    def solve(self, x: Points, softness: float, most: int) -> tuple[Points, int]:
+        rows = self.rows(x, softness)
+        cost = self.cost(x, rows)
+        damping = 1e-3
+        for step in range(most):
+            hessian, gradient = self.normal_equations(x, rows)
+            scale = np.diag(hessian)
+            for _ in range(6):
+                damped = hessian + np.diag(damping * scale)
+                trial = x - cho_solve(cho_factor(damped), gradient)
+                trial_rows = self.rows(trial, softness)
+                trial_cost = self.cost(trial, trial_rows)
+                if trial_cost < cost:
+                    break
+                damping = max(damping * 10.0, 1e-4)
+            else:
+                return x, step
+            gained = cost - trial_cost
+            x, rows, cost = trial, trial_rows, trial_cost
+            damping = max(damping * 0.1, 1e-7)
+            if gained < 2e-3 * cost + 1e-3:
+                return x, step + 1
+        return x, most
+
+    def finish(self, x: Points, steps: int) -> Fit:
+        rows = self.rows(x, 1.0)
+        hessian, _ = self.normal_equations(x, rows)
+        covariance = cho_solve(cho_factor(hessian), np.eye(self.size))
+        shared, wobbles, cams = self.unpack(x)
+        cost = np.array([float(np.mean(_counting(row) ** 2)) if len(row.values) else 0.0 for row in rows])
+        return Fit(
+            model=self.model,
+            sights=self.sights,
+            shared=shared,
+            wobbles=wobbles,
+            cameras=cams,
+            covariance=covariance,
+            rows=tuple(rows),
+            cost=cost,
+            steps=steps,
+        )
+
+
+def _counting(row: Rows) -> Points:
+    """Residuals that count: those of a hidden outline only where the body would stick out."""
+    counted: Points = np.where(row.hidden, np.maximum(row.values, 0.0), row.values)
+    return counted
+
+
+def _start(model: FigureModel, pictures: Sequence[PictureMarks]) -> tuple[list[Sight], Points]:
+    """Sights and first cameras; a free view's yaw is searched for all the way round."""
+    sights, starts = [], []
+    for picture in pictures:
+        picture.check()
+        places, marks, weights = anchors(model, np.zeros(model.count), picture)
+        if len(places) < 2:
+            raise StudyError(
+                "too few marks to place the figure.",
+                where=picture.name,
+                advice="Click at least the top of the head, the waist's ends, a knee and an ankle.",
+            )
+        yaw = cameras.VIEW_YAW[picture.view]
+        if picture.view == "free":
+            yaw = picture.yaw if picture.yaw is not None else best_yaw(places, marks, weights)[0]
+        flat = flat_places(places, yaw)
+        start = cameras.start_camera(flat, marks, weights)
+        tall = model.stature * float(np.exp(start[cameras.LOG_SCALE]))
+        sights.append(prepare(picture, model, yaw, tall))
+        starts.append(start)
+    if not sights:
+        raise StudyError("there is no picture with marks.", advice="Mark at least one front picture.")
+    return sights, np.stack(starts)
+
+
+def anchors(model: FigureModel, shared: Points, picture: PictureMarks) -> tuple[Points, Points, Points]:
+    """Rough pairs of places on a figure (m, 3) and in the picture (m, 2), with weights (m,).
+
+    Landmarks, and middles of outlines.
+    """
+    posed = model.pose(shared)
+    places: list[Points] = []
+    marks: list[Points] = []
+    weights: list[float] = []
+    for name, mark in picture.landmarks.items():
+        landmark = LANDMARKS.get(name)
+        if landmark is None or landmark.region not in model.regions:
+            continue
+        region = model.regions[landmark.region]
+        material = landmark_material(region, landmark)
+        places.append(model.places(region, posed[landmark.region], shared, material)[0])
+        marks.append(mark)
+        weights.append(1.0)
+    for outline in picture.outlines:
+        if outline.region in model.regions and len(outline.points) and not outline.hidden:
+            grid = model.grid_places(model.regions[outline.region], posed[outline.region], shared)
+            places.append(grid.reshape(-1, 3).mean(axis=0))
+            marks.append(outline.points.mean(axis=0))
+            weights.append(0.2)
+    return np.array(places).reshape(-1, 3), np.array(marks).reshape(-1, 2), np.array(weights)
+
+
+def best_yaw(places: Points, marks: Points, weights: Points) -> tuple[float, float]:
+    """Yaw [degrees] under which places look most like marks, and how far off they still are [px]."""
+    tried = []
+    for yaw in np.arange(-180.0, 180.0, 15.0):
+        flat = flat_places(places, yaw)
+        start = cameras.start_camera(flat, marks, weights)
+        seen = start[[cameras.RIGHT, cameras.DOWN]] + np.exp(start[cameras.LOG_SCALE]) * flat * [1.0, -1.0]
+        off = float(np.sqrt((weights * ((seen - marks) ** 2).sum(axis=1)).sum() / weights.sum()))
+        tried.append((off, float(yaw)))
+    off, yaw = min(tried)
+    return yaw, off
+
+
+def flat_places(places: Points, yaw: float) -> Points:
+    """Places as a distant camera at a yaw [degrees] sees them: h and v, (m, 2) [mm]."""
+    rows, _, _ = cameras.axes(float(np.radians(yaw)), 0.0)
+    flat: Points = places @ rows[:2].T
+    return flat

@@ -1,0 +1,123 @@
+"""How sure a reading is: what the fit does not know, the hand's noise, and what no figure can know."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.study.cast import Caster, Casts
+from layfigure.study.residuals import CLICK_SPREAD
+from layfigure.study.unposed import Unposed, read_around
+
+Points = NDArray[np.float64]
+
+FIT_FACTOR = 1.0
+"""What the fit's own covariance is multiplied by: its rows are not as independent as it assumes."""
+
+DRAWN_EDGE_SPREAD = 0.0008
+"""How far an edge strays in a drawing, beside the click [share of stature]."""
+
+ALONG_FLOOR = 0.0015
+AROUND_FLOOR = 0.0025
+"""What section shapes and zero lines leave unknown, one standard deviation [share of stature]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Reading:
+    """Marks of one picture on one region as chart coordinates.
+
+    station, around : (m,). covariance : (m, 2, 2) of (along, around) [share of stature, as on the template's
+    body]. facing : (m,) cosine between skin and ray, 0 at the outline. scale : (m, 2) share of stature for
+    one station and for one turn. by_parameters : (m, 2, p) how it moves with the fit's parameters [share].
+    """
+
+    station: Points
+    around: Points
+    covariance: Points
+    facing: Points
+    scale: Points
+    by_parameters: Points
+
+
+def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> Reading:
+    """Chart coordinates of casts with their spread."""
+    fit, model = caster.fit, caster.fit.model
+    chart = model.regions[region]
+    stations = chart.stations
+    position = np.arange(len(stations))
+    station = np.interp(casts.row, position, stations)
+    row_step = np.gradient(stations)
+    by_row = np.interp(casts.row, position, row_step)
+    around = read_around(unposed.around[region], casts.row, casts.column)
+    count = chart.sections.shape[1]
+    by_column = _column_step(unposed.around[region], casts, count)
+    # Lengths on the template's body: what the spread will mean on a wearer.
+    along_length = np.interp(station, stations, np.abs(np.gradient(chart.centres[:, 2], stations)))
+    closed = np.concatenate([chart.sections, chart.sections[:, :1]], axis=1)
+    girths = np.linalg.norm(np.diff(closed, axis=1), axis=2).sum(axis=1)
+    girth = np.interp(station, stations, girths)
+    own_girth = np.interp(casts.row, position, _girths(unposed.sections[region]))
+    scale = np.stack([along_length, girth], axis=1) / model.stature
+    # Pixels by (mm along, mm around) on the figure, without the projection's own scale.
+    figure_along = np.interp(casts.row, position, _row_lengths(unposed.sections[region]))
+    per_mm = casts.slope / np.stack([figure_along, own_girth * by_column], axis=1)[:, None, :]
+    pixels_a_mm = np.exp(fit.cameras[caster.view, 0])
+    slope = per_mm / pixels_a_mm
+    derivative = caster.derivatives(region, casts.material) / pixels_a_mm
+    tall = model.stature
+    noise = np.hypot(CLICK_SPREAD / pixels_a_mm, DRAWN_EDGE_SPREAD * tall)
+    spread = derivative @ (FIT_FACTOR * fit.covariance) @ derivative.transpose(0, 2, 1)
+    spread = spread + (noise**2 + (casts.off / pixels_a_mm)[:, None, None] ** 2) * np.eye(2)
+    left, singular, right = np.linalg.svd(slope)
+    facing = np.clip(singular[:, 1], 0.0, 1.0)
+    # Near the outline a small slip e of the outline moves the place by sqrt(2 e radius), not without end.
+    slip = np.sqrt(np.trace(spread, axis1=1, axis2=2) / 2.0)
+    limit = np.sqrt(slip / (2.0 * own_girth / (2.0 * np.pi)))
+    safe = np.maximum(singular, np.minimum(limit, 0.7)[:, None])
+    inverse = np.swapaxes(right, 1, 2) @ (np.swapaxes(left, 1, 2) / safe[:, :, None])
+    by_parameters = -inverse @ derivative
+    shape = read_around(unposed.around_by_shape[region], casts.row, casts.column) * own_girth
+    by_parameters[:, 1, chart.width] += shape[:, None] * casts.material.breadth
+    by_parameters[:, 1, chart.depth] -= shape[:, None] * casts.material.breadth
+    covariance = by_parameters @ (FIT_FACTOR * fit.covariance) @ by_parameters.transpose(0, 2, 1)
+    hand = (noise**2 + (casts.off / pixels_a_mm) ** 2)[:, None, None]
+    covariance = covariance + hand * (inverse @ inverse.transpose(0, 2, 1))
+    # From millimetres on the figure to shares of stature on the template.
+    to_share = np.stack([by_row / figure_along * scale[:, 0], scale[:, 1] / own_girth], axis=1)
+    covariance = covariance * to_share[:, :, None] * to_share[:, None, :]
+    covariance[:, 0, 0] += ALONG_FLOOR**2
+    covariance[:, 1, 1] += AROUND_FLOOR**2
+    return Reading(
+        station=station,
+        around=np.mod(around, 1.0),
+        covariance=covariance,
+        facing=facing,
+        scale=scale,
+        by_parameters=by_parameters * to_share[:, :, None],
+    )
+
+
+def _column_step(around: Points, casts: Casts, count: int) -> Points:
+    """Fraction of the girth that one column spans at each cast, (m,)."""
+    low = np.clip(np.floor(casts.row).astype(np.int64), 0, len(around) - 2)
+    left = np.clip(np.floor(casts.column).astype(np.int64), 0, count - 1)
+    step = 0.5 * (
+        around[low, left + 1] - around[low, left] + around[low + 1, left + 1] - around[low + 1, left]
+    )
+    result: Points = np.maximum(step, 0.1 / count)
+    return result
+
+
+def _girths(sections: Points) -> Points:
+    closed = np.concatenate([sections, sections[:, :1]], axis=1)
+    girths: Points = np.linalg.norm(np.diff(closed, axis=1), axis=2).sum(axis=1)
+    return girths
+
+
+def _row_lengths(sections: Points) -> Points:
+    """Distance between neighbouring sections' centres at every section, (k,) [mm]."""
+    centres = 0.5 * (sections.min(axis=1) + sections.max(axis=1))
+    lengths: Points = np.linalg.norm(np.gradient(centres, axis=0), axis=1)
+    return np.maximum(lengths, 1e-3)

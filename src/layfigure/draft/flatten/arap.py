@@ -33,8 +33,9 @@ class FlatteningSystem:
     rest : (m, 3) complex corners. loop : (b,) outline vertices in order. inner : (i,) the others.
     laplacian : (n, n) cotangent stiffness. sides : (n, m) complex, takes faces' turns to the right-hand side;
     sides_adjoint : its adjoint, takes positions to each face's best turn.
-    inner_factor : factored stiffness of the inner vertices. extension : (i, b), where the inner vertices
-    settle for given outline vertices. outline_stiffness : (b, b), what is left when they have.
+    inner_factor : factored stiffness of the inner vertices; coupling : (i, b) theirs with the outline's.
+    extension : (i, b), where the inner vertices settle for given outline vertices. outline_stiffness : (b, b),
+    what is left when they have.
     """
 
     faces: Indices
@@ -45,6 +46,7 @@ class FlatteningSystem:
     sides: csr_matrix
     sides_adjoint: csr_matrix
     inner_factor: Any
+    coupling: csr_matrix
     extension: Reals
     outline_stiffness: Reals
 
@@ -62,7 +64,7 @@ class FlatteningSystem:
         pull = self.sides @ turns
         inner_pull = pull[self.inner]
         settled = solve_complex(self.inner_factor, inner_pull)
-        return pull[self.loop] + real_times(self.extension.T, inner_pull), settled
+        return pull[self.loop] - self.coupling.T @ settled, settled
 
     def assembled(self, outline: Complex, settled: Complex) -> Complex:
         """All vertices from the outline's and :meth:`loads`' second result, (n,) complex."""
@@ -145,8 +147,8 @@ def build_system(rest: Complex, faces: Indices, loop: Indices) -> FlatteningSyst
         diag_pivot_thresh=0.0,
         options={"SymmetricMode": True},
     )
-    coupling = laplacian[inner][:, loop].toarray()
-    extension = -inner_factor.solve(coupling)
+    coupling = laplacian[inner][:, loop]
+    extension = -inner_factor.solve(coupling.toarray())
     stiffness = laplacian[loop][:, loop].toarray() + coupling.T @ extension
     return FlatteningSystem(
         faces=faces,
@@ -157,6 +159,7 @@ def build_system(rest: Complex, faces: Indices, loop: Indices) -> FlatteningSyst
         sides=sides,
         sides_adjoint=sides.conj().T.tocsr(),
         inner_factor=inner_factor,
+        coupling=coupling,
         extension=extension,
         outline_stiffness=0.5 * (stiffness + stiffness.T),
     )

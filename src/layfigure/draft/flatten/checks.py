@@ -118,10 +118,11 @@ def curve_corners(flat: FlatPanel) -> Points:
 
 
 def _end_tangent(curve: Points) -> complex:
-    """Unit direction in which a finely sampled curve leaves its first point, from its first three points."""
-    z = curve[:3, 0] + 1j * curve[:3, 1]
-    # Derivative at the first of three points equally spaced, by the parabola through them.
-    tangent = -1.5 * z[0] + 2.0 * z[1] - 0.5 * z[2]
+    """Unit direction in which a finely and evenly sampled curve leaves its first point."""
+    z = curve[:4, 0] + 1j * curve[:4, 1]
+    # Derivative at the first of four equally spaced points, by the cubic through them.
+    weights = np.array([-11.0, 18.0, -9.0, 2.0]) if z.size == 4 else np.array([-3.0, 4.0, -1.0])
+    tangent = np.sum(weights * z)
     return complex(tangent / abs(tangent))
 
 

@@ -27,7 +27,9 @@ LARGEST_TURN = 0.3
 """Greatest change of heading in one step [rad]."""
 SETTLED = 0.03
 """Steps end when every outline moves less than this [mm]."""
-MIXING = 5
+STALE = 0.05
+"""Turn [rad] or growth of the outline after which its stiffness is worked out anew."""
+MIXING = 3
 """Steps remembered to extrapolate from."""
 POLISHING = 3
 """Newton steps onto the conditions alone; each squares what is left of their miss."""
@@ -55,11 +57,17 @@ def solve_jointly(
     mixing = AndersonMixing(depth=MIXING)
     for _ in range(steps):
         change = _change(problems, fairness, unknowns, conditions, energy=True)
-        unknowns = mixing.next(unknowns, change)
+        share = _safe_share(problems, change)
+        if share < 1.0:
+            mixing.forget()
+            unknowns = unknowns + share * change
+        else:
+            unknowns = mixing.next(unknowns, change)
         if _place(problems, unknowns) < SETTLED:
             break
     for _ in range(POLISHING):
-        unknowns = unknowns + _change(problems, fairness, unknowns, conditions, energy=False)
+        change = _change(problems, fairness, unknowns, conditions, energy=False)
+        unknowns = unknowns + _safe_share(problems, change) * change
         _set_headings(problems, unknowns)
     _place(problems, unknowns)
     return unknowns[unknowns.size - gamma.size :]
@@ -79,9 +87,18 @@ def _change(
     gap = np.array([condition.total - _angle_sum(problems, condition) for condition in conditions])
     gradient = -fairness @ gamma if energy else np.zeros(gamma.size)
     changes, gamma_change = _arrow_solve(blocks, fairness, gradient, gap)
-    turns = [np.abs(p.quadrature.heading @ c).max() for p, c in zip(problems, changes, strict=True)]
-    largest = float(max(*turns, np.abs(gamma_change).max(), 1e-12))
-    return min(1.0, LARGEST_TURN / largest) * np.concatenate([*changes, gamma_change])
+    return np.concatenate([*changes, gamma_change])
+
+
+def _safe_share(problems: Sequence[PanelProblem], change: Reals) -> float:
+    """Share of a change that turns no outline, and changes no speed, further than ``LARGEST_TURN``."""
+    largest, start = 1e-12, 0
+    for problem in problems:
+        part = change[start : start + problem.theta.size]
+        largest = max(largest, float(np.abs(problem.quadrature.heading @ part).max()))
+        start += problem.theta.size
+    largest = max(largest, float(np.abs(change[start:]).max()))
+    return min(1.0, LARGEST_TURN / largest)
 
 
 def _set_headings(problems: Sequence[PanelProblem], unknowns: Reals) -> Reals:
@@ -134,27 +151,19 @@ class _Block:
 def _linearised(
     problem: PanelProblem, gamma: Reals, conditions: Sequence[AngleSum], index: int, *, energy: bool
 ) -> _Block:
-    quadrature, system = problem.quadrature, problem.system
+    quadrature = problem.quadrature
     increments = quadrature.increments(problem.theta, gamma)
     outline, gap = quadrature.positions(increments)
-    by_theta, by_gamma = quadrature.derivatives(increments)
-    h, s = by_theta.shape[1], by_gamma.shape[1]
-    both = np.concatenate([by_theta, by_gamma], axis=1)
-    rows = both[:-1]
-    stiffness = system.outline_stiffness
-    hessian = rows.real.T @ (stiffness @ rows.real) + rows.imag.T @ (stiffness @ rows.imag)
+    h, s = problem.theta.size, quadrature.columns.size
+    hessian = _outline_hessian(problem, increments)
     force, fair = np.zeros(h + s), np.zeros(h)
     if energy:
-        residual = problem.load - stiffness @ outline
-        force = rows.real.T @ residual.real + rows.imag.T @ residual.imag
+        force = quadrature.work(increments, problem.load - problem.system.outline_stiffness @ outline)
         fair = problem.fairness @ problem.theta
+    closing = quadrature.gap_derivatives(increments)
     own = np.zeros((h + 2, h + 2))
     own[:h, :h] = hessian[:h, :h] + problem.fairness + 1e-6 * np.trace(hessian[:h, :h]) / h * np.eye(h)
-    own[h, :h] = own[:h, h] = by_theta[-1].real
-    own[h + 1, :h] = own[:h, h + 1] = by_theta[-1].imag
-    to_speeds = np.zeros((h + 2, s))
-    to_speeds[:h] = hessian[:h, h:]
-    to_speeds[h], to_speeds[h + 1] = by_gamma[-1].real, by_gamma[-1].imag
+    own[h:, :h], own[:h, h:] = closing[:, :h], closing[:, :h].T
     to_conditions = np.zeros((h + 2, len(conditions)))
     for c, condition in enumerate(conditions):
         for p, k in condition.corners:
@@ -163,13 +172,33 @@ def _linearised(
     return _Block(
         own=own,
         right=np.concatenate([force[:h] - fair, [-gap.real, -gap.imag]]),
-        to_speeds=to_speeds,
+        to_speeds=np.concatenate([hessian[:h, h:], closing[:, h:]]),
         to_conditions=to_conditions,
         columns=quadrature.columns,
         speed_hessian=hessian[h:, h:],
         speed_right=force[h:],
         headings=h,
     )
+
+
+def _outline_hessian(problem: PanelProblem, increments: Complex) -> Reals:
+    """Stiffness of the panel against changes of heading and speed, (h + s, h + s).
+
+    It changes little from step to step and costs most of one, so it is kept until some part of the outline
+    has turned or grown by ``STALE`` since it was made.
+    """
+    if problem.hessian is not None and problem.hessian_increments is not None:
+        turned = increments / problem.hessian_increments - 1.0
+        if float(np.max(np.abs(turned))) < STALE:
+            return problem.hessian
+    rows = problem.quadrature.derivatives(increments)
+    stiffness = problem.system.outline_stiffness
+    both = np.concatenate([rows.real, rows.imag], axis=1)
+    product = stiffness @ both
+    k = rows.shape[1]
+    problem.hessian = rows.real.T @ product[:, :k] + rows.imag.T @ product[:, k:]
+    problem.hessian_increments = increments
+    return problem.hessian
 
 
 def _arrow_solve(

@@ -20,12 +20,15 @@ class AndersonMixing:
         self._places: list[Reals] = []
         self._changes: list[Reals] = []
 
+    def forget(self) -> None:
+        """Start afresh, after a step that was shortened or led astray."""
+        self._places.clear()
+        self._changes.clear()
+
     def next(self, place: Reals, change: Reals) -> Reals:
         """Where to go from ``place``, where a plain step would add ``change``; (k,) each."""
-        if self._changes and np.linalg.norm(change) > 2.0 * np.linalg.norm(self._changes[-1]):
-            # The last extrapolation went astray: forget what led to it.
-            self._places.clear()
-            self._changes.clear()
+        if self._changes and np.linalg.norm(change) > np.linalg.norm(self._changes[-1]):
+            self.forget()
         self._places = [*self._places[-self._depth :], place]
         self._changes = [*self._changes[-self._depth :], change]
         if len(self._changes) == 1:
@@ -33,5 +36,5 @@ class AndersonMixing:
         changes = np.stack(self._changes, axis=1)
         places = np.stack(self._places, axis=1)
         differences = np.diff(changes, axis=1)
-        shares, *_ = np.linalg.lstsq(differences, change, rcond=1e-8)
+        shares, *_ = np.linalg.lstsq(differences, change, rcond=1e-6)
         return np.asarray(place + change - (np.diff(places, axis=1) + differences) @ shares, dtype=np.float64)

@@ -129,14 +129,32 @@ class OutlineQuadrature:
         ends = np.cumsum(steps)
         return np.concatenate([[0.0 + 0j], ends[:-1]]), complex(ends[-1])
 
-    def derivatives(self, increments: Complex) -> tuple[Complex, Complex]:
-        """Rows as :meth:`positions`, gap last: by θ, (b + 1, h), and by γ, (b + 1, s)."""
-        by_theta = np.add.reduceat((1j * increments)[:, None] * self.heading, self.step_starts, axis=0)
-        by_gamma = np.add.reduceat(increments[:, None] * self.speed, self.step_starts, axis=0)
-        zero = np.zeros((1, 1), dtype=np.complex128)
-        return (
-            np.concatenate([np.repeat(zero, by_theta.shape[1], 1), np.cumsum(by_theta, axis=0)]),
-            np.concatenate([np.repeat(zero, by_gamma.shape[1], 1), np.cumsum(by_gamma, axis=0)]),
+    def derivatives(self, increments: Complex) -> Complex:
+        """Derivatives of :meth:`positions` by θ and γ side by side, (b, h + s)."""
+        by_nodes = np.concatenate(
+            [(1j * increments)[:, None] * self.heading, increments[:, None] * self.speed], axis=1
+        )
+        by_steps = np.add.reduceat(by_nodes, self.step_starts[:-1], axis=0)
+        # The last side only closes the outline and moves no vertex.
+        by_steps[-1] -= by_nodes[self.step_starts[-1] :].sum(axis=0)
+        first = np.zeros((1, by_steps.shape[1]), dtype=np.complex128)
+        return np.concatenate([first, np.cumsum(by_steps, axis=0)])
+
+    def work(self, increments: Complex, forces: Complex) -> Reals:
+        """Derivative of forces' work on the vertices by θ and γ, (h + s,). forces : (b,) complex."""
+        # A node moves every vertex after it.
+        after = np.concatenate([np.cumsum(forces[::-1])[::-1][1:], [0.0]])
+        counts = np.diff(np.append(self.step_starts, increments.size))
+        product = np.repeat(after, counts).conj() * increments
+        return np.concatenate([-(self.heading.T @ product.imag), self.speed.T @ product.real])
+
+    def gap_derivatives(self, increments: Complex) -> Reals:
+        """Derivatives of the gap's x and y by θ and γ, (2, h + s)."""
+        return np.stack(
+            [
+                np.concatenate([-(self.heading.T @ increments.imag), self.speed.T @ increments.real]),
+                np.concatenate([self.heading.T @ increments.real, self.speed.T @ increments.imag]),
+            ]
         )
 
 

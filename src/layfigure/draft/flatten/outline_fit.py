@@ -33,6 +33,7 @@ class PanelProblem:
 
     theta : (h,) coefficients of its headings. flat : (n,) its vertices. load, settled : its outline's pull
     and its inner vertices' rest for the present turns, as ``FlatteningSystem.loads`` gives them.
+    hessian, hessian_increments : the outline's stiffness, and the outline it was worked out for.
     """
 
     panel: Panel
@@ -46,6 +47,8 @@ class PanelProblem:
     flat: Complex
     load: Complex
     settled: Complex
+    hessian: Reals | None = None
+    hessian_increments: Complex | None = None
 
 
 def fit_outlines(

@@ -17,13 +17,16 @@ from layfigure.errors import DraftError
 Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
 
+THIN = 0.05
+"""Least height of a face over its longest side."""
+
 
 def rest_triangles(panel: Panel, ease: Ease) -> Complex:
     """Corners of every face as it lies free, (m, 3) complex [mm], counter-clockwise.
 
     The face's true side lengths are laid out with the first corner at 0 and the second on the real axis,
     then scaled by 1 + ease in the ``around`` direction and square to it.
-    Raises DraftError where a face has no area or the ease leaves none.
+    Raises DraftError where faces have no area or the ease leaves none.
     """
     if min(ease.around, ease.along) <= -0.9:
         raise DraftError(
@@ -43,7 +46,7 @@ def rest_triangles(panel: Panel, ease: Ease) -> Complex:
 def laid_out_panel(panel: Panel) -> Complex:
     """Corners of every face in its own plane, without ease, (m, 3) complex [mm].
 
-    Raises DraftError where a face has no area.
+    Faces thinner than ``THIN`` are thickened. Raises DraftError where more than 2 % of all are.
     """
     if panel.side_lengths is None:
         a, b, c = (panel.vertices[panel.faces[:, k]] for k in range(3))
@@ -51,9 +54,15 @@ def laid_out_panel(panel: Panel) -> Complex:
     else:
         sides = np.asarray(panel.side_lengths, dtype=np.float64).T
     triangles = _laid_out(sides)
-    if np.any(triangles[:, 2].imag <= 1e-6 * sides.max(axis=0)):
-        face = int(np.argmin(triangles[:, 2].imag))
-        raise DraftError(f"face {face} of the panel's mesh has no area.", where=panel.slug)
+    thin = triangles[:, 2].imag < THIN * sides.max(axis=0)
+    if thin.mean() > 0.02:
+        raise DraftError(
+            "the panel's mesh has many faces without area.",
+            where=panel.slug,
+            advice="The body is creased there: move the panel's edges out of the crease.",
+        )
+    # A face pressed flat in a crease of the body gets a little height back, or it would outweigh all others.
+    triangles[thin, 2] = triangles[thin, 2].real + 1j * THIN * sides.max(axis=0)[thin]
     return triangles
 
 

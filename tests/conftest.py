@@ -27,6 +27,6 @@ def golden(request: pytest.FixtureRequest) -> Callable[[str, str], None]:
             lines = difflib.unified_diff(
                 kept.splitlines(), text.splitlines(), f"golden/{name}", "drawn now", lineterm="", n=1
             )
-            pytest.fail("\n".join(list(lines)[:80]))
+            pytest.fail("\n".join(line[:160] for line in list(lines)[:80]))
 
     return compare

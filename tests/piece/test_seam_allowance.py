@@ -158,3 +158,54 @@ def test_a_mirrored_panel_gets_the_mirrored_cut_line() -> None:
     one = Polygon(cut_line(leg_panel("one").edges))
     other = Polygon(cut_line(leg_panel("other", mirrored=True).edges))
     assert same(one, shapely.affinity.scale(other, xfact=-1.0, origin=(0.0, 0.0)))
+
+
+def random_outline(seed: int) -> list[PieceEdge] | None:
+    """Curved edges between corners about a middle, any role and allowance; None if it crosses itself."""
+    rng = np.random.default_rng(seed)
+    count = int(rng.integers(3, 7))
+    angles = np.sort(rng.uniform(0.0, 2.0 * np.pi, count))
+    if np.diff(np.append(angles, angles[0] + 2.0 * np.pi)).min() < 0.35:
+        return None
+    radius = rng.uniform(60.0, 260.0, count)
+    corners = np.column_stack([radius * np.cos(angles), radius * np.sin(angles) * rng.uniform(0.5, 1.5)])
+    roles: list[EdgeRole] = ["seam", "hem", "fold", "opening", "butt", "closure"]
+    edges = []
+    for i, (a, b) in enumerate(zip(corners, np.roll(corners, -1, axis=0), strict=True)):
+        role = roles[rng.choice(6, p=[0.4, 0.2, 0.1, 0.1, 0.1, 0.1])]
+        straight_edge = role == "fold"
+        t = np.linspace(0.0, 1.0, 2 if straight_edge else int(rng.integers(8, 90)))[:, None]
+        sag = 0.0 if straight_edge else rng.uniform(-0.15, 0.2)
+        curve = a + t * (b - a) + sag * np.sin(np.pi * t) * np.array([(b - a)[1], -(b - a)[0]])
+        allowance = 0.0 if role in ("fold", "butt") else float(rng.uniform(3.0, 25.0))
+        edges.append(PieceEdge(slug=str(i), curve=curve, role=role, allowance=allowance))
+    area = area_of(edges)
+    return edges if area.is_valid and area.exterior.is_ccw else None
+
+
+def test_any_outline_gets_a_cut_line_without_spikes_slits_or_narrow_places() -> None:
+    drawn = 0
+    for seed in range(300):
+        edges = random_outline(seed)
+        if edges is None:
+            continue
+        drawn += 1
+        area, cut = area_of(edges), Polygon(cut_line(edges))
+        widest = max(edge.allowance for edge in edges)
+        assert cut.is_valid
+        assert cut.buffer(0.002).contains(area)
+        reach = max(Point(p).distance(area) for p in cut.exterior.coords)
+        assert reach <= np.hypot(SPIKE_LIMIT, 1.0) * widest + 0.01
+        for edge in edges:
+            # Away from corners the cut line is never nearer than the edge's own allowance.
+            for share in np.linspace(0.35, 0.65, 7):
+                at = LineString(edge.curve).interpolate(share, normalized=True)
+                others = [LineString(e.curve).distance(at) for e in edges if e is not edge]
+                if min(others) > 2.5 * widest:
+                    assert cut.exterior.distance(at) >= edge.allowance - 0.02
+        # A spike or a slit turns the line straight back on itself.
+        ring = np.array(cut.exterior.coords)[:-1]
+        steps = np.roll(ring, -1, axis=0) - ring
+        steps = steps / np.linalg.norm(steps, axis=1, keepdims=True)
+        assert np.einsum("ij,ij->i", steps, np.roll(steps, 1, axis=0)).min() > -0.999
+    assert drawn > 80  # the rest crossed themselves

@@ -32,6 +32,9 @@ SPIKE_LIMIT = 2.0
 GRID = 1e-5
 """Rounding of the cut line [mm]."""
 
+HAIR = 0.02
+"""Half the width of slits and hairs that rounding and curved corners leave [mm]."""
+
 STRAIGHT = np.sin(np.radians(1.0))
 """Edges that turn less than this at a corner run on smoothly."""
 
@@ -60,9 +63,21 @@ def cut_line(edges: Sequence[PieceEdge], *, spike_limit: float = SPIKE_LIMIT) ->
     # Snapping to a fine grid closes the hairlines that rounding leaves between neighbouring strips.
     whole = shapely.union_all([*added, *strips], grid_size=GRID)
     largest = max(shapely.get_parts(whole), key=lambda part: float(part.area))
-    ring = shapely.simplify(Polygon(largest.exterior), 0.0005).exterior
+    ring = shapely.simplify(_without_hairs(Polygon(largest.exterior)), 0.0005).exterior
     cut: Points = np.asarray(shapely.get_coordinates(ring), dtype=np.float64)[:-1]
-    return cut if ring.is_ccw else cut[::-1].copy()
+    cut = cut if ring.is_ccw else cut[::-1]
+    # Start by the first edge's corner, wherever the union began: the same piece gives the same file.
+    start = int(np.linalg.norm(cut - edges[0].curve[0], axis=1).argmin())
+    return np.roll(cut, -start, axis=0)
+
+
+def _without_hairs(area: Polygon) -> Polygon:
+    """The area less slits and hairs thinner than a pen could draw; corners stay where they are."""
+    for width in (HAIR, -HAIR):
+        there = area.buffer(width, join_style="mitre", mitre_limit=100.0)
+        back = there.buffer(-width, join_style="mitre", mitre_limit=100.0)
+        area = Polygon(max(shapely.get_parts(back), key=lambda part: float(part.area)).exterior)
+    return area
 
 
 def outward_normals(curve: Points) -> Points:
@@ -100,6 +115,14 @@ def _offset(curve: Points, allowance: float) -> Points:
     return parallel
 
 
+def _prolonged(curve: Points, allowance: float, reach: float) -> Points:
+    """The parallel of a curve, run on straight past its end, or before its start for a negative reach."""
+    line = _offset(curve, allowance)
+    ahead = curve[-1] - curve[-2] if reach > 0.0 else curve[1] - curve[0]
+    ahead = ahead / np.linalg.norm(ahead)
+    return np.vstack([line, line[-1] + reach * ahead] if reach > 0.0 else [line[0] + reach * ahead, line])
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class _Corner:
     """What a corner adds to the cut area, and what it takes off the strips before and after it."""
@@ -120,22 +143,23 @@ def _corner(first: PieceEdge, second: PieceEdge, limit: float) -> _Corner:
     reach = limit * max(a, b)
     if turn > STRAIGHT and a > 0.0 and b > 0.0 and "hem" in (first.role, second.role):
         if first.role != "hem":
-            corner = _mirrored_hem(at, t1, n1, t2, n2, a, b, limit)
+            corner = _mirrored_hem(at, _prolonged(first.curve, a, reach), t1, n1, t2, n2, b, limit)
             if corner is not None:
                 return corner
         elif second.role != "hem":
             # The same corner seen in a mirror: the seam comes after the hem.
-            corner = _mirrored_hem(at, -t2, n2, -t1, n1, b, a, limit)
+            line = _prolonged(second.curve, b, -reach)[::-1]
+            corner = _mirrored_hem(at, line, -t2, n2, -t1, n1, a, limit)
             if corner is not None:
                 return _Corner(corner.added, corner.off_second, corner.off_first)
-    line1 = np.vstack([_offset(first.curve, a), first.curve[-1] + a * n1 + reach * t1])
-    line2 = np.vstack([second.curve[0] + b * n2 - reach * t2, _offset(second.curve, b)])
+    line1, line2 = _prolonged(first.curve, a, reach), _prolonged(second.curve, b, -reach)
     meeting = _nearest_crossing(line1, line2, at)
     if meeting is not None and np.linalg.norm(meeting - at) <= reach:
         return _mitre(at, meeting, line1, line2, convex=turn > 0.0)
     if turn > 0.0 and cosine < 0.0:
         return _Corner(added=(_cut_off_square(at, t1, n1, t2, n2, a, b, reach),))
-    return _Corner()
+    # A step. A slight turn outward would leave a slit between its two square ends.
+    return _Corner(added=(_area(np.array([at, at + a * n1, at + b * n2])),)) if turn > 0.0 else _Corner()
 
 
 def _mitre(at: Points, meeting: Points, line1: Points, line2: Points, *, convex: bool) -> _Corner:
@@ -172,25 +196,29 @@ def _cut_off_square(
 
 
 def _mirrored_hem(
-    at: Points, t1: Points, n1: Points, t2: Points, n2: Points, seam: float, hem: float, limit: float
+    at: Points, line: Points, t1: Points, n1: Points, t2: Points, n2: Points, hem: float, limit: float
 ) -> _Corner | None:
     """A hem end that matches the seam above it when turned up; None where that would be a spike.
 
-    t1 runs down the seam to the corner, t2 along the hem away from it; n1, n2 point out of the piece.
+    line : the seam's cut line, running toward the corner and on past it. t1 runs down the seam to the
+    corner, t2 along the hem away from it; n1, n2 point out of the piece.
     """
-    down, outward = float(t1 @ n2), float(n1 @ t2)
+    down = float(t1 @ n2)
     if down < 0.25:
         return None
+    end_of_strip = line[-2]
+    seam = float((end_of_strip - at) @ n1)
+    reach = limit * max(seam, hem)
     # Where the seam's cut line crosses the hem's stitch line, and where its mirror image ends.
-    crossing = at + t2 * (seam / outward if abs(outward) > 1e-9 else 0.0)
-    if abs(outward) <= 1e-9:
+    crossing = _nearest_crossing(line, np.array([at - reach * t2, at + reach * t2]), at)
+    if crossing is None:
         return None
     mirrored = -t1 + 2.0 * down * n2
     end = crossing + mirrored * hem / float(mirrored @ n2)
-    if max(float(np.linalg.norm(crossing - at)), abs(float((end - at) @ t2))) > limit * max(seam, hem):
+    if max(float(np.linalg.norm(crossing - at)), abs(float((end - at) @ t2))) > reach:
         return None
     cap = at + hem * n2
-    added = [_area(np.array([at, at + seam * n1, crossing]))]
+    added = [_area(np.array([at, end_of_strip, crossing]))]
     inside = float((end - at) @ t2)
     if inside <= 0.0:
         return _Corner((*added, _area(np.array([at, crossing, end, cap]))))

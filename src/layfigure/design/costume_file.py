@@ -18,6 +18,7 @@ from layfigure.design.design import Meaning, PieceStatement
 from layfigure.design.words import parse_words
 from layfigure.errors import FileError
 from layfigure.files.formats import up_to_date
+from layfigure.files.inside import refuse_outside
 from layfigure.files.nearest import did_you_mean
 from layfigure.files.toml import TomlFile, parse_toml, read_toml
 from layfigure.files.validation import validated
@@ -94,6 +95,8 @@ def costume_from_toml(file: TomlFile) -> Costume:
     typed = validated(
         CostumeFile, up_to_date(file.data, "costume", where=file.where("format")), where=file.where
     )
+    for number, reference in enumerate(typed.references):
+        refuse_outside(reference.file, where=file.where("references", number, "file"))
     edges: dict[str, EdgeStatement] = {}
     for slug, edge in typed.edges.items():
         for one in _edges(slug, edge, file.where("edges", slug)):

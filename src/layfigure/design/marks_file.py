@@ -20,6 +20,7 @@ from layfigure.design.mark_names import LANDMARK_NAMES
 from layfigure.design.marks import EdgeMarks, Marks, OutlineMarks, PictureMarks, View
 from layfigure.errors import FileSyntaxError, MarkError
 from layfigure.files.formats import CURRENT, up_to_date
+from layfigure.files.inside import refuse_outside
 from layfigure.files.nearest import did_you_mean
 from layfigure.files.picture import picture_size
 from layfigure.files.quantities import Angle
@@ -94,6 +95,7 @@ def parse_marks(
     for picture in typed.pictures:
         place = f"{name}, picture {picture.name!r}"
         size = picture.size
+        refuse_outside(picture.file, where=place)
         if folder is not None and picture.file:
             if (folder / picture.file).is_file():
                 size = _checked_size(folder / picture.file, picture.size, place)

@@ -246,6 +246,11 @@ def _draft_plan(
         clearance=request.stack + options.air,
         least_radius=options.least_radius or practice.least_radius,
         bands=None if options.bands == "auto" else options.bands,
+        plate=None
+        if plan.join != "open"
+        else plan.chart.points(
+            _middle_station(plan), plan.at + 0.5 * plan.cover * np.array([-1.0, 0.0, 1.0])
+        ),
     )
     overlap = practice.closure if options.overlap is None else options.overlap
     outlines = _outlines(plan, surface, options, cloth)
@@ -322,11 +327,11 @@ def _draft_plan(
 def _outlines(plan: WrapPlan, surface: WrapSurface, options: WrapOptions, cloth: Cloth) -> list[BandOutline]:
     bands = neutral_bands(surface, cloth.thickness, sheet_practice(cloth).neutral_share)
     count = bands[0].count
-    middle = 0.5 * (float(plan.top.station.mean()) + float(plan.bottom.station.mean()))
-    band = bands[len(bands) // 2]
+    middle = _middle_station(plan)
 
     def ruling(around: float) -> int:
         place = surface.frame.to_frame(plan.chart.points([middle], [around]))
+        band = min(bands, key=lambda b: abs(float(b.share(place[0, 2])) - 0.5))
         return round(float(band.nearest(place)[0][0]))
 
     if plan.join == "open":
@@ -336,6 +341,8 @@ def _outlines(plan: WrapPlan, surface: WrapSurface, options: WrapOptions, cloth:
         first, trapezoids = ends[0], max(8, ends[1] - ends[0])
     else:
         first, trapezoids = ruling(plan.at), count
+    centre = ruling(plan.at if plan.join == "open" else plan.at + 0.5)
+    centre = _unwrapped(first + trapezoids // 2, centre, count)
     last = len(bands) - 1
     bottom: Trace = trace(bands[0], surface.bottom, surface.bottom_corner)
     top: Trace = trace(bands[last], surface.top, surface.top_corner)
@@ -344,12 +351,17 @@ def _outlines(plan: WrapPlan, surface: WrapSurface, options: WrapOptions, cloth:
             band=band,
             first=first,
             trapezoids=trapezoids,
+            centre=centre,
             bottom=bottom if k == 0 else None,
             top=top if k == last else None,
             gap=options.lacing_gap if plan.join == "lacing" else 0.0,
         )
         for k, band in enumerate(bands)
     ]
+
+
+def _middle_station(plan: WrapPlan) -> float:
+    return 0.5 * (float(plan.top.station.mean()) + float(plan.bottom.station.mean()))
 
 
 def _unwrapped(reference: int, ruling: int, count: int) -> int:

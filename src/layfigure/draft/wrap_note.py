@@ -48,8 +48,8 @@ def wrap_note(
             face = "inside" if mean > 0.0 else "outside"
             lines.append(
                 f"Bevel the {edge} edge toward the {face}: blade tilted about {abs(mean):.0f} degrees "
-                f"from upright ({min(abs(least), abs(greatest)):.0f} to "
-                f"{max(abs(least), abs(greatest)):.0f} round it)."
+                f"from upright (from {least:.0f} to {greatest:.0f} round it; less than nothing is "
+                "toward the other face)."
             )
     lines.extend(_closing(join, lap, gap, closed=closed))
     if number == 1:

@@ -109,9 +109,9 @@ def level_line(first: int, trapezoids: int, share: float) -> Trace:
     )
 
 
-def flat_band(band: Band, first: int, trapezoids: int) -> FlatBand:
-    """The stretch laid flat with its middle ruling upright."""
-    return unroll(band, first, trapezoids).turned(first + 0.5 * trapezoids)
+def flat_band(band: Band, first: int, trapezoids: int, upright: int) -> FlatBand:
+    """The stretch laid flat with one of its rulings upright, its foot at the origin."""
+    return unroll(band, first, trapezoids).turned(upright)
 
 
 def shortened(line: FlatLine, start: float, end: float) -> FlatLine:

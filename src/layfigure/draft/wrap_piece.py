@@ -37,6 +37,7 @@ class EdgeUse:
 class BandOutline:
     """A band between two lines, laid flat from ruling ``first`` over a number of trapezoids.
 
+    centre : ruling of the centre line, upright on the paper.
     bottom, top : traces on the band, None for the band's own low or high section.
     gap : length left open where the ends come together [mm].
     """
@@ -44,13 +45,14 @@ class BandOutline:
     band: Band
     first: int
     trapezoids: int
+    centre: int
     bottom: Trace | None
     top: Trace | None
     gap: float = 0.0
 
     def lines(self) -> tuple[FlatLine, FlatLine]:
         """Bottom and top on the flat band, left to right. ValueError when an open line is too short."""
-        flat = flat_band(self.band, self.first, self.trapezoids)
+        flat = flat_band(self.band, self.first, self.trapezoids, self.centre)
         result = []
         for line, share in ((self.bottom, 0.0), (self.top, 1.0)):
             part = (
@@ -66,13 +68,13 @@ class BandOutline:
         share = float(self.band.share(height))
         if not 0.0 < share < 1.0:
             return None
-        flat = flat_band(self.band, self.first, self.trapezoids)
+        flat = flat_band(self.band, self.first, self.trapezoids, self.centre)
         level = lay_flat(level_line(self.first, self.trapezoids, share), flat)
         return shortened(level, 0.5 * self.gap, 0.5 * self.gap).curve
 
     def stretch_error(self) -> float:
         """Largest change of a length by laying flat [mm]."""
-        return isometry_error(self.band, flat_band(self.band, self.first, self.trapezoids))
+        return isometry_error(self.band, flat_band(self.band, self.first, self.trapezoids, self.centre))
 
 
 def outline_edges(bottom: FlatLine, top: FlatLine, *, uses: dict[str, EdgeUse]) -> tuple[PieceEdge, ...]:

@@ -71,11 +71,14 @@ def wrap_surface(
     least_radius: float,
     bands: int | None = None,
     gap_limit: float = GAP_LIMIT,
+    plate: Points | None = None,
 ) -> WrapSurface:
     """The fewest bands that clear the region between two edges and stay near it.
 
     bottom, top : (n, 3) places in space and which of them are corners. bands : how many, None for as many as
-    the gap needs, three at most. Raises DraftError when the edges cross, or leave no room for bands.
+    the gap needs, three at most. plate : (3, 3) start, middle and end of a plate that covers part of the
+    round: what stands off elsewhere does not count.
+    Raises DraftError when the edges cross, or leave no room for bands.
     """
     low, high = frame.to_frame(bottom[0]), frame.to_frame(top[0])
     lowest, highest = float(low[:, 2].min()), float(high[:, 2].max())
@@ -89,6 +92,7 @@ def wrap_surface(
     count = _directions_for(sections)
     hulls = support_values(sections, count)
     wanted = _filled(hulls) + clearance
+    covered = _covered(frame, plate, count)
     best: WrapSurface | None = None
     for number in (bands,) if bands else range(1, MOST_BANDS + 1):
         try:
@@ -108,7 +112,7 @@ def wrap_surface(
                 f"{impossible}.", advice="Make the piece longer, or ask for fewer bands."
             ) from impossible
         fit, out = _cleared(fit, local, clearance)
-        gaps, areas = stand_off(fit, heights, hulls + clearance, low, high)
+        gaps, areas = stand_off(fit, heights, hulls + clearance, low, high, covered)
         surface = WrapSurface(
             frame=frame,
             fit=fit,
@@ -132,11 +136,11 @@ def wrap_surface(
 
 
 def stand_off(
-    fit: BandFit, heights: Points, hulls: Points, low: Points, high: Points
+    fit: BandFit, heights: Points, hulls: Points, low: Points, high: Points, covered: NDArray[np.bool_]
 ) -> tuple[Points, Points]:
     """Distances from the cleared sections out to the wrap, square to it, with the area each speaks for.
 
-    Only between the two edges, and only where there is a section; both (m,).
+    Only between the two edges, in the directions covered (count,), where there is a section; both (m,).
     """
     middles = 0.5 * (heights[:-1] + heights[1:])
     section = 0.5 * (hulls[:-1] + hulls[1:])
@@ -145,7 +149,7 @@ def stand_off(
     lean = np.array([band.slope() for band in fit.bands])[upper - 1]
     count = values.shape[1]
     angle = 2.0 * np.pi * np.arange(count) / count
-    inside = np.isfinite(section)
+    inside = np.isfinite(section) & covered
     for edge, sign in ((low, 1.0), (high, -1.0)):
         inside &= sign * (middles[:, None] - _height_at(edge, angle)) >= 0.0
     gaps = (values - section)[inside] / np.sqrt(1.0 + lean[inside] ** 2)
@@ -214,6 +218,21 @@ def _cleared(fit: BandFit, local: Points, clearance: float) -> tuple[BandFit, fl
             lifted=fit.lifted + short,
         )
     return fit, float(poke(fit, places).max()) + clearance
+
+
+def _covered(frame: AxisFrame, plate: Points | None, count: int) -> NDArray[np.bool_]:
+    """Directions within a plate, seen from the axis; all when there is none."""
+    if plate is None:
+        return np.ones(count, dtype=np.bool_)
+    local = frame.to_frame(plate)
+    start, middle, end = np.arctan2(local[:, 1], local[:, 0])
+    angle = 2.0 * np.pi * np.arange(count) / count
+    turn = 2.0 * np.pi
+    # The sector from start to end that holds the middle, whichever way the region counts round.
+    if np.mod(middle - start, turn) > np.mod(end - start, turn):
+        start, end = end, start
+    within: NDArray[np.bool_] = np.mod(angle - start, turn) <= np.mod(end - start, turn)
+    return within
 
 
 def _weighted_percentile(values: Points, weights: Points, share: float) -> float:

@@ -19,6 +19,7 @@ SLIDE_LIMIT = 15.0
 """A wrap that settles further than this down a limb needs hanging up [mm] (common practice, no source)."""
 
 REACH = 120.0
+GIRTH_STEP = 4.0
 SLIDES = "slides down the limb, at most [mm]"
 
 
@@ -33,14 +34,17 @@ def slide(surface: WrapSurface, sections: Points, stack: float) -> float:
     low, high = float(surface.bottom[:, 2].max()), float(surface.top[:, 2].min())
     if high <= low:
         return math.inf
+    floor = float(local[:, :, 2].min())
+    levels = np.arange(floor, high + GIRTH_STEP, GIRTH_STEP)
+    hulls = support_values(slice_stack(local, levels), 96)
+    whole = np.isfinite(hulls).all(axis=1)
+    if not whole.any():
+        return math.inf
+    limb_girths = section_girth(hulls[whole]) + 2.0 * math.pi * stack
     inside = np.linspace(low, high, 40)
     wrap = inner_girths(surface.fit, inside)
-    floor = float(local[:, :, 2].min(axis=1).min())
     shifts = np.arange(0.0, min(REACH, max(0.0, low - floor)) + 0.5, 1.0)
-    levels = (inside[None] - shifts[:, None]).ravel()
-    hulls = support_values(slice_stack(local, levels), 96)
-    limb = np.where(np.isfinite(hulls).all(axis=1), section_girth(np.nan_to_num(hulls, neginf=0.0)), -np.inf)
-    limb = limb.reshape(len(shifts), -1) + 2.0 * math.pi * stack
+    limb = np.interp(inside[None] - shifts[:, None], levels[whole], limb_girths, left=-np.inf)
     # A fifth of a per cent: the limb's girths here are of polygons of 96 sides.
     caught = (limb >= wrap[None] * 0.998).any(axis=1)
     return float(shifts[caught.argmax()]) if caught.any() else math.inf

@@ -14,6 +14,7 @@ from PIL import Image
 from layfigure.drawing.paper.page_marks import Join, diagonals, joins
 from layfigure.drawing.paper.pattern_pdf import pattern_pdf, sheet_count
 from layfigure.drawing.paper.pdf_pen import words_width
+from layfigure.drawing.paper.plan_page import runs_of
 from layfigure.drawing.paper.sizes import PAPERS, PaperError, find_paper
 from layfigure.drawing.paper.tiling import Tile, Tiling, lay_out, tile_count
 from layfigure.drawing.sheet import record
@@ -95,6 +96,25 @@ def test_blank_pages_are_not_printed_and_nothing_is_lost() -> None:
     for drawn, (x, y) in tiling.sheet.placed:
         for line in drawn.lines:
             assert printed.covers(shapely.affinity.translate(shapely.LineString(line.points), x, y))
+
+
+def test_long_lists_run_on_to_more_plan_pages_and_are_counted() -> None:
+    from dataclasses import replace
+
+    pieces = [
+        replace(frustum_guard(), slug=f"guard_{i}", note=tuple(f"Step {k} of {i}." for k in range(9)))
+        for i in range(8)
+    ]
+    heading = Heading(costume="Brindle", seams=SeamBook.of(pieces))
+    tiling = lay_out([record(piece, heading) for piece in pieces], PAPERS["a4"])
+    with opened(pattern_pdf(pieces, PAPERS["a4"], heading)) as pdf:
+        assert len(pdf.pages) == sheet_count(pieces, PAPERS["a4"], heading) > len(tiling.tiles) + 1
+
+
+def test_numbers_of_pieces_are_drawn_together() -> None:
+    assert runs_of([1, 2, 3, 4, 6]) == "1-4, 6"
+    assert runs_of([1, 2, 5]) == "1, 2, 5"
+    assert runs_of([]) == ""
 
 
 # How it prints.

@@ -198,23 +198,33 @@ def _rows(pieces: Sequence[Piece], heading: Heading, paper: Paper) -> list[_Row]
         )
         for index, cells in enumerate(table)
     ]
-    notes = [(str(n), line) for n, piece in enumerate(pieces, start=1) for line in piece.note]
-    cautions: dict[str, list[str]] = {}
+    notes: dict[tuple[str, ...], list[int]] = {}
+    cautions: dict[tuple[str, ...], list[int]] = {}
     for number, piece in enumerate(pieces, start=1):
+        if piece.note:
+            notes.setdefault(piece.note, []).append(number)
         for caution in piece.cautions:
-            cautions.setdefault(caution, []).append(str(number))
-    minded = [(", ".join(numbers), caution) for caution, numbers in cautions.items()]
-    for title, entries in (("how to make them", notes), ("take care; local rules come first", minded)):
+            cautions.setdefault((caution,), []).append(number)
+    room = right - starts[1]
+    for title, entries in (("how to make them", notes), ("take care; local rules come first", cautions)):
         if entries:
-            rows += [(), (_Cell(starts[1], title, right - starts[1], 0.3),)]
-        before = ""
-        for number_words, words in entries:
-            first, *others = wrapped(words, TEXT, right - starts[1])
-            shown = number_words if number_words != before else ""
-            rows.append((_Cell(left, shown, 7.0), _Cell(starts[1], first, right - starts[1])))
-            rows.extend((_Cell(starts[1], line, right - starts[1]),) for line in others)
-            before = number_words
+            rows += [(), (_Cell(starts[1], title, room, 0.3),)]
+        for lines, numbers in entries.items():
+            broken = [part for line in lines for part in wrapped(line, TEXT, room)]
+            rows.append((_Cell(left, runs_of(numbers), 7.0), _Cell(starts[1], broken[0], room)))
+            rows.extend((_Cell(starts[1], line, room),) for line in broken[1:])
     return rows
+
+
+def runs_of(numbers: Sequence[int]) -> str:
+    """Rising numbers with their runs drawn together: ``1-4, 6``."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{run[0]}-{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
 
 
 def _draw_rows(canvas: Canvas, rows: Sequence[_Row], top: float) -> None:

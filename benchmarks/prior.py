@@ -133,25 +133,28 @@ def on_survey(tables: dict[str, Table], sets: dict[str, tuple[str, ...]], know_s
 
 
 def alarms(tables: dict[str, Table]) -> dict[str, Any]:
-    """How often the tape advice doubts careful tapes, and finds a planted slip of 30 mm on a girth."""
+    """How often the advice doubts careful tapes, and finds a slip written for both sides."""
     rng = np.random.default_rng(7)
-    doubted, found, first, total = 0, 0, 0, 0
+    careful: list[bool] = []
+    found: dict[int, list[bool]] = {50: [], 100: []}
+    first: dict[int, list[bool]] = {50: [], 100: []}
     for sex, table in tables.items():
-        rows = np.flatnonzero(~kept_for_fitting(len(table["stature"])))[:300]
-        for row in rows:
-            taken = {name: float(table[tape][row]) for tape in TWELVE for name in stored(tape)[:1]}
-            doubted += bool(tape_to_take_again(taken, sex))  # type: ignore[arg-type]
-            slipped = stored(rng.choice(["thigh_girth", "calf_girth", "arm_length", "crotch_height"]))[0]
-            worse = taken | {slipped: taken[slipped] + rng.choice([-1.0, 1.0]) * 100.0}
-            suspects = [s.name for s in tape_to_take_again(worse, sex)]  # type: ignore[arg-type]
-            found += slipped in suspects
-            first += suspects[:1] == [slipped]
-            total += 1
+        known: Any = sex
+        for row in np.flatnonzero(~kept_for_fitting(len(table["stature"])))[:300]:
+            taken = {name: float(table[tape][row]) for tape in TWELVE for name in stored(tape)}
+            careful.append(bool(tape_to_take_again(taken, known)))
+            slip = str(rng.choice(["thigh_girth", "calf_girth", "arm_length", "crotch_height"]))
+            way = rng.choice([-1.0, 1.0])
+            for size in found:
+                wrong = {name: taken[name] + way * size for name in stored(slip)}
+                suspects = [s.name.removesuffix("_left") for s in tape_to_take_again(taken | wrong, known)]
+                found[size].append(slip in suspects)
+                first[size].append(suspects[:1] == [slip])
     return {
-        "sets of twelve careful tapes": total,
-        "doubted": round(doubted / total, 4),
-        "slips of 100 mm found": round(found / total, 4),
-        "named first": round(first / total, 4),
+        "sets of twelve careful tapes": len(careful),
+        "doubted": round(float(np.mean(careful)), 4),
+        **{f"slips of {size} mm found": round(float(np.mean(hits)), 4) for size, hits in found.items()},
+        **{f"slips of {size} mm named first": round(float(np.mean(hits)), 4) for size, hits in first.items()},
     }
 
 

@@ -170,6 +170,17 @@ def test_two_slips_are_both_named() -> None:
     assert {suspect.name for suspect in tape_to_take_again(good | slips, "man")} == set(slips)
 
 
+def test_one_slip_written_for_both_sides_is_found_under_the_measures_own_name() -> None:
+    good = consistent("woman")
+    pair = {f"{name.removesuffix('_left')}_right": good[name] for name in good if name.endswith("_left")}
+    assert tape_to_take_again(good | pair, "woman") == []
+    slips = {f"calf_girth_{side}": good["calf_girth_left"] + 100.0 for side in ("left", "right")}
+    suspects = tape_to_take_again(good | pair | slips, "woman")
+    assert [suspect.name for suspect in suspects] == ["calf_girth"]
+    one = tape_to_take_again(good | pair | {"calf_girth_right": good["calf_girth_left"] + 60.0}, "woman")
+    assert one[0].name.startswith("calf_girth")
+
+
 def test_the_next_tape_is_the_one_wanted_or_its_nearest_kin() -> None:
     ranked = next_tape(FIRST, ["thigh_girth_left", "mid_thigh_girth_left"])
     assert {name for name, _ in ranked[:2]} <= {

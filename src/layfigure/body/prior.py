@@ -113,24 +113,24 @@ def estimate(measures: Mapping[str, float], sex: Sex | None = None) -> dict[str,
 
 
 def tape_to_take_again(
-    measures: Mapping[str, float], sex: Sex | None = None, *, threshold: float = 2.6
+    measures: Mapping[str, float], sex: Sex | None = None, *, threshold: float = 2.7
 ) -> list[Suspicion]:
     """Tapes that fit the others badly, worst first.
 
     Each is compared with what all others predict. The worst is set aside before the next is judged, so that
-    one slip does not cast doubt on the tapes beside it. The threshold is in standard deviations: at 2.6 one
+    one slip does not cast doubt on the tapes beside it. The threshold is in standard deviations: at 2.7 one
     careful set of twelve tapes in twenty raises a doubt.
     """
     remaining = dict(_checked(measures))
     doubts: list[Suspicion] = []
     while len(remaining) > 2:
         population = _best(populations_of(sex), remaining)
-        names, scores = _studentised(population, remaining)
-        worst = int(np.abs(scores).argmax())
-        if abs(scores[worst]) < threshold:
+        judged = _judged(population, remaining)
+        worst = max(judged, key=lambda name: abs(judged[name]))
+        if abs(judged[worst]) < threshold:
             break
-        doubts.append(Suspicion(names[worst], float(scores[worst])))
-        del remaining[names[worst]]
+        doubts.append(Suspicion(worst, judged[worst]))
+        remaining = {name: tape for name, tape in remaining.items() if worst not in (name, _base(name))}
     return doubts
 
 
@@ -329,9 +329,31 @@ def _best(populations: Sequence[Population], taken: Mapping[str, float]) -> Popu
     return max(populations, key=lambda population: _log_evidence(population, taken))
 
 
-def _studentised(population: Population, taken: Mapping[str, float]) -> tuple[list[str], Vector]:
-    """Each tape against what the others predict, in standard deviations."""
+def _judged(population: Population, taken: Mapping[str, float]) -> dict[str, float]:
+    """Every tape against what the others predict, in standard deviations.
+
+    Both sides of a paired measure often come from one reading, and then agree in the same slip: they are
+    judged together too, against all other measures, under the measure's own name.
+    """
     _, deviations, block = _observed(population, taken)
     precision = np.linalg.inv(block)
-    scores: Vector = (precision @ deviations) / np.sqrt(np.diag(precision))
-    return list(taken), scores
+    pull = precision @ deviations
+    names = list(taken)
+    scores = {name: float(pull[k] / np.sqrt(precision[k, k])) for k, name in enumerate(names)}
+    for left, name in enumerate(names):
+        base = _base(name)
+        twin = f"{base}_right"
+        if name != f"{base}_left" or twin not in taken:
+            continue
+        pair = [left, names.index(twin)]
+        # Residuals of the two given all others, and their covariance.
+        covariance = np.linalg.inv(precision[np.ix_(pair, pair)])
+        both = float((covariance @ pull[pair]).sum() / np.sqrt(covariance.sum()))
+        if abs(both) > max(abs(scores[names[k]]) for k in pair):
+            scores[base] = both
+    return scores
+
+
+def _base(name: str) -> str:
+    """The measure without its side."""
+    return split_name(name)[0].name

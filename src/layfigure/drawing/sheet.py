@@ -47,6 +47,11 @@ def drawn_box(drawn: RecordingPen) -> tuple[float, float, float, float]:
     return float(west), float(south), float(east), float(north)
 
 
+def drawn_boxes(drawings: Sequence[RecordingPen]) -> Points:
+    """Boxes of several drawings, (n, 4) [mm]."""
+    return np.array([drawn_box(drawn) for drawn in drawings])
+
+
 def text_box(text: DrawnText) -> shapely.Polygon:
     """What a line of words covers, descenders included."""
     width = text_width(text.words, text.height)
@@ -56,16 +61,23 @@ def text_box(text: DrawnText) -> shapely.Polygon:
     return shapely.affinity.translate(turned, *text.at)
 
 
-def arrange(drawings: Sequence[RecordingPen], *, width: float | None = None, gap: float = GAP) -> Sheet:
+def arrange(
+    drawings: Sequence[RecordingPen],
+    *,
+    width: float | None = None,
+    gap: float = GAP,
+    boxes: Points | None = None,
+) -> Sheet:
     """Set drawings in rows, tallest first, on a sheet of at most ``width`` [mm] (None: about square).
 
     A drawing goes on top of a lower one in an earlier row where there is room, else at the end of a row,
-    else it starts a new one. A drawing wider than the sheet widens it. Raises DraftError when there is
-    nothing to draw.
+    else it starts a new one. A drawing wider than the sheet widens it. boxes : as ``drawn_boxes`` gives
+    them, when several widths are tried. Raises DraftError when there is nothing to draw.
     """
     if not drawings:
         raise DraftError("there is no piece to draw.", advice="Draft at least one piece first.")
-    boxes = np.array([drawn_box(drawn) for drawn in drawings])
+    if boxes is None:
+        boxes = drawn_boxes(drawings)
     sizes = boxes[:, 2:] - boxes[:, :2] + gap
     if width is None:
         width = float(np.sqrt(1.3 * sizes.prod(axis=1).sum()))

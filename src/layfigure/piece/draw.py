@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from layfigure.geometry.polyline import points_at
+from layfigure.geometry.polyline import length, points_at
 from layfigure.piece.ink import Ink
 from layfigure.piece.label_room import LabelRoom, Line, Spot, baseline_step
 from layfigure.piece.lettering import text_width
@@ -117,7 +117,8 @@ def _draw_lines(piece: Piece, cut: Points, pen: Pen, room: LabelRoom, heading: H
         drawn.append((INNER_INK[line.kind], line.curve, line.closed, facts))
     for ink, points, closed, facts in drawn:
         pen.line(ink, points, closed=closed, facts=facts)
-        room.occupy([_geometry(points, closed=closed)])
+        if ink != "boundary":
+            room.occupy(points, closed=closed)
 
 
 def _lines_to_cut(piece: Piece, cut: Points) -> list[tuple[Points, bool]]:
@@ -150,7 +151,7 @@ def _draw_notch(mark: NotchMark, pen: Pen, room: LabelRoom, heading: Heading) ->
         facts["mark"] = heading.seams.mark(mark.edge)
     for index, stroke in enumerate(mark.strokes):
         pen.line("notch", stroke, facts=facts | {"stroke": str(index + 1)})
-        room.occupy([_geometry(stroke, closed=False)])
+        room.occupy(stroke)
 
 
 def _draw_grainline(piece: Piece, pen: Pen, room: LabelRoom) -> Points:
@@ -166,7 +167,7 @@ def _draw_grainline(piece: Piece, pen: Pen, room: LabelRoom) -> Points:
         strokes.append(np.array([tip + 4.5 * back + 1.5 * across, tip, tip + 4.5 * back - 1.5 * across]))
     for index, stroke in enumerate(strokes):
         pen.line("grain", stroke, facts=facts if index == 0 else {"grain": "arrow"})
-        room.occupy([_geometry(stroke, closed=False)])
+        room.occupy(stroke)
     return strokes[0]
 
 
@@ -206,7 +207,7 @@ def _write_label(piece: Piece, cut: Points, pen: Pen, room: LabelRoom, heading: 
         west = np.array([spot.box.bounds[0] - 1.0, spot.at[1] + 0.5 * lines[0].height])
         leader = np.array([west, target])
         pen.line("leader", leader)
-        room.occupy([_geometry(leader, closed=False)])
+        room.occupy(leader)
     assert lines is not None
     _write_block(lines, spot, pen, room)
 
@@ -261,16 +262,16 @@ def _write_along(
 def _write_outside(curve: Points, words: str, pen: Pen, room: LabelRoom) -> None:
     """A seam's mark beside the piece, with a thin line to the middle of its edge."""
     line = Line(words=words, height=2.8)
-    middle = points_at(curve, [0.5 * _geometry(curve, closed=False).length])[0]
+    middle = points_at(curve, [0.5 * length(curve)])[0]
     for offset in (14.0, 18.0, 24.0, 32.0, 44.0, 60.0, 80.0):
         spot = room.along(curve, line, side=-1.0, offsets=(offset,), inside=False)
         if spot is None:
             continue
         near = shapely.get_coordinates(shapely.shortest_line(spot.box, shapely.Point(middle)))
         leader = np.array([near[0] + 0.15 * (near[1] - near[0]), near[1]])
-        if room.clear_of_words(_geometry(leader, closed=False)):
+        if room.clear_of_words(shapely.LineString(leader)):
             pen.line("leader", leader)
-            room.occupy([_geometry(leader, closed=False)])
+            room.occupy(leader)
             _write_block([line], spot, pen, room)
             return
 
@@ -288,7 +289,3 @@ def _write_notch(mark: NotchMark, pen: Pen, room: LabelRoom) -> None:
     spot = room.along(here, line, side=1.0, offsets=(1.2, 2.0, 3.5))
     if spot is not None:
         _write_block([line], spot, pen, room)
-
-
-def _geometry(points: Points, *, closed: bool) -> shapely.Geometry:
-    return shapely.LinearRing(points) if closed else shapely.LineString(points)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -20,6 +20,9 @@ Points = NDArray[np.float64]
 CLEARANCE = 0.8
 """Least distance of words from lines and other words [mm]."""
 
+
+STRETCH = 12
+"""Steps of a line that are searched together."""
 
 BATCH = 60
 """Places for a label that are tried at once."""
@@ -52,15 +55,23 @@ class LabelRoom:
     inside: BaseGeometry
     taken: list[BaseGeometry] = field(default_factory=list)
     words: list[Polygon] = field(default_factory=list)
+    _tree: shapely.STRtree | None = None
 
-    def occupy(self, things: Iterable[BaseGeometry]) -> None:
-        """Lines and boxes that words must stay clear of."""
-        self.taken.extend(things)
+    def occupy(self, points: Points, *, closed: bool = False) -> None:
+        """A line that words must stay clear of, (n, 2) [mm]."""
+        line = np.vstack([points, points[:1]]) if closed else points
+        # Cut short, so that a search meets only the parts of a long line that are near.
+        self.taken.extend(
+            shapely.LineString(line[first : first + STRETCH + 1])
+            for first in range(0, len(line) - 1, STRETCH)
+        )
+        self._tree = None
 
     def occupy_with_words(self, box: Polygon) -> None:
         """Words that later words and leaders must stay clear of."""
         self.taken.append(box)
         self.words.append(box)
+        self._tree = None
 
     def clear_of_words(self, line: BaseGeometry) -> bool:
         """True where a leader would cross no words."""
@@ -69,8 +80,9 @@ class LabelRoom:
     def free(self, boxes: Sequence[Polygon], *, inside: bool) -> NDArray[np.bool_]:
         """Which boxes are clear of everything, and inside the piece if asked."""
         array = np.array(boxes, dtype=object)
-        tree = shapely.STRtree(self.taken)
-        hit, _ = tree.query(array, predicate="dwithin", distance=CLEARANCE)
+        if self._tree is None:
+            self._tree = shapely.STRtree(self.taken)
+        hit, _ = self._tree.query(array, predicate="dwithin", distance=CLEARANCE)
         clear = np.ones(len(array), dtype=bool)
         clear[hit] = False
         if inside:

@@ -11,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 
 from layfigure.drawing.paper.sizes import Paper
-from layfigure.drawing.sheet import Sheet, arrange, text_box
+from layfigure.drawing.sheet import Sheet, arrange, drawn_boxes, text_box
 from layfigure.piece.pen import RecordingPen
 
 Points = NDArray[np.float64]
@@ -77,10 +77,11 @@ def lay_out(drawings: Sequence[RecordingPen], paper: Paper) -> Tiling:
     page_width, _ = paper.printable
     step = page_width - paper.overlap
     trees = [shapely.STRtree(covered_areas(drawn)) for drawn in drawings]
+    boxes = drawn_boxes(drawings)
     candidates = []
     seen: set[tuple[float, float]] = set()
     for halves in range(2, 2 * MOST_COLUMNS + 1):
-        sheet = arrange(drawings, width=0.5 * halves * step + paper.overlap)
+        sheet = arrange(drawings, width=0.5 * halves * step + paper.overlap, boxes=boxes)
         if (sheet.width, sheet.height) not in seen:
             seen.add((sheet.width, sheet.height))
             candidates.append(_cut_up(sheet, paper, trees))

@@ -65,7 +65,7 @@ def test_like_takes_what_is_not_said_but_never_the_test() -> None:
     assert (dyed.kind, dyed.width, dyed.areal_mass) == ("knit", 1500.0, 300.0)
     assert dyed.stretch_across == pytest.approx(0.6)
     assert not dyed.tested
-    mine = parse_materials('format = 1\n[materials.mine]\nlike = "power_mesh"\n', starter=starter_cloths())
+    mine = parse_materials('format = 1\n[materials.mine]\nlike = "power_mesh"\n')
     assert mine["mine"].kind == "mesh"
     assert set(starter_cloths()) < set(mine)
 
@@ -105,7 +105,7 @@ def test_like_takes_what_is_not_said_but_never_the_test() -> None:
 )
 def test_bad_materials_say_where_and_what(text: str, kind: type[LayfigureError], message: str) -> None:
     with pytest.raises(kind) as caught:
-        parse_materials(text, starter=starter_cloths())
+        parse_materials(text)
     assert str(caught.value).startswith(f"materials.toml{message}")
     assert type(caught.value) is kind
 

@@ -17,7 +17,7 @@ from layfigure.design.marks_file import MarksFile
 from layfigure.errors import FileError
 from layfigure.files.formats import CURRENT
 from layfigure.files.nearest import did_you_mean
-from layfigure.materials.material_file import MaterialsFile
+from layfigure.materials.material_schema import MaterialsFile
 
 Schema = dict[str, Any]
 

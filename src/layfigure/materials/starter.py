@@ -6,8 +6,9 @@ from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 
+from layfigure.files.toml import parse_toml
 from layfigure.materials.cloth import Cloth
-from layfigure.materials.material_file import parse_materials
+from layfigure.materials.material_schema import materials_from_toml
 
 
 def starter_text() -> str:
@@ -18,4 +19,4 @@ def starter_text() -> str:
 @cache
 def starter_cloths() -> MappingProxyType[str, Cloth]:
     """Cloths by slug. None is tested: a verdict built on them stops at "scrap"."""
-    return MappingProxyType(parse_materials(starter_text(), name="starter.toml"))
+    return MappingProxyType(materials_from_toml(parse_toml(starter_text(), name="starter.toml")))

@@ -1,0 +1,45 @@
+"""Fair a flat line: take the small bends out of it without changing its length."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter1d
+
+from layfigure.geometry.polyline import arc_lengths, points_at
+
+Points = NDArray[np.float64]
+
+
+def faired(curve: Points, *, step: float, reach: float) -> tuple[Points, float]:
+    """An open line in the plane with its direction averaged along it.
+
+    curve : (n, 2) [mm]. step : between points of the result [mm]. reach : standard deviation of the
+    average along the line [mm]; bends much shorter vanish, much longer ones stay.
+    Returns the faired line, laid over the first as closely as a rigid move allows, and the furthest any point
+    has moved [mm]. Its length is the curve's, resampled.
+    """
+    whole = float(arc_lengths(curve)[-1])
+    even = points_at(curve, np.linspace(0.0, whole, max(3, int(np.ceil(whole / step)) + 1)))
+    steps = np.diff(even, axis=0)
+    lengths = np.linalg.norm(steps, axis=1)
+    angle = np.unwrap(np.arctan2(steps[:, 1], steps[:, 0]))
+    # Continue the direction by point reflection, or the ends would straighten.
+    smooth = _filter_odd(angle, reach / float(lengths.mean()))
+    moved = lengths[:, None] * np.column_stack([np.cos(smooth), np.sin(smooth)])
+    line = np.vstack([np.zeros(2), np.cumsum(moved, axis=0)])
+    # Best rigid move (Kabsch) onto the line it replaces.
+    a, b = line - line.mean(axis=0), even - even.mean(axis=0)
+    turn = np.arctan2((a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]).sum(), (a * b).sum())
+    matrix = np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
+    laid = a @ matrix + even.mean(axis=0)
+    return laid, float(np.linalg.norm(laid - even, axis=1).max())
+
+
+def _filter_odd(values: Points, deviation: float) -> Points:
+    margin = min(len(values) - 1, int(np.ceil(4.0 * deviation)))
+    before = 2.0 * values[0] - values[margin:0:-1]
+    after = 2.0 * values[-1] - values[-2 : -2 - margin : -1]
+    padded = gaussian_filter1d(np.concatenate([before, values, after]), deviation, mode="nearest")
+    result: Points = padded[margin : margin + len(values)]
+    return result

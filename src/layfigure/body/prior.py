@@ -102,10 +102,10 @@ def estimate(measures: Mapping[str, float], sex: Sex | None = None) -> dict[str,
     index = [populations[0].names.index(name) for name in missing]
     means = np.stack([mean[index] for mean, _ in conditionals])
     variances = np.stack([np.diag(covariance)[index] for _, covariance in conditionals])
-    centre = weights @ means
-    variance = weights @ (variances + (means - centre) ** 2)
-    values = np.exp(centre)
-    spreads = values * np.sqrt(variance)
+    # Mean and variance of a logarithmic normal, then of the mixture: girths have a long upper tail.
+    sizes = np.exp(means + 0.5 * variances)
+    values = weights @ sizes
+    spreads = np.sqrt(weights @ (sizes**2 * np.expm1(variances) + (sizes - values) ** 2))
     return {
         name: Guess(float(value), float(spread))
         for name, value, spread in zip(missing, values, spreads, strict=True)

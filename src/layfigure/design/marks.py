@@ -12,6 +12,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.errors import MarkError
+
 Points = NDArray[np.float64]
 View = Literal["front", "back", "left", "right", "free"]
 
@@ -63,6 +65,27 @@ class PictureMarks:
     edges: tuple[EdgeMarks, ...] = ()
     yaw: float | None = None
     photograph: bool = False
+
+    def check(self) -> None:
+        """Raise MarkError for marks that are no places, or lie outside the picture."""
+        width, height = self.size
+        if width <= 0 or height <= 0:
+            raise MarkError("the picture has no size.", where=self.name, advice="Load the picture again.")
+        named = [(f"landmark {name}", np.atleast_2d(place)) for name, place in self.landmarks.items()]
+        named += [(f"outline of {outline.region}", outline.points) for outline in self.outlines]
+        named += [(f"edge {edge.slug}", edge.points) for edge in self.edges]
+        for what, points in named:
+            if points.ndim != 2 or points.shape[1] != 2 or not np.isfinite(points).all():
+                raise MarkError(f"{what} is not a list of (x, y) places.", where=self.name)
+            outside = (points < 0).any(axis=1) | (points > np.array([width, height])).any(axis=1)
+            if outside.any():
+                x, y = points[outside][0]
+                raise MarkError(
+                    f"{what} has a mark at ({x:.0f}, {y:.0f}), outside the picture"
+                    f" ({width} by {height} pixels).",
+                    where=self.name,
+                    advice="Place the mark again, or remove it if it cannot be seen.",
+                )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -1,0 +1,290 @@
+"""A limb, or a waist, from a few tapes: enough body for one piece, with what was assumed said aloud."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import PchipInterpolator
+
+from layfigure.body.chart import RegionChart
+from layfigure.body.form import Form
+from layfigure.body.levels import REGIONS
+from layfigure.errors import MeasureError, MeasureMissing
+from layfigure.geometry.mesh import TriangleMesh
+from layfigure.geometry.polyline import length as polyline_length
+from layfigure.geometry.polyline import resample
+
+Points = NDArray[np.float64]
+
+SECTION_POINTS = 128
+SECTIONS = 33
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Girth:
+    """A girth of the limb.
+
+    station : where. tape : which tape gives it. share : of that tape; other than 1 is an assumption.
+    flat : breadth over depth of the section there (across the body over front to back), an assumption.
+    """
+
+    station: float
+    tape: str
+    share: float = 1.0
+    flat: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuickKind:
+    """A piece that a few tapes are enough for.
+
+    kind : the registered kind that drafts it. region : without side. tapes : name to where the tape runs;
+    ``length_tape`` spans stations ``first`` to ``last``. girths : along the region.
+    keep_top, keep_bottom : left free at either end of that length [mm]. assumed : said in the verdict.
+    """
+
+    name: str
+    summary: str
+    kind: str
+    region: str
+    tapes: Mapping[str, str]
+    length_tape: str | None
+    first: float
+    last: float
+    girths: tuple[Girth, ...]
+    keep_top: float
+    keep_bottom: float
+    assumed: tuple[str, ...]
+    options: Mapping[str, str] = field(default_factory=dict)
+
+
+_OVAL = "the section of the limb is taken for an oval, which it is not quite"
+
+QUICK_KINDS: Mapping[str, QuickKind] = MappingProxyType(
+    {
+        kind.name: kind
+        for kind in (
+            QuickKind(
+                name="forearm_guard",
+                summary="a guard round the forearm, wrist to below the elbow",
+                kind="wrap",
+                region="forearm",
+                tapes={
+                    "wrist_girth": "round the wrist over the bone",
+                    "forearm_girth": "round the forearm where it is fullest",
+                    "forearm_length": "from the elbow's point to the wrist bone, arm bent",
+                },
+                length_tape="forearm_length",
+                first=0.0,
+                last=1.0,
+                girths=(
+                    Girth(station=0.0, tape="forearm_girth", share=0.96, flat=1.0),
+                    Girth(station=0.25, tape="forearm_girth", flat=1.05),
+                    Girth(station=1.0, tape="wrist_girth", flat=0.72),
+                ),
+                keep_top=35.0,
+                keep_bottom=5.0,
+                assumed=(_OVAL, "the forearm is taken to be fullest a quarter of the way from the elbow"),
+            ),
+            QuickKind(
+                name="upper_arm_band",
+                summary="a band round the upper arm",
+                kind="wrap",
+                region="upper_arm",
+                tapes={
+                    "upper_girth": "round the arm where the band's top edge will lie",
+                    "lower_girth": "round the arm where its bottom edge will lie",
+                    "band_height": "from one to the other",
+                },
+                length_tape="band_height",
+                first=0.45,
+                last=0.8,
+                girths=(
+                    Girth(station=0.45, tape="upper_girth", flat=0.9),
+                    Girth(station=0.8, tape="lower_girth", flat=0.9),
+                ),
+                keep_top=0.0,
+                keep_bottom=0.0,
+                assumed=(_OVAL, "the arm is taken to run straight between the two tapes"),
+            ),
+            QuickKind(
+                name="thigh_band",
+                summary="a band round the thigh",
+                kind="wrap",
+                region="thigh",
+                tapes={
+                    "upper_girth": "round the thigh where the band's top edge will lie",
+                    "lower_girth": "round the thigh where its bottom edge will lie",
+                    "band_height": "from one to the other",
+                },
+                length_tape="band_height",
+                first=0.3,
+                last=0.7,
+                girths=(
+                    Girth(station=0.3, tape="upper_girth", flat=0.95),
+                    Girth(station=0.7, tape="lower_girth", flat=0.95),
+                ),
+                keep_top=0.0,
+                keep_bottom=0.0,
+                assumed=(_OVAL, "the thigh is taken to run straight between the two tapes"),
+            ),
+            QuickKind(
+                name="shin_guard",
+                summary="a guard round the lower leg, ankle to below the knee",
+                kind="wrap",
+                region="shank",
+                tapes={
+                    "ankle_girth": "round the leg where it is narrowest above the ankle bones",
+                    "calf_girth": "round the calf where it is fullest",
+                    "shin_length": "from the middle of the kneecap to the ankle bone",
+                },
+                length_tape="shin_length",
+                first=0.0,
+                last=1.0,
+                girths=(
+                    Girth(station=0.0, tape="calf_girth", share=0.98, flat=0.95),
+                    Girth(station=0.33, tape="calf_girth", flat=0.95),
+                    Girth(station=0.88, tape="ankle_girth", flat=0.85),
+                    Girth(station=1.0, tape="ankle_girth", share=1.06, flat=0.8),
+                ),
+                keep_top=55.0,
+                keep_bottom=45.0,
+                assumed=(
+                    _OVAL,
+                    "the calf is taken to be fullest a third of the way from knee to ankle",
+                    "the shin is taken to stand in the middle of the leg, though the calf lies behind it",
+                ),
+            ),
+            QuickKind(
+                name="belt",
+                summary="a straight or shaped belt",
+                kind="belt",
+                region="torso",
+                tapes={
+                    "upper_girth": "round the body, over the costume, 5 cm above the belt's middle",
+                    "belt_girth": "round the body, over the costume, where the belt's middle will lie",
+                    "lower_girth": "round the body, over the costume, 5 cm below the belt's middle",
+                },
+                length_tape=None,
+                first=3.0,
+                last=4.0,
+                girths=(
+                    Girth(station=3.0, tape="upper_girth", flat=1.35),
+                    Girth(station=3.5, tape="belt_girth", flat=1.35),
+                    Girth(station=4.0, tape="lower_girth", flat=1.35),
+                ),
+                keep_top=0.0,
+                keep_bottom=0.0,
+                assumed=("the body's section is taken for an oval",),
+            ),
+        )
+    }
+)
+"""Pieces that can be drafted with no costume and no picture. Shares, places and ovals are common practice,
+no source."""
+
+BELT_SPAN = 100.0
+_ELSEWHERE = 1000.0
+
+
+def quick_form(kind: str, tapes: Mapping[str, float]) -> Form:
+    """A body of one region only, built from a few tapes [mm].
+
+    The left limb of a pair; its ovals are the same mirrored. Raises MeasureMissing, MeasureError for a tape
+    that is not positive or out of all proportion, and KeyError for a kind that is not in ``QUICK_KINDS``.
+    Messages never repeat a size.
+    """
+    quick = QUICK_KINDS[kind]
+    _check(quick, tapes)
+    span = tapes[quick.length_tape] if quick.length_tape is not None else BELT_SPAN
+    sections, stations = _sections(quick, tapes, span)
+    definition = REGIONS[quick.region]
+    name = f"{quick.region}_left" if definition.paired else quick.region
+    chart = RegionChart(region=name, level_names=definition.levels, stations=stations, sections=sections)
+    mesh = _tube(sections)
+    suffix = "_left" if definition.paired else ""
+    return Form(
+        wearer="",
+        standing=mesh,
+        drafting=mesh,
+        charts={name: chart},
+        drafting_charts={name: chart},
+        region_names=(name,),
+        face_region=np.zeros(len(mesh.faces), dtype=np.int64),
+        level_heights={},
+        landmarks={"crown": np.array([0.0, 0.0, _ELSEWHERE + span])},
+        measures={f"{tape}{suffix}": size for tape, size in tapes.items()},
+        estimated=frozenset(),
+        spreads={},
+    )
+
+
+def _check(quick: QuickKind, tapes: Mapping[str, float]) -> None:
+    for tape, where in quick.tapes.items():
+        if tape not in tapes:
+            raise MeasureMissing(
+                f"{quick.name} needs {tape.replace('_', ' ')}.", advice=f"Take it {where}, and give its unit."
+            )
+        if not (np.isfinite(tapes[tape]) and tapes[tape] > 0.0):
+            raise MeasureError(f"{tape.replace('_', ' ')} is not a size.", advice="Write it like '24 cm'.")
+    unknown = sorted(set(tapes) - set(quick.tapes))
+    if unknown:
+        raise MeasureError(
+            f"{quick.name} does not use {unknown[0].replace('_', ' ')}.",
+            advice=f"Its tapes: {', '.join(quick.tapes)}.",
+        )
+    sizes = [tapes[girth.tape] for girth in quick.girths]
+    if max(sizes) > 3.0 * min(sizes):
+        raise MeasureError(
+            f"the girths of {quick.name} do not belong to one limb.",
+            advice="Look at their units.",
+        )
+    span = tapes[quick.length_tape] if quick.length_tape is not None else BELT_SPAN
+    if max(sizes) > 40.0 * span or span > 6.0 * max(sizes):
+        raise MeasureError(
+            f"the length of {quick.name} does not go with its girths.",
+            advice="Look at its unit.",
+        )
+
+
+def _sections(quick: QuickKind, tapes: Mapping[str, float], span: float) -> tuple[Points, Points]:
+    at = np.array([girth.station for girth in quick.girths])
+    sizes = np.array([girth.share * tapes[girth.tape] for girth in quick.girths])
+    flats = np.array([girth.flat for girth in quick.girths])
+    per_station = span / (quick.last - quick.first)
+    margin = 0.0 if quick.length_tape in ("forearm_length", "shin_length") else 15.0 / per_station
+    stations = np.linspace(quick.first - margin, quick.last + margin, SECTIONS)
+    if len(at) > 2:
+        girth = PchipInterpolator(at, sizes, extrapolate=True)(stations)
+        flat = PchipInterpolator(at, flats)(np.clip(stations, at[0], at[-1]))
+    else:
+        slope = (sizes[1] - sizes[0]) / (at[1] - at[0])
+        girth = sizes[0] + slope * (stations - at[0])
+        flat = np.interp(stations, at, flats)
+    heights = _ELSEWHERE + span - (stations - quick.first) * per_station
+    sections = np.stack([oval(g, f) for g, f in zip(girth, flat, strict=True)])
+    placed = np.concatenate([sections, np.repeat(heights[:, None, None], SECTION_POINTS, axis=1)], axis=2)
+    return placed, stations
+
+
+def oval(girth: float, flat: float) -> Points:
+    """An ellipse of a given girth [mm] and breadth over depth, from the front toward the left, (n, 2)."""
+    angle = np.linspace(0.0, 2.0 * np.pi, 2000, endpoint=False)
+    ellipse = np.column_stack([flat * np.sin(angle), -np.cos(angle)])
+    even = resample(ellipse, SECTION_POINTS, closed=True)
+    points: Points = even * (girth / polyline_length(even, closed=True))
+    return points
+
+
+def _tube(sections: Points) -> TriangleMesh:
+    """Triangles between neighbouring sections, open at both ends; sections run downward."""
+    k, n, _ = sections.shape
+    index = np.arange(k * n).reshape(k, n)
+    here, right = index, np.roll(index, -1, axis=1)
+    a, b, c, d = here[1:].ravel(), right[1:].ravel(), right[:-1].ravel(), here[:-1].ravel()
+    faces = np.concatenate([np.column_stack([a, b, c]), np.column_stack([a, c, d])])
+    return TriangleMesh(vertices=sections.reshape(-1, 3), faces=faces.astype(np.int64))

@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -258,8 +259,13 @@ def spline_weights(knots: Points, station: Points) -> Points:
     if len(knots) == 2:
         share = (t - knots[0]) / (knots[1] - knots[0])
         return np.stack([1.0 - share, share], axis=-1)
-    weights: Points = CubicSpline(knots, np.eye(len(knots)), bc_type="natural")(t)
+    weights: Points = _natural_spline(tuple(knots.tolist()))(t)
     return weights
+
+
+@lru_cache(maxsize=64)
+def _natural_spline(knots: tuple[float, ...]) -> CubicSpline:
+    return CubicSpline(np.array(knots), np.eye(len(knots)), bc_type="natural")
 
 
 def _stretch(levels: Points, axial: Points) -> Points:

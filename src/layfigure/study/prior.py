@@ -67,8 +67,8 @@ def _blocks(region: RegionModel, size: float) -> list[tuple[tuple[str, ...], Poi
         (("bend_y",), (size * joint.shift[1]) ** 2 * bend, 0.9),
     ]
     # The torso's anchor is the picture's own offset, which every camera solves: hold it at zero.
-    anchor = max(size * joint.anchor, 1e-3)
-    blocks.append((("anchor",), anchor**2 * np.eye(3), 0.9))
+    anchor = np.maximum(size * np.array(joint.anchor), 1e-3)
+    blocks.append((("anchor",), np.diag(anchor**2), 0.9))
     spreads = np.array([(joint.flex, joint.abduct, joint.twist)[k] for k in region.angle_axes])
     if len(spreads):
         blocks.append((("pose",), np.diag(np.radians(spreads) ** 2), POSE_SIDES_TOGETHER))

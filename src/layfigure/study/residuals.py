@@ -28,10 +28,10 @@ Indices = NDArray[np.int64]
 CLICK_SPREAD = 1.0
 """How steadily a hand clicks [px]."""
 
-OUTLINE_SPREAD = 0.0026
+OUTLINE_SPREAD = 0.0012
 """How far a drawn outline strays from the body's, one standard deviation [share of stature]."""
 
-DRAWING_SPREAD = 0.003
+DRAWING_SPREAD = 0.0008
 """How far a drawing of a point disagrees with another drawing of it [share of stature]."""
 
 
@@ -40,7 +40,8 @@ class Sight:
     """One picture made ready for fitting.
 
     base_yaw : the stated view's [rad]. tall : the figure's height in this picture [px], for weights.
-    landmarks : name to place [px], the known ones. outlines : by region, (k, 2) marks and hidden (k,).
+    landmarks : name to place [px], the known ones. fixed : those that are always the same point.
+    outlines : by region, (k, 2) marks and hidden (k,).
     """
 
     picture: PictureMarks
@@ -48,6 +49,7 @@ class Sight:
     free: bool
     tall: float
     landmarks: Mapping[str, Points]
+    fixed: Mapping[str, Material]
     outlines: Mapping[str, tuple[Points, NDArray[np.bool_]]]
 
 
@@ -92,14 +94,22 @@ def prepare(picture: PictureMarks, model: FigureModel, yaw: float, tall: float) 
         free=picture.view == "free",
         tall=tall,
         landmarks=landmarks,
+        fixed={
+            name: landmark_material(model.regions[LANDMARKS[name].region], LANDMARKS[name], picture.view)
+            for name in landmarks
+        },
         outlines=outlines,
     )
 
 
-def landmark_material(region: RegionModel, landmark: Landmark) -> Material:
-    """A landmark as a fixed point of the figure: on its skin, or the middle of its section."""
+def landmark_material(region: RegionModel, landmark: Landmark, view: str = "") -> Material:
+    """A landmark as a fixed point of the figure: on its skin, or the middle of its section.
+
+    A kneecap that faces the camera is clicked itself: it shows how far the leg is turned.
+    """
     station = np.array([landmark.station])
-    if landmark.kind == "middle":
+    kneecap = view == "front" and region.name.startswith("shank") and landmark.station == 0.0
+    if landmark.kind == "middle" and not kneecap:
         inside = np.clip(landmark.station, region.stations[0], region.stations[-1])
         centre = [float(np.interp(inside, region.stations, region.centres[:, k])) for k in (0, 1)]
         return region.material(np.array([[*centre, float(region.axial(station)[0])]]), station)
@@ -176,7 +186,7 @@ class _Collector:
         elif landmark.kind == "tip":
             material = self._tip(region, outline)
         else:
-            material = landmark_material(region, landmark)
+            material = self._sight.fixed[name]
         axis, tall = outline.axis, self._sight.tall
         base = np.hypot(CLICK_SPREAD, DRAWING_SPREAD * tall)
         spreads = np.hypot(base, np.array(landmark.spread) * tall)

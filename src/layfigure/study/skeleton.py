@@ -17,7 +17,7 @@ class Joint:
     flex, abduct, twist : spread of the angle about the left-right axis, the front-back axis and the
     region's own axis [degrees], 0 where not solved. One pose is shared by all pictures and
     ``wobble`` [degrees] is how far a single picture may differ from it.
-    anchor : spread of the joint's place on its parent [mm on a figure of human size].
+    anchor : spread of the joint's place on its parent, outward, back and up [mm on a human figure].
     knots : number of spline knots for widths and depths. shift_knots : for the axis's sideways bends.
     shift : spread of those bends, left-right and front-back [mm].
     """
@@ -28,24 +28,25 @@ class Joint:
     abduct: float
     twist: float
     wobble: float
-    anchor: float
+    anchor: tuple[float, float, float]
     knots: int
     shift_knots: int
     shift: tuple[float, float]
 
 
 SKELETON: dict[str, Joint] = {
-    "torso": Joint("", 3.0, 0.0, 0.0, 0.0, 0.0, 0.0, 9, 5, (5.0, 22.0)),
-    "neck": Joint("torso", 1.0, 12.0, 3.0, 0.0, 2.0, 12.0, 2, 2, (2.0, 4.0)),
+    "torso": Joint("", 3.0, 0.0, 0.0, 0.0, 0.0, (0.0, 0.0, 0.0), 9, 5, (5.0, 22.0)),
+    "neck": Joint("torso", 1.0, 12.0, 3.0, 0.0, 2.0, (4.0, 12.0, 8.0), 2, 2, (2.0, 4.0)),
     # The head turns on the neck; its own yaw is kept small, for the camera's yaw is already free.
-    "head": Joint("neck", 2.0, 12.0, 4.0, 4.0, 2.0, 12.0, 4, 2, (2.0, 8.0)),
-    "upper_arm": Joint("torso", 0.0, 15.0, 25.0, 0.0, 3.0, 30.0, 4, 3, (5.0, 5.0)),
+    "head": Joint("neck", 2.0, 12.0, 4.0, 4.0, 2.0, (4.0, 12.0, 8.0), 4, 2, (2.0, 8.0)),
+    "upper_arm": Joint("torso", 0.0, 15.0, 25.0, 0.0, 3.0, (30.0, 20.0, 30.0), 4, 3, (5.0, 5.0)),
     # Forearm twist leaves no trace in a silhouette that width and depth could not also make.
-    "forearm": Joint("upper_arm", 0.0, 20.0, 8.0, 0.0, 3.0, 2.0, 4, 3, (4.0, 4.0)),
-    "hand": Joint("forearm", 0.0, 15.0, 12.0, 0.0, 4.0, 2.0, 3, 2, (4.0, 4.0)),
-    "thigh": Joint("torso", 0.0, 6.0, 8.0, 8.0, 1.5, 15.0, 4, 3, (6.0, 8.0)),
-    "shank": Joint("thigh", 0.0, 6.0, 4.0, 0.0, 1.5, 2.0, 5, 3, (6.0, 8.0)),
-    "foot": Joint("shank", 0.0, 12.0, 6.0, 12.0, 4.0, 5.0, 3, 2, (4.0, 4.0)),
+    "forearm": Joint("upper_arm", 0.0, 20.0, 8.0, 0.0, 3.0, (2.0, 2.0, 2.0), 4, 3, (4.0, 4.0)),
+    "hand": Joint("forearm", 0.0, 15.0, 12.0, 0.0, 4.0, (2.0, 2.0, 2.0), 3, 2, (4.0, 4.0)),
+    # A thigh starts at the crotch's level by definition, so its joint may not move up or down.
+    "thigh": Joint("torso", 0.0, 6.0, 8.0, 8.0, 1.5, (15.0, 15.0, 1.0), 4, 3, (6.0, 8.0)),
+    "shank": Joint("thigh", 0.0, 6.0, 4.0, 0.0, 1.5, (2.0, 2.0, 2.0), 5, 3, (6.0, 8.0)),
+    "foot": Joint("shank", 0.0, 12.0, 6.0, 12.0, 4.0, (5.0, 5.0, 5.0), 3, 2, (4.0, 4.0)),
 }
 """By region name without side, parents before children."""
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.body.levels import split_region
 from layfigure.study.cast import Caster, Casts
 from layfigure.study.residuals import CLICK_SPREAD
 from layfigure.study.unposed import Unposed, read_around
@@ -20,8 +21,11 @@ DRAWN_EDGE_SPREAD = 0.0008
 """How far an edge strays in a drawing, beside the click [share of stature]."""
 
 ALONG_FLOOR = 0.0015
-AROUND_FLOOR = 0.0025
-"""What section shapes and zero lines leave unknown, one standard deviation [share of stature]."""
+"""What section shapes leave unknown along a region, one standard deviation [share of stature]."""
+
+AROUND_FLOOR = {"torso": 0.005, "upper_arm": 0.02, "forearm": 0.035, "thigh": 0.012, "shank": 0.016}
+"""What zero lines leave unknown, one standard deviation [share of the girth]: arms and legs turn unseen."""
+AROUND_FLOOR_ELSEWHERE = 0.02
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -74,7 +78,8 @@ def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> R
     facing = np.clip(singular[:, 1], 0.0, 1.0)
     # Near the outline a small slip e of the outline moves the place by sqrt(2 e radius), not without end.
     slip = np.sqrt(np.trace(spread, axis1=1, axis2=2) / 2.0)
-    limit = np.sqrt(slip / (2.0 * own_girth / (2.0 * np.pi)))
+    radius = _radius(unposed.sections[region], casts)
+    limit = np.sqrt(slip / (2.0 * radius))
     safe = np.maximum(singular, np.minimum(limit, 0.7)[:, None])
     inverse = np.swapaxes(right, 1, 2) @ (np.swapaxes(left, 1, 2) / safe[:, :, None])
     by_parameters = -inverse @ derivative
@@ -88,7 +93,8 @@ def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> R
     to_share = np.stack([by_row / figure_along * scale[:, 0], scale[:, 1] / own_girth], axis=1)
     covariance = covariance * to_share[:, :, None] * to_share[:, None, :]
     covariance[:, 0, 0] += ALONG_FLOOR**2
-    covariance[:, 1, 1] += AROUND_FLOOR**2
+    turn = AROUND_FLOOR.get(split_region(region)[0].name, AROUND_FLOOR_ELSEWHERE)
+    covariance[:, 1, 1] += (turn * scale[:, 1]) ** 2
     return Reading(
         station=station,
         around=np.mod(around, 1.0),
@@ -108,6 +114,21 @@ def _column_step(around: Points, casts: Casts, count: int) -> Points:
     )
     result: Points = np.maximum(step, 0.1 / count)
     return result
+
+
+def _radius(sections: Points, casts: Casts, reach: int = 4) -> Points:
+    """Radius of curvature of the section round each cast, over an eighth of its girth, (m,) [mm]."""
+    section = sections[np.rint(casts.row).astype(np.int64)]
+    count = section.shape[1]
+    column = np.rint(casts.column).astype(np.int64)
+    rows = np.arange(len(column))
+    before, here, after = (section[rows, (column + step) % count] for step in (-reach, 0, reach))
+    first, second = here - before, after - here
+    lengths = np.linalg.norm(first, axis=1), np.linalg.norm(second, axis=1)
+    cosine = (first * second).sum(axis=1) / np.maximum(lengths[0] * lengths[1], 1e-9)
+    turned = np.arccos(np.clip(cosine, -1.0, 1.0))
+    radius: Points = 0.5 * (lengths[0] + lengths[1]) / np.maximum(turned, 0.05)
+    return radius
 
 
 def _girths(sections: Points) -> Points:

@@ -141,6 +141,7 @@ def _by_segment(
 def _by_fractions(marks: PictureMarks, pixels: Points, chart: RegionChart) -> Points:
     read = _fraction(marks, pixels, chart.region)
     outline = [points.points for points in marks.outlines if points.region == chart.region]
+    outline += _level_ends(marks, chart.region)
     if read is None or not outline:
         return np.full((len(pixels), 3), np.nan)
     station, offset, _ = read
@@ -165,6 +166,17 @@ def _by_fractions(marks: PictureMarks, pixels: Points, chart: RegionChart) -> Po
         around = zero + turn * outward
         result[row] = chart.points(np.array([t]), np.array([around]))[0]
     return result
+
+
+def _level_ends(marks: PictureMarks, region: str) -> list[Points]:
+    """Landmarks that lie on a region's outline, (1, 2) each."""
+    definition, side = split_region(region)
+    if definition.name == "torso":
+        ends = ("left", "right") if marks.view in ("front", "back") else ("front", "back")
+        names = [f"{level}_{end}" for level in definition.levels for end in ends]
+    else:
+        names = [f"{joint}_{side}_{end}" for joint in definition.levels for end in ("inner", "outer")]
+    return [marks.landmarks[name][None] for name in names if name in marks.landmarks]
 
 
 def _across_section(

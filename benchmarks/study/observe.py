@@ -63,10 +63,15 @@ class Scene:
 
     def buffer(self, picture: PictureView) -> Buffer:
         """The picture's depth buffer, rendered once."""
-        if picture.name not in self._buffers:
+        key = f"{picture.name} {picture.drawing}"
+        if key not in self._buffers:
             pixels, depth = picture.project(self.character.vertices)
-            self._buffers[picture.name] = rasterise(pixels, depth, self.character.faces, *picture.size)
-        return self._buffers[picture.name]
+            self._buffers[key] = rasterise(pixels, depth, self.character.faces, *picture.size)
+        return self._buffers[key]
+
+    def forget_buffers(self) -> None:
+        """Give the memory of rendered pictures back."""
+        self._buffers.clear()
 
 
 def seen(scene: Scene, picture: PictureView, places: Points, slack: float = 0.008) -> NDArray[np.bool_]:

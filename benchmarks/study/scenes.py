@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from benchmarks.study.bodies import Body, load_body, template_body
@@ -128,20 +128,26 @@ def random_scene(seed: int, *, source: str | None = None) -> Scene:
 
 
 def sit(scene: Scene, setting: Setting, seed: int) -> Sitting:
-    """Photograph and mark a character under one setting."""
+    """Photograph and mark a character under one setting.
+
+    The same seed gives the same cameras, so settings differ in what is marked and in nothing else.
+    """
     rng = np.random.default_rng([seed, 2])
+    drawn = f"{setting.inconsistency} {setting.distance}"
     pictures = tuple(
         take_picture(
             scene.character.vertices,
             view,
             rng,
+            drawing=drawn,
             yaw=float(rng.uniform(30, 45)) if view == "free" else None,
             distance=setting.distance,
             inconsistency=setting.inconsistency,
         )
         for view in setting.views
     )
-    posed = Scene(character=scene.character, charts=scene.charts, costume=scene.costume, pictures=pictures)
+    posed = replace(scene, pictures=pictures)
+    rng = np.random.default_rng([seed, 5])
     marked = [mark_picture(posed, picture, setting.marking, rng) for picture in pictures]
     return Sitting(
         scene=posed, marks=tuple(marks for marks, _ in marked), which=tuple(which for _, which in marked)
@@ -153,9 +159,8 @@ def independent_wearer(seed: int, stature: float = 1650.0) -> Mapping[str, Regio
     rng = np.random.default_rng([seed, 3])
     body = load_body("woman" if seed % 2 else "man")
     calm = random_style(rng, asymmetry=0.01)
-    # A wearer is a person: a fifth of the exaggeration, all of the unlikeness.
-    from dataclasses import replace
 
+    # A wearer is a person: a fifth of the exaggeration, all of the unlikeness.
     def near_one(value: float) -> float:
         return 1.0 + 0.2 * (value - 1.0)
 

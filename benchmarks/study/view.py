@@ -59,7 +59,10 @@ class Liberties:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PictureView:
-    """One picture. yaw : nominal, degrees walked from the front to the character's left."""
+    """One picture. yaw : nominal, degrees walked from the front to the character's left.
+
+    drawing : which drawing of this view it is, where there are several.
+    """
 
     name: str
     view: str
@@ -67,6 +70,7 @@ class PictureView:
     size: tuple[int, int]
     camera: Camera
     liberties: Liberties | None
+    drawing: str = ""
 
     def project(self, points: Points) -> tuple[Points, Points]:
         """Where points are drawn (n, 2) [px], and their distance (n,) [mm]."""
@@ -83,6 +87,7 @@ def take_picture(
     rng: np.random.Generator,
     *,
     name: str = "",
+    drawing: str = "",
     yaw: float | None = None,
     yaw_jitter: float = 3.0,
     roll_jitter: float = 1.0,
@@ -123,7 +128,13 @@ def take_picture(
     camera = Camera(place=place, right=right, down=down, forward=forward, focal=float(focal), centre=centre)
     liberties = _liberties(rng, tall, wide, inconsistency) if inconsistency > 0 else None
     return PictureView(
-        name=name or view, view=view, yaw=nominal, size=(wide, tall), camera=camera, liberties=liberties
+        name=name or view,
+        view=view,
+        yaw=nominal,
+        size=(wide, tall),
+        camera=camera,
+        liberties=liberties,
+        drawing=drawing,
     )
 
 

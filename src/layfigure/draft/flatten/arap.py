@@ -34,8 +34,8 @@ class FlatteningSystem:
     laplacian : (n, n) cotangent stiffness. sides : (n, m) complex, takes faces' turns to the right-hand side;
     sides_adjoint : its adjoint, takes positions to each face's best turn.
     inner_factor : factored stiffness of the inner vertices; coupling : (i, b) theirs with the outline's.
-    extension : (i, b), where the inner vertices settle for given outline vertices. outline_stiffness : (b, b),
-    what is left when they have.
+    extension : (i, b), where the inner vertices settle for given outline vertices.
+    outline_stiffness : (b, b), what is left when they have.
     """
 
     faces: Indices

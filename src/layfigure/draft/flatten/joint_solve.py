@@ -16,6 +16,7 @@ from layfigure.draft.flatten.mixing import AndersonMixing
 from layfigure.draft.flatten.outline import SeamSpeed
 from layfigure.draft.flatten.outline_fit import PanelProblem
 from layfigure.draft.flatten.sewn_points import AngleSum
+from layfigure.draft.flatten.softness import softened
 
 Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
@@ -25,9 +26,9 @@ SPEED_STIFFNESS = 1e5
 """Weight of uneven speed [mm⁵]."""
 LARGEST_TURN = 0.3
 """Greatest change of heading in one step [rad]."""
-SETTLED = 0.03
+SETTLED = 0.01
 """Steps end when every outline moves less than this [mm]."""
-STALE = 0.05
+STALE = 0.1
 """Turn [rad] or growth of the outline after which its stiffness is worked out anew."""
 MIXING = 3
 """Steps remembered to extrapolate from."""
@@ -192,11 +193,10 @@ def _outline_hessian(problem: PanelProblem, increments: Complex) -> Reals:
         if float(np.max(np.abs(turned))) < STALE:
             return problem.hessian
     rows = problem.quadrature.derivatives(increments)
-    stiffness = problem.system.outline_stiffness
-    both = np.concatenate([rows.real, rows.imag], axis=1)
-    product = stiffness @ both
     k = rows.shape[1]
-    problem.hessian = rows.real.T @ product[:, :k] + rows.imag.T @ product[:, k:]
+    product = problem.system.outline_stiffness @ np.concatenate([rows.real, rows.imag], axis=1)
+    held = rows.real.T @ product[:, :k] + rows.imag.T @ product[:, k:]
+    problem.hessian = softened(problem.system, problem.flat, rows, held, problem.coarse)
     problem.hessian_increments = increments
     return problem.hessian
 

@@ -37,6 +37,14 @@ def _knots(spans: int) -> Reals:
     return np.concatenate([np.zeros(3), np.linspace(0.0, 1.0, spans + 1), np.ones(3)])
 
 
+def coefficient_places(spans: int) -> Reals:
+    """Where each spline coefficient acts, (spans + 3,) in [0, 1]; a constant, spans 0, in the middle."""
+    if not spans:
+        return np.array([0.5])
+    knots = _knots(spans)
+    return np.asarray((knots[1:-3] + knots[2:-2] + knots[3:-1]) / 3.0, dtype=np.float64)
+
+
 @lru_cache(maxsize=256)
 def roughness(spans: int, order: int) -> Reals:
     """∫ of products of the splines' derivatives of an order over [0, 1], (spans + 3, spans + 3)."""

@@ -18,6 +18,7 @@ from layfigure.draft.flatten.outline import (
 )
 from layfigure.draft.flatten.panel import Panel
 from layfigure.draft.flatten.panel_outline import corner_angles, positions_along
+from layfigure.draft.flatten.softness import coarse_changes
 
 Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
@@ -33,6 +34,7 @@ class PanelProblem:
 
     theta : (h,) coefficients of its headings. flat : (n,) its vertices. load, settled : its outline's pull
     and its inner vertices' rest for the present turns, as ``FlatteningSystem.loads`` gives them.
+    coarse : (h + s, waves) slow waves of its unknowns, see ``softness``.
     hessian, hessian_increments : the outline's stiffness, and the outline it was worked out for.
     """
 
@@ -47,6 +49,7 @@ class PanelProblem:
     flat: Complex
     load: Complex
     settled: Complex
+    coarse: Reals
     hessian: Reals | None = None
     hessian_increments: Complex | None = None
 
@@ -108,6 +111,7 @@ def fit_outlines(
                 flat=free[p],
                 load=load,
                 settled=settled,
+                coarse=coarse_changes(tuple(edges), tuple(speeds)),
             )
         )
     return problems, tuple(speeds), offsets, np.concatenate(gammas)

@@ -37,7 +37,7 @@ def flatten_panels(
     ease: Ease | Mapping[str, Ease],
     *,
     knot_spacing: float = 40.0,
-    steps: int = 25,
+    steps: int = 40,
 ) -> dict[str, FlatPanel]:
     """Flatten panels that are sewn to each other, by slug.
 
@@ -51,7 +51,7 @@ def flatten_panels(
     systems = [
         build_system(rest, panel.faces, loop) for panel, rest, loop in zip(panels, rests, loops, strict=True)
     ]
-    free = [flatten_freely(system, steps=12, tolerance=0.05) for system in systems]
+    free = [flatten_freely(system, steps=4) for system in systems]
     problems, speeds, offsets, gamma = fit_outlines(panels, systems, free, knot_spacing)
     conditions = angle_sums(panels, [corner_angles(p, s.rest) for p, s in zip(panels, systems, strict=True)])
     gamma = solve_jointly(problems, speeds, offsets, gamma, conditions, steps)
@@ -64,7 +64,7 @@ def flatten_panels(
 def _finish(problem: PanelProblem, speeds: Sequence[SeamSpeed], offsets: Indices, gamma: Points) -> FlatPanel:
     """The solved panel as others use it."""
     panel, system = problem.panel, problem.system
-    flat = unfolded(system.rest, panel.faces, settle_inside(system, problem.flat, steps=4), system.loop)
+    flat = unfolded(system.rest, panel.faces, settle_inside(system, problem.flat, steps=2), system.loop)
     if flat is None:
         raise DraftError(
             "the panel folds over itself when laid flat.",

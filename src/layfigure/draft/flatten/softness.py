@@ -1,0 +1,85 @@
+"""How much softer a panel's outline is because its faces turn along.
+
+Held at their present turns, faces resist bending of the whole panel far more than they do, and a long panel
+would creep to its best shape over a hundred steps. The energy's part that fixed turns leave out is minus the
+sum of |r| over faces, r the pull of the flat face on its turn; its second derivative is minus the square of
+what of r's change lies across r, over |r|. Only slow waves of the outline matter, so it is worked out for
+them alone.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.draft.flatten.arap import FlatteningSystem
+from layfigure.draft.flatten.outline import OutlineEdge, SeamSpeed, coefficient_places
+
+Complex = NDArray[np.complex128]
+Reals = NDArray[np.float64]
+
+HEADING_WAVES = 10
+"""Slow waves of heading round the outline."""
+SPEED_WAVES = 4
+"""Slow waves of speed along a seam."""
+TRUST = 0.98
+"""Share of the softness that is believed; the rest keeps the stiffness positive."""
+
+
+def coarse_changes(edges: tuple[OutlineEdge, ...], speeds: tuple[SeamSpeed, ...]) -> Reals:
+    """Slow waves of heading and of every seam's speed, as coefficients, (h + s, waves)."""
+    starts = np.cumsum([0.0, *(edge.length for edge in edges)])
+    places = [
+        start + edge.length * coefficient_places(edge.spans)
+        for start, edge in zip(starts[:-1], edges, strict=True)
+    ]
+    around = np.concatenate(places) / starts[-1]
+    waves = np.arange(1, HEADING_WAVES + 1)
+    headings = np.concatenate(
+        [
+            np.ones((around.size, 1)),
+            np.cos(2.0 * np.pi * around[:, None] * waves),
+            np.sin(2.0 * np.pi * around[:, None] * waves),
+        ],
+        axis=1,
+    )
+    seams = list(dict.fromkeys(edge.seam for edge in edges))
+    blocks = [
+        np.cos(np.pi * coefficient_places(speeds[seam].spans)[:, None] * np.arange(SPEED_WAVES + 1))
+        for seam in seams
+    ]
+    rows = around.size + sum(block.shape[0] for block in blocks)
+    coarse = np.zeros((rows, headings.shape[1] + sum(block.shape[1] for block in blocks)))
+    row, column = 0, 0
+    for block in (headings, *blocks):
+        coarse[row : row + block.shape[0], column : column + block.shape[1]] = block
+        row, column = row + block.shape[0], column + block.shape[1]
+    return coarse
+
+
+def softened(system: FlatteningSystem, flat: Complex, rows: Complex, held: Reals, coarse: Reals) -> Reals:
+    """Stiffness against heading and speed with faces free to turn in slow waves, (k, k).
+
+    rows : (b, k) derivatives of the outline. held : (k, k) stiffness for fixed turns. coarse : (k, c) waves.
+    Returns ``held`` where softening would leave some wave no stiffness.
+    """
+    moves = np.empty((flat.size, coarse.shape[1]), dtype=np.complex128)
+    outline = rows @ coarse
+    moves[system.loop] = outline
+    both = system.extension @ np.concatenate([outline.real, outline.imag], axis=1)
+    moves[system.inner] = both[:, : coarse.shape[1]] + 1j * both[:, coarse.shape[1] :]
+    pull = system.sides_adjoint @ flat
+    size = np.maximum(np.abs(pull), 1e-12)
+    across = ((pull.conj() / size**1.5)[:, None] * (system.sides_adjoint @ moves)).imag
+    stiff = held @ coarse
+    gram = coarse.T @ stiff
+    ridge = 1e-9 * np.trace(gram) / gram.shape[0] * np.eye(gram.shape[0])
+    soft = TRUST * (across.T @ across)
+    try:
+        np.linalg.cholesky(gram - soft + ridge)
+    except np.linalg.LinAlgError:
+        return held
+    # Seen in the stiffness itself, every change is a slow wave and a rest square to all of them; only the
+    # waves' part is softened, so what is left stays positive.
+    shares = np.linalg.solve(gram + ridge, stiff.T)
+    return np.asarray(held - shares.T @ soft @ shares, dtype=np.float64)

@@ -90,12 +90,12 @@ def parse_length(text: str) -> float:
     A decimal comma is read as a point. Raises UnitError for a bare number, an unknown unit or two amounts
     that do not go together.
     """
-    return _parse(text, "length", LENGTHS, ("cm", "in"), compound=("'", "ft"))
+    return _parse(text, "length", LENGTHS, ("cm", "in"), compound=(("ft", "in"), ("yd", "in"), ("m", "cm")))
 
 
 def parse_mass(text: str) -> float:
     """A mass [kg] from ``62.5 kg``, ``450 g``, ``137 lb``, ``9 st 11 lb``. Raises UnitError."""
-    return _parse(text, "mass", MASSES, ("kg", "lb"), compound=("st", "lb"))
+    return _parse(text, "mass", MASSES, ("kg", "lb"), compound=(("st", "lb"), ("lb", "oz")))
 
 
 def parse_areal_mass(text: str) -> float:
@@ -175,12 +175,12 @@ def _parse(
     units: Mapping[str, float],
     offered: tuple[str, ...],
     *,
-    compound: tuple[str, ...] = (),
+    compound: tuple[tuple[str, str], ...] = (),
 ) -> float:
     """Value of one or two amounts in the units given.
 
-    Two amounts add up only where the first unit is larger, as feet before inches and stones before pounds,
-    which ``compound`` allows. Raises UnitError.
+    Two amounts add up only in the pairs of ``compound``, as feet before inches and stones before pounds.
+    Raises UnitError.
     """
     if not isinstance(text, str):
         raise UnitError(
@@ -190,12 +190,9 @@ def _parse(
     if len(amounts) == 1:
         number, unit = amounts[0]
         return number * units[unit]
-    if len(amounts) == 2 and compound:
+    if len(amounts) == 2:
         (number, unit), (rest, rest_unit) = amounts
-        if (
-            units[unit] in {units[name] for name in compound if name in units}
-            and units[rest_unit] < units[unit]
-        ):
+        if (units[unit], units[rest_unit]) in {(units[large], units[small]) for large, small in compound}:
             if number < 0 or rest < 0 or rest * units[rest_unit] >= units[unit]:
                 raise UnitError(
                     f"{what} {text!r} does not add up.", advice=f"Write one amount in '{offered[-1]}'."

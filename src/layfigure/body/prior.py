@@ -117,7 +117,8 @@ def tape_to_take_again(
 ) -> list[Suspicion]:
     """Tapes that fit the others badly, worst first.
 
-    Each is compared with what all others predict. The worst is set aside before the next is judged, so that
+    Each is compared with what all others predict; a measure taken on both sides is named without its side.
+    The worst is set aside before the next is judged, so that
     one slip does not cast doubt on the tapes beside it. The threshold is in standard deviations: at 2.7 one
     careful set of twelve tapes in twenty raises a doubt.
     """
@@ -332,26 +333,21 @@ def _best(populations: Sequence[Population], taken: Mapping[str, float]) -> Popu
 def _judged(population: Population, taken: Mapping[str, float]) -> dict[str, float]:
     """Every tape against what the others predict, in standard deviations.
 
-    Both sides of a paired measure often come from one reading, and then agree in the same slip: they are
-    judged together too, against all other measures, under the measure's own name.
+    The two sides of a measure are judged as their mean, under the measure's own name: they mostly come from
+    one reading and agree in its slip, and a body whose sides truly differ has made no mistake.
     """
     _, deviations, block = _observed(population, taken)
-    precision = np.linalg.inv(block)
-    pull = precision @ deviations
     names = list(taken)
-    scores = {name: float(pull[k] / np.sqrt(precision[k, k])) for k, name in enumerate(names)}
-    for left, name in enumerate(names):
-        base = _base(name)
-        twin = f"{base}_right"
-        if name != f"{base}_left" or twin not in taken:
-            continue
-        pair = [left, names.index(twin)]
-        # Residuals of the two given all others, and their covariance.
-        covariance = np.linalg.inv(precision[np.ix_(pair, pair)])
-        both = float((covariance @ pull[pair]).sum() / np.sqrt(covariance.sum()))
-        if abs(both) > max(abs(scores[names[k]]) for k in pair):
-            scores[base] = both
-    return scores
+    paired = {
+        _base(name) for name in names if f"{_base(name)}_left" in taken and f"{_base(name)}_right" in taken
+    }
+    labels = [_base(name) if _base(name) in paired else name for name in names]
+    judged = list(dict.fromkeys(labels))
+    mean = np.array([[float(label == one) for label in labels] for one in judged])
+    mean /= mean.sum(axis=1, keepdims=True)
+    precision = np.linalg.inv(mean @ block @ mean.T)
+    scores = (precision @ (mean @ deviations)) / np.sqrt(np.diag(precision))
+    return {label: float(score) for label, score in zip(judged, scores, strict=True)}
 
 
 def _base(name: str) -> str:

@@ -22,7 +22,7 @@ LengthUnit = Literal["cm", "in"]
 SECOND_READING = 10.0
 """Two readings of one measure further apart than this [mm] call for a third: common practice, no source."""
 
-SIDES_APART = 0.08
+SIDES_APART = 0.06
 """Left and right further apart than this share are kept and pointed out: common practice, no source."""
 
 
@@ -224,5 +224,8 @@ def _unlike_sides(measures: Mapping[str, float]) -> tuple[str, ...]:
         if measure.paired:
             left, right = (measures.get(name) for name in measure.sided())
             if left and right and abs(left - right) > SIDES_APART * max(left, right):
-                found.append(f"{measure.name} differs much from left to right; both are kept as they are.")
+                found.append(
+                    f"{measure.name} differs much from left to right; both are kept. Unless you know why, "
+                    "take them again."
+                )
     return tuple(found)

@@ -18,7 +18,7 @@ from ezdxf.entities.polyline import Polyline
 from ezdxf.filemanagement import readfile
 from numpy.typing import NDArray
 
-from layfigure.geometry.polyline import arc_lengths
+from layfigure.geometry.polyline import arc_lengths, points_at
 
 Points = NDArray[np.float64]
 
@@ -70,8 +70,7 @@ def read_svg(path: Path) -> list[ExportedEdge]:
                 notches.setdefault(facts["edge"], {}).setdefault(facts["notch"], []).append(stroke[0])
         for facts, curve in paths:
             if "edge" in facts and "notch" not in facts:
-                # Two strokes of one notch stand either side of it.
-                own = {name: np.mean(feet, axis=0) for name, feet in notches.get(facts["edge"], {}).items()}
+                own = {name: _between(curve, feet) for name, feet in notches.get(facts["edge"], {}).items()}
                 found.append(
                     ExportedEdge(piece=piece, edge=facts["edge"], curve=curve, notches=own, facts=facts)
                 )
@@ -176,6 +175,22 @@ def _along(curve: Points, along: Points, at: Points) -> tuple[float, float]:
     nearest = int(off.argmin())
     length = along[nearest] + share[nearest] * (along[nearest + 1] - along[nearest])
     return float(length), float(off[nearest])
+
+
+def _between(curve: Points, feet: Sequence[Points]) -> Points:
+    """The place of a notch from its strokes' feet: midway along the curve, for a double one has two.
+
+    A foot off the curve stays off it, to be found as a fault.
+    """
+    if len(feet) == 1:
+        return feet[0]
+    along = arc_lengths(curve)
+    found = [_along(curve, along, foot) for foot in feet]
+    if max(off for _, off in found) > FOUND:
+        middle: Points = np.mean(feet, axis=0)
+        return middle
+    place: Points = points_at(curve, [float(np.mean([distance for distance, _ in found]))])[0]
+    return place
 
 
 def _name(edge: ExportedEdge) -> str:

@@ -203,13 +203,19 @@ def _write_label(piece: Piece, cut: Points, pen: Pen, room: LabelRoom, heading: 
         # A small piece keeps its name; the rest stands beside it.
         lines = label_lines(piece, heading, 4.6)
         spot = room.outside_block(lines, Polygon(cut))
-        target = shapely.get_coordinates(polygon.representative_point())[0]
-        west = np.array([spot.box.bounds[0] - 1.0, spot.at[1] + 0.5 * lines[0].height])
-        leader = np.array([west, target])
+        leader = _leader(spot.box, polygon)
         pen.line("leader", leader)
         room.occupy(leader)
     assert lines is not None
     _write_block(lines, spot, pen, room)
+
+
+def _leader(words: Polygon, piece: Polygon) -> Points:
+    """A line from words to the nearest part of a piece, reaching a little into it, (2, 2) [mm]."""
+    start, end = shapely.get_coordinates(shapely.shortest_line(words, piece))
+    inward = shapely.get_coordinates(piece.representative_point())[0] - end
+    end = end + inward * min(1.0, 4.0 / max(float(np.linalg.norm(inward)), 1e-9))
+    return np.array([start + (end - start) / np.linalg.norm(end - start), end])
 
 
 def _write_block(lines: Sequence[Line], spot: Spot, pen: Pen, room: LabelRoom) -> None:

@@ -21,6 +21,9 @@ CLEARANCE = 0.8
 """Least distance of words from lines and other words [mm]."""
 
 
+BESIDE = 5.0
+"""Distance of a label from a piece too small to carry it [mm]."""
+
 STRETCH = 12
 """Steps of a line that are searched together."""
 
@@ -114,16 +117,28 @@ class LabelRoom:
         return None
 
     def outside_block(self, lines: Sequence[Line], piece: Polygon) -> Spot:
-        """Room beside the piece for a block that does not fit on it: right of it, below the top."""
+        """Room beside the piece for a block that does not fit on it.
+
+        Preferred is a place within the piece's own box (in the crook of a belt), else where the box grows
+        least; of equal ones, the nearest to the piece. piece : inside its cut line.
+        """
         width, height = block_size(lines)
-        gap = 6.0
-        _, _, east, north = piece.bounds
-        for step in range(200):
-            box = shapely.box(east + gap, north - height - 3.0 * step, east + gap + width, north - 3.0 * step)
-            if self.free([box], inside=False)[0]:
-                break
-        corner = np.array(box.bounds[:2])
-        return _spot(lines, corner, height, 0.0, box)
+        west, south, east, north = piece.bounds
+        x = np.arange(west - width - BESIDE, east + BESIDE + 0.1, max(3.0, (east - west) / 40))
+        y = np.arange(south - height - BESIDE, north + BESIDE + 0.1, max(3.0, (north - south) / 40))
+        # The places right of the piece, level with its top or its foot, whatever the grid.
+        gx, gy = (grid.ravel() for grid in np.meshgrid(x, y))
+        gx = np.concatenate([gx, [east + BESIDE] * 2])
+        gy = np.concatenate([gy, [north - height, south]])
+        boxes = shapely.box(gx, gy, gx + width, gy + height)
+        away = shapely.distance(boxes, piece)
+        wide = np.maximum(gx + width, east) - np.minimum(gx, west)
+        high = np.maximum(gy + height, north) - np.minimum(gy, south)
+        order = np.lexsort((away, np.round(wide * high)))
+        order = order[away[order] >= BESIDE - 0.01]
+        free = self.free(list(boxes[order]), inside=False)
+        pick = int(order[int(free.argmax())])
+        return _spot(lines, np.array([gx[pick], gy[pick]]), height, 0.0, boxes[pick])
 
     def along(
         self, curve: Points, line: Line, *, side: float, offsets: Sequence[float], inside: bool = True

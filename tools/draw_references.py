@@ -92,11 +92,10 @@ def brindle_costume(levels: dict[str, float]) -> tuple[TrueEdge, ...]:
         _window(f"window_{k + 1}", levels, share, around, half)
         for k, (share, around, half) in enumerate(spiral)
     ]
-    edges.append(ring("belt", "torso band", "torso", 3.52, 0.24, 0.25))
+    edges.append(ring("belt", "torso band", "torso", 3.6, 0.24, 0.25))
     for side in SIDES:
         edges += [
             ring(f"guard_top_{side}", "limb edge", f"forearm_{side}", 0.24, 0.0, 0.25, -0.12),
-            ring(f"guard_bottom_{side}", "limb edge", f"forearm_{side}", 0.9, 0.0, 0.0),
             ring(f"shin_top_{side}", "limb edge", f"shank_{side}", 0.2, 0.0, 0.0, -0.09),
             ring(f"shin_bottom_{side}", "limb edge", f"shank_{side}", 0.8, 0.0, 0.0),
         ]
@@ -163,9 +162,17 @@ def brindle_areas(character: Character, costume: tuple[TrueEdge, ...]) -> list[A
         for limb in legs:
             own = skin.on(limb)
             around[own] = skin.charted[limb][1][own]
-        result: NDArray[np.bool_] = (
-            (leg_station(skin) > 0.16) & (np.mod(around * 12, 1.0) < 0.5) & skin.on(*legs)
-        )
+        result: NDArray[np.bool_] = (np.mod(around * 12, 1.0) < 0.5) & skin.on(*legs) & ~above_leg_line(skin)
+        return result
+
+    hips = [joints[f"hip_{side}"] for side in SIDES]
+    reach = 1.75 * abs(hips[0][0] - hips[1][0]) / 2
+    rise = 0.45 * (levels["waist"] - levels["crotch"])
+
+    def above_leg_line(skin: Skin) -> NDArray[np.bool_]:
+        """Above the leg openings, which rise from the crotch to the hips."""
+        share = np.clip((np.abs(skin.place[:, 0]) - 38.0) / reach, 0, 1)
+        result: NDArray[np.bool_] = skin.place[:, 2] > levels["crotch"] - 12 + rise * share**0.8
         return result
 
     areas = [
@@ -175,11 +182,12 @@ def brindle_areas(character: Character, costume: tuple[TrueEdge, ...]) -> list[A
         Area(
             name="suit",
             colour=TEAL,
-            where=lambda s: (s.on("torso", "neck", *arms) & below_neckline(s))
+            where=lambda s: (s.on("torso", "neck", *arms) & below_neckline(s) & above_leg_line(s))
+            | s.on(*arms)
             | (s.on("hand_left", "hand_right") & (s.hand < 0.12))
-            | (s.on("thigh_left", "thigh_right") & (leg_station(s) <= 0.16)),
+            | (s.on("thigh_left", "thigh_right") & above_leg_line(s)),
         ),
-        Area(name="leggings", colour=CLARET, where=lambda s: s.on(*legs) & (leg_station(s) > 0.16)),
+        Area(name="leggings", colour=CLARET, where=lambda s: s.on("torso", *legs) & ~above_leg_line(s)),
         Area(name="stripes", colour=ROSE, where=stripe, inked=False),
         Area(name="hooves", colour=HOOF, shine=0.6,
              where=lambda s: s.on("foot_left", "foot_right") | (leg_station(s) > 1.93)),
@@ -194,17 +202,19 @@ def brindle_areas(character: Character, costume: tuple[TrueEdge, ...]) -> list[A
     ]
     areas += [
         Area(name="belt", colour=LEATHER, shine=0.5,
-             where=lambda s: between(s, "torso", edge["belt"], band("belt", 0.3))),
+             where=lambda s: between(s, "torso", band("belt", -0.15), band("belt", 0.15))),
+        Area(name="belt stitches", colour=BRASS, inked=False,
+             where=lambda s: between(s, "torso", band("belt", -0.015), band("belt", 0.015))),
         Area(name="buckle", colour=BRASS, shine=1.0,
-             where=lambda s: between(s, "torso", band("belt", -0.03), band("belt", 0.33))
+             where=lambda s: between(s, "torso", band("belt", -0.18), band("belt", 0.18))
              & (np.abs(np.mod(s.charted["torso"][1] + 0.5, 1.0) - 0.5) < 0.028)),
     ]  # fmt: skip
     for side in SIDES:
         arm, leg, hand = f"forearm_{side}", f"shank_{side}", f"hand_{side}"
         areas += [
-            _plate(f"guard {side}", LACQUER, arm, edge[f"guard_top_{side}"], edge[f"guard_bottom_{side}"]),
+            _plate(f"guard {side}", LACQUER, arm, edge[f"guard_top_{side}"], level(0.96)),
             _trim(f"guard trim {side}", arm, edge[f"guard_top_{side}"], 0.035),
-            _trim(f"guard cuff {side}", arm, band(f"guard_bottom_{side}", -0.05), 0.05),
+            _trim(f"guard cuff {side}", arm, level(0.9), 0.06),
             Area(name=f"hand plate {side}", colour=LACQUER, shine=1.0,
                  where=lambda s, hand=hand: s.on(hand) & (s.hand > 0.12) & (s.hand < 0.92)
                  & ~_thumb(s, character, hand[5:])),  # type: ignore[misc]

@@ -59,13 +59,22 @@ def arrange(faces: Indices, fields: Points) -> Arrangement:
     return Arrangement(pieces, parent, corners, values, np.sign(centre).astype(np.int8))
 
 
+def undirected_sides(faces: Indices) -> Indices:
+    """Every side once, (e, 2), smaller vertex first, in order: one sort of whole numbers, not of pairs."""
+    a, b = faces.ravel(), faces[:, [1, 2, 0]].ravel()
+    count = int(faces.max()) + 1
+    keys = np.unique(np.minimum(a, b) * count + np.maximum(a, b))
+    sides: Indices = np.stack(np.divmod(keys, count), axis=1)
+    return sides
+
+
 def _split(
     faces: Indices, parent: Indices, corners: Points, values: Points, k: int
 ) -> tuple[Indices, Indices, Points, Points]:
     """Split every face that field ``k`` crosses."""
     values = values.copy()
     f = values[:, k]
-    sides = np.unique(np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1), axis=0)
+    sides = undirected_sides(faces)
     low, high = f[sides[:, 0]], f[sides[:, 1]]
     crossing = low * high < 0.0
     share = np.divide(low, low - high, out=np.zeros_like(low), where=crossing)

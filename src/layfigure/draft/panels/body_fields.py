@@ -3,6 +3,7 @@
 ``sagittal`` is zero on the centre lines, positive on the wearer's left. ``front_back`` is zero on the side,
 the shoulder, the inside and outside of the leg and the top and underside of the arm, positive behind.
 ``outward`` is negative on the inner side of a leg.
+``above_armpit`` parts the shoulder seam from the side seam, ``under`` is positive on the underside of an arm.
 ``armhole`` is zero where a sleeve is set in, positive on the arm.
 """
 
@@ -16,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.template import Template, load_template
+from layfigure.draft.panels.arrangement import undirected_sides
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -28,6 +30,7 @@ _LIMBS = (
     ("shank", "knee", "ankle"),
 )
 _FOLLOWS = {"hand": "forearm", "foot": "shank"}
+_ARM_JOINTS = ("shoulder", "elbow", "wrist")
 _BACK = np.array([0.0, 1.0, 0.0])
 _DOWN = np.array([0.0, 0.0, -1.0])
 
@@ -42,7 +45,9 @@ class BodyFields:
     sagittal: Points
     front_back: Points
     outward: Points
+    above_armpit: Points
     armhole: Mapping[str, Points]
+    under: Mapping[str, Points]
     along: Points
     shares: Mapping[str, Points]
 
@@ -75,7 +80,25 @@ def body_fields() -> BodyFields:
     along += rest[:, None] * _DOWN
     along /= np.linalg.norm(along, axis=1, keepdims=True)
     armhole = {side: _armhole(template, side, shares) for side in ("left", "right")}
-    return BodyFields(sagittal, front_back, _outward(template), armhole, along, shares)
+    under = {side: _under(template, side, shares) for side in ("left", "right")}
+    above = vertices[:, 2] - vertices[template.landmarks["armpit_left"], 2] - 40.0
+    return BodyFields(sagittal, front_back, _outward(template), above, armhole, under, along, shares)
+
+
+def _under(template: Template, side: str, shares: Mapping[str, Points]) -> Points:
+    """Distance below the bones of the arm, square to them, (n,) [mm]."""
+    n = template.vertex_count
+    vertices = template.mean[:n]
+    joint = {name: template.mean[template.joints[f"{name}_{side}"]] for name in _ARM_JOINTS}
+    lower = shares[f"forearm_{side}"] + shares[f"hand_{side}"]
+    result = np.zeros(n)
+    for start, end, share in (("shoulder", "elbow", 1.0 - lower), ("elbow", "wrist", lower)):
+        axis = joint[end] - joint[start]
+        axis /= np.linalg.norm(axis)
+        below = _DOWN - (_DOWN @ axis) * axis
+        below /= np.linalg.norm(below)
+        result += share * ((vertices - joint[start]) @ below)
+    return result
 
 
 def _outward(template: Template) -> Points:
@@ -109,7 +132,7 @@ class _MiddleLine:
 
 def _middle_line(along: Points, depth: Points, faces: Indices, chosen: NDArray[np.bool_]) -> _MiddleLine:
     """Middle between the least and greatest depth of sections 15 mm apart, smoothed along."""
-    sides = np.unique(np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1), axis=0)
+    sides = undirected_sides(faces)
     sides = sides[chosen[sides].all(axis=1)]
     low, high = along[sides[:, 0]], along[sides[:, 1]]
     first, last = np.percentile(along[chosen], [4, 96])

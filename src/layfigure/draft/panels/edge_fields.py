@@ -16,11 +16,13 @@ Points = NDArray[np.float64]
 
 def edge_curve(form: Form, points: Sequence[ChartPoint], *, closed: bool) -> Points:
     """An edge in the drafting pose, (k, 3) [mm]; a closed one ends where it starts."""
-    rows = []
-    for point in points:
-        chart = form.drafting_charts[point.region]
-        rows.append(chart.points(point.station, point.around)[0])
-    curve = np.array(rows)
+    curve = np.empty((len(points), 3))
+    regions = np.array([point.region for point in points])
+    station = np.array([point.station for point in points])
+    around = np.array([point.around for point in points])
+    for region in set(regions.tolist()):
+        own = regions == region
+        curve[own] = form.drafting_charts[region].points(station[own], around[own])
     return np.vstack([curve, curve[:1]]) if closed else curve
 
 

@@ -1,0 +1,235 @@
+"""Close knit garments: leggings, tops and bodysuits, with windows and backing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Literal
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from layfigure.draft.flatten.panel import Ease, FlatPanel
+from layfigure.draft.flatten.truing import flatten_panels
+from layfigure.draft.knit_checks import knit_checks
+from layfigure.draft.knit_garment import KnitGarment, drafting_line
+from layfigure.draft.knit_leggings import leggings_on
+from layfigure.draft.knit_lines import balance_lines, centre_line, seam_notches
+from layfigure.draft.knit_note import CAUTIONS, make_note
+from layfigure.draft.knit_options import FINISH_ALLOWANCE, KnitOptions
+from layfigure.draft.knit_top import top_on
+from layfigure.draft.knit_upright import upright
+from layfigure.draft.knit_verdict import knit_verdict
+from layfigure.draft.knit_windows import windows_of_panels
+from layfigure.draft.panels.topology import PanelPlan
+from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
+from layfigure.errors import DraftError
+from layfigure.materials.cloth import Cloth
+from layfigure.materials.stretch import Reduction, choose_reduction
+from layfigure.piece.piece import Grainline, InnerLine, Piece, PieceEdge, Total, Verdict, Window
+from layfigure.units import parse_length, parse_share
+
+Points = NDArray[np.float64]
+
+BACKING_TRIM = 12.0
+"""Mesh behind a window reaches this far beyond its edge before it is trimmed; common
+practice 10 to 15 [mm]."""
+
+
+def draft_knit(request: DraftRequest) -> DraftResult:
+    """Draft a close knit garment.
+
+    Raises DraftError for a cloth that does not stretch, edges that leave no cloth, windows that do not fit.
+    """
+    options = request.options
+    assert isinstance(options, KnitOptions)
+    statement = request.statement
+    cloth = _cloth(request, statement.cloth)
+    reduction = _reduction(options, cloth, f"piece {statement.slug}")
+    ease = Ease(around=-reduction.around, along=-reduction.along)
+
+    garment = leggings_on(request, options) if options.garment == "leggings" else top_on(request, options)
+    flats = {
+        slug: upright(flat, garment.surface) for slug, flat in flatten_panels(garment.panels, ease).items()
+    }
+    backing = None if statement.backing is None else _cloth(request, statement.backing)
+    windows = _windows(request, flats, ease, backing)
+    checks = knit_checks(garment, flats, ease, request.form, cloth, reduction, closure=options.closure)
+    verdict = knit_verdict(
+        checks, form=request.form, cloth=cloth, measures=garment.measures, where=statement.slug
+    )
+    pieces: list[Piece] = []
+    for plan in garment.pattern.plan.panels:
+        flat, own = flats[plan.slug], windows.get(plan.slug, ())
+        note = make_note(garment, options, cloth, reduction, own)
+        piece = _piece(request, options, garment, plan, flat, verdict, note)
+        pieces.append(replace(piece, windows=own))
+        if backing is not None and own:
+            pieces.append(_backing(piece, own, backing, f"{statement.slug}_backing_{plan.slug}"))
+    return DraftResult(pieces=tuple(pieces), checks=checks)
+
+
+def _cloth(request: DraftRequest, slug: str) -> Cloth:
+    if slug not in request.cloths:
+        raise DraftError(
+            f"there is no cloth {slug!r}.",
+            where=f"piece {request.statement.slug}",
+            advice=f"Known: {', '.join(sorted(request.cloths)) or 'none'}.",
+        )
+    return request.cloths[slug]
+
+
+def _reduction(options: KnitOptions, cloth: Cloth, where: str) -> Reduction:
+    around, along = (
+        None if text is None else parse_share(text)
+        for text in (options.reduction_round, options.reduction_along)
+    )
+    return choose_reduction(cloth, around=around, along=along, where=where)
+
+
+def _windows(
+    request: DraftRequest, flats: Mapping[str, FlatPanel], ease: Ease, backing: Cloth | None
+) -> dict[str, tuple[Window, ...]]:
+    curves: dict[str, Points] = {}
+    for slug in request.statement.windows:
+        if slug not in request.placement.edges:
+            raise DraftError(
+                f"window {slug!r} is not placed.",
+                where=f"piece {request.statement.slug}",
+                advice="Mark its outline in a picture.",
+            )
+        placed = request.placement.edges[slug]
+        if not placed.edge.closed:
+            raise DraftError(
+                "the outline of a window must be closed.", where=f"window {slug}", advice="Mark it closed."
+            )
+        curves[slug] = drafting_line(request.form, placed)
+    if not curves:
+        return {}
+    prefix = None if backing is None else f"{request.statement.slug}_backing"
+    return windows_of_panels(flats, curves, ease, backing=prefix)
+
+
+def _piece(
+    request: DraftRequest,
+    options: KnitOptions,
+    garment: KnitGarment,
+    plan: PanelPlan,
+    flat: FlatPanel,
+    verdict: Verdict,
+    note: tuple[str, ...],
+) -> Piece:
+    statement = request.statement
+    kinds = {opening.line: opening.kind for opening in garment.openings}
+    edges = []
+    for use, edge in zip(plan.edges, flat.panel.outline, strict=True):
+        curve = flat.curves[use.slug]
+        if use.seam is None:
+            allowance = FINISH_ALLOWANCE[options.finish_of(kinds[use.line])]
+            edges.append(PieceEdge(slug=use.slug, curve=curve, role=use.role, allowance=allowance))
+            continue
+        # The panel's own seam name becomes the design's: two garments may both have a side seam.
+        seam = f"{statement.slug}.{use.seam}"
+        notches = seam_notches(flat.panel, edge, curve, request.form, garment.levels, seam=use.seam)
+        edges.append(
+            PieceEdge(
+                slug=use.slug,
+                curve=curve,
+                role="seam",
+                allowance=parse_length(options.seam_allowance),
+                seam=seam,
+                against=use.against,
+                notches=notches,
+            )
+        )
+    middle = centre_line(flat, "centre")
+    lines = [*balance_lines(flat, request.form, garment.levels), *([middle] if middle else [])]
+    part, _, end = plan.slug.rpartition("_")
+    has_side = end in ("left", "right")
+    side: Literal["left", "right", "middle"] = (
+        ("left" if end == "left" else "right") if has_side else "middle"
+    )
+    label = statement.label or statement.slug.replace("_", " ")
+    pair = garment.pair and has_side
+    return Piece(
+        slug=f"{statement.slug}_{part if pair else plan.slug}",
+        label=f"{label}: {(part if pair else plan.slug).replace('_', ' ')}",
+        kind="knit",
+        cloth=statement.cloth,
+        edges=tuple(edges),
+        grainline=_stretch_arrow(flat),
+        totals=_totals(edges),
+        verdict=verdict,
+        side="both" if pair else side,
+        count=2 if pair else 1,
+        lines=tuple(lines),
+        note=note,
+        cautions=CAUTIONS,
+        layer=statement.layer,
+        edition=request.edition,
+    )
+
+
+def _stretch_arrow(flat: FlatPanel) -> Grainline:
+    """A level arrow across the widest free stretch near the middle of the panel."""
+    polygon = shapely.Polygon(np.concatenate([flat.curves[e.slug][:-1] for e in flat.panel.outline]))
+    centre = polygon.representative_point()
+    low, _, high, _ = polygon.bounds
+    across = polygon.intersection(shapely.LineString([(low, centre.y), (high, centre.y)]))
+    longest = max(shapely.get_parts(across), key=lambda part: part.length)
+    (x0, y), (x1, _) = longest.coords[0], longest.coords[-1]
+    inset = 0.2 * (x1 - x0)
+    return Grainline(start=(x0 + inset, y), end=(x1 - inset, y), kind="stretch")
+
+
+def _totals(edges: list[PieceEdge]) -> tuple[Total, ...]:
+    """Three lengths to check on paper: the two longest seams and the longest finished edge."""
+    seams = sorted((e for e in edges if e.seam is not None), key=lambda e: -e.length)
+    free = sorted((e for e in edges if e.seam is None), key=lambda e: -e.length)
+    chosen = [*seams[: 3 - min(1, len(free))], *free[:1]]
+    return tuple(
+        Total(what=f"{edge.slug.replace('_', ' ')}, along the stitch line", length=edge.length)
+        for edge in chosen
+    )
+
+
+def _backing(piece: Piece, windows: tuple[Window, ...], backing: Cloth, slug: str) -> Piece:
+    """The whole panel again in the backing's cloth, with the line it is trimmed to behind each window."""
+    trims = []
+    for window in windows:
+        grown = shapely.Polygon(window.curve).buffer(BACKING_TRIM)
+        # The trim line never leaves the panel: near an edge it ends in the seam.
+        line = np.asarray(grown.exterior.coords)[:-1]
+        trims.append(InnerLine(kind="trim", curve=line, label=f"trim behind {window.slug}", closed=True))
+        trims.append(
+            InnerLine(kind="placement", curve=window.curve, label=f"window {window.slug}", closed=True)
+        )
+    return replace(
+        piece,
+        slug=slug,
+        label=f"{piece.label}, backing",
+        cloth=backing.slug,
+        lines=(*piece.lines, *trims),
+        note=(
+            "Cut the whole panel in the backing cloth; sew it behind the window, then trim to the trim line.",
+            "Its stretch should be at least that of the cloth in front, in both directions.",
+        ),
+    )
+
+
+KIND = register(
+    PieceKind(
+        name="knit",
+        summary="Close-fitting garments of stretch cloth: leggings, tops and bodysuits, with windows.",
+        options=KnitOptions,
+        draft=draft_knit,
+        edges={
+            "top": "upper edge of leggings, right round the trunk; the waist where left out",
+            "hem": "lower edge of a leg (or of a top); hem_left and hem_right where they differ",
+            "neck": "neckline of a top or bodysuit, right round",
+            "leg": "leg opening of a bodysuit, right round the top of the thigh; leg_right where it differs",
+            "cuff": "lower edge of a sleeve, right round the arm; cuff_right where it differs",
+        },
+    )
+)

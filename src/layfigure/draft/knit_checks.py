@@ -1,0 +1,100 @@
+"""What is verified about a close garment after drafting, in words the maker uses."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from layfigure.body.form import Form
+from layfigure.draft.flatten.checks import check_flat_panels
+from layfigure.draft.flatten.panel import Ease, FlatPanel
+from layfigure.draft.knit_garment import KnitGarment
+from layfigure.draft.registry import Check
+from layfigure.geometry.polyline import length
+from layfigure.materials.cloth import Cloth
+from layfigure.materials.opening import check_opening
+from layfigure.materials.pressure import worn_pressure
+from layfigure.materials.stretch import Reduction
+
+PRESSURE_LIMIT = 2.0
+"""Above this a cloth belongs to medical wear (see ``materials.pressure``) [kPa]."""
+
+
+def knit_checks(
+    garment: KnitGarment,
+    flats: Mapping[str, FlatPanel],
+    ease: Ease,
+    form: Form,
+    cloth: Cloth,
+    reduction: Reduction,
+    *,
+    closure: bool,
+) -> tuple[Check, ...]:
+    """Every check of a garment: how panels meet, how tight it is where, whether it can be put on."""
+    checks = list(check_flat_panels(flats, ease, stretch_limit=_spare_stretch(cloth, reduction)))
+    checks += _tightness(garment, form, cloth, reduction)
+    if not closure:
+        checks += _openings(garment, flats, form, cloth)
+    return tuple(checks)
+
+
+def _spare_stretch(cloth: Cloth, reduction: Reduction) -> float:
+    """Stretch that may come on top of the ease at the most stretched places, before movement needs it."""
+    round_used, _ = reduction.worn_stretch
+    return max(0.05, 0.5 * cloth.stretch_across - round_used)
+
+
+def _tightness(garment: KnitGarment, form: Form, cloth: Cloth, reduction: Reduction) -> list[Check]:
+    checks = []
+    worn, _ = reduction.worn_stretch
+    for level in garment.levels:
+        girth = float(form.drafting_charts[level.region].girth(level.station)[()])
+        pressure = worn_pressure(cloth, worn, girth)
+        place = _place(level.label, level.region)
+        doubt = "" if cloth.tension is not None else " (cloth untested: a guess)"
+        checks.append(
+            Check(
+                what=f"at the {place}: {pressure.feel}{doubt}, pressure in kPa",
+                value=pressure.likely,
+                limit=PRESSURE_LIMIT,
+                passed=pressure.likely <= PRESSURE_LIMIT,
+                advice="Take less off round the body, or a softer cloth." if pressure.likely > 1.3 else "",
+            )
+        )
+    return checks
+
+
+def _openings(garment: KnitGarment, flats: Mapping[str, FlatPanel], form: Form, cloth: Cloth) -> list[Check]:
+    checks = []
+    for opening in garment.openings:
+        cut = _cut_length(garment, flats, opening.line)
+        widest = form.measures.get(opening.measure)
+        if widest is None:
+            continue
+        result = check_opening(cut, cloth.stretch_across, widest)
+        checks.append(
+            Check(
+                what=f"{opening.line.replace('_', ' ')}: share of the stretched opening that "
+                f"{opening.passes} need to pass",
+                value=result.share,
+                limit=1.0,
+                passed=result.passes,
+                advice="" if result.passes else "Add a zip or snaps there, or a cloth with more stretch.",
+            )
+        )
+    return checks
+
+
+def _cut_length(garment: KnitGarment, flats: Mapping[str, FlatPanel], line: str) -> float:
+    """Cut length of an opening all round [mm]; a pair's centre opening runs over both copies."""
+    total = 0.0
+    for plan in garment.pattern.plan.panels:
+        for edge in plan.edges:
+            if edge.line == line:
+                total += length(flats[plan.slug].curves[edge.slug])
+    across_middle = garment.pair and not line.endswith(("_left", "_right"))
+    return 2.0 * total if across_middle else total
+
+
+def _place(label: str, region: str) -> str:
+    side = region.rpartition("_")[2]
+    return f"{side} {label}" if side in ("left", "right") else label

@@ -1,0 +1,138 @@
+"""A close garment on its wearer: panels laid on the body, and what lies where on them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.body.chart import ChartPoint
+from layfigure.body.form import Form
+from layfigure.body.template import load_template
+from layfigure.draft.flatten.panel import Panel
+from layfigure.draft.panels.edge_fields import edge_curve, mirrored
+from layfigure.draft.panels.garment import GarmentPattern
+from layfigure.draft.panels.leggings import Side
+from layfigure.draft.panels.surface import Surface
+from layfigure.draft.registry import DraftRequest
+from layfigure.errors import DraftError
+from layfigure.materials.opening import OpeningKind
+from layfigure.place.placement import PlacedEdge
+
+Points = NDArray[np.float64]
+
+ALIKE = 1.0
+"""Left and right that differ by less than this everywhere are drafted once and cut as a pair [mm]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Level:
+    """A level of the body as a line round one region.
+
+    drawn : as a balance line and by notches; a level close to a hem is not.
+    """
+
+    label: str
+    region: str
+    station: float
+    drawn: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opening:
+    """An opening: the line it runs along, its kind, and what must pass through it."""
+
+    line: str
+    kind: OpeningKind
+    passes: str
+    measure: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class KnitGarment:
+    """Panels on the wearer.
+
+    curves : line name to where it lies, (k, 3) in the drafting pose. pair : one side drafted, cut mirrored.
+    measures : names of the measures that decide its size. note : order of joining, one instruction a line.
+    """
+
+    pattern: GarmentPattern
+    panels: tuple[Panel, ...]
+    surface: Surface
+    curves: Mapping[str, Points]
+    levels: tuple[Level, ...]
+    openings: tuple[Opening, ...]
+    pair: bool
+    measures: tuple[str, ...]
+    note: tuple[str, ...]
+
+
+def placed_curve(request: DraftRequest, role: str, default: Sequence[ChartPoint]) -> Points:
+    """The closed curve of a role in the drafting pose, (k, 3); the usual place where none is given."""
+    placed = placed_edge(request, role)
+    if placed is None:
+        return edge_curve(request.form, default, closed=True)
+    return drafting_line(request.form, placed)
+
+
+def placed_edge(request: DraftRequest, role: str) -> PlacedEdge | None:
+    """The edge that plays a role, None where the design leaves it out. Raises DraftError for a lost edge."""
+    slug = request.statement.edges.get(role)
+    if slug is None:
+        return None
+    if slug not in request.placement.edges:
+        raise DraftError(
+            f"edge {slug!r} for {role} is not placed.",
+            where=f"piece {request.statement.slug}",
+            advice="Mark it, or say where it runs in words.",
+        )
+    return request.placement.edges[slug]
+
+
+def drafting_line(form: Form, placed: PlacedEdge) -> Points:
+    """A placed edge in the drafting pose, (k, 3) [mm]; a closed one ends where it starts."""
+    runs = [form.drafting_charts[c.region].points(c.station, c.around) for c in placed.curves]
+    line = np.concatenate(runs)
+    if placed.edge.closed and np.linalg.norm(line[0] - line[-1]) > 1e-6:
+        line = np.vstack([line, line[:1]])
+    return line
+
+
+def is_alike(form: Form) -> bool:
+    """Whether the wearer's left and right are one another's mirror image."""
+    template = load_template()
+    other = form.drafting.vertices[template.mirror] * (-1.0, 1.0, 1.0)
+    return bool(np.abs(form.drafting.vertices - other).max() < ALIKE)
+
+
+def sides_of(request: DraftRequest, roles: Sequence[str]) -> tuple[Side, ...]:
+    """Which sides to draft: one as a pair where body and design are alike, else the statement's own."""
+    stated = request.statement.side
+    if stated == "left":
+        return ("left",)
+    if stated == "right":
+        return ("right",)
+    one_sided = any(f"{role}_right" in request.statement.edges for role in roles)
+    if is_alike(request.form) and not one_sided and not request.statement.windows:
+        return ("left",)
+    return ("left", "right")
+
+
+def side_curve(request: DraftRequest, role: str, side: Side, default: Sequence[ChartPoint]) -> Points:
+    """The curve of a paired edge on one side: its own, or the other side's at the same chart coordinates."""
+    for name in (f"{role}_{side}", role):
+        placed = placed_edge(request, name)
+        if placed is None:
+            continue
+        region = placed.curves[0].region
+        if region.endswith(("_left", "_right")) and not region.endswith(side):
+            points = [
+                ChartPoint(region=c.region, station=float(t), around=float(a % 1.0))
+                for c in placed.curves
+                for t, a in zip(c.station, c.around, strict=True)
+            ]
+            return edge_curve(request.form, mirrored(points), closed=placed.edge.closed)
+        return drafting_line(request.form, placed)
+    return edge_curve(request.form, default, closed=True)

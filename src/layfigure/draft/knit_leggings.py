@@ -1,0 +1,58 @@
+"""Leggings on a wearer: which curves bound them, which levels and measures decide them."""
+
+from __future__ import annotations
+
+from layfigure.draft.knit_garment import KnitGarment, Level, Opening, placed_curve, side_curve, sides_of
+from layfigure.draft.knit_options import KnitOptions
+from layfigure.draft.panels.cloth_surface import cloth_surface
+from layfigure.draft.panels.edge_fields import ring
+from layfigure.draft.panels.garment import lay_garment, mesh_garment
+from layfigure.draft.panels.leggings import leggings_fields, leggings_pattern
+from layfigure.draft.registry import DraftRequest
+
+
+def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
+    """Leggings from an upper edge to a hem on each leg; the waist and just above the ankle by default."""
+    form = request.form
+    sides = sides_of(request, ("hem",))
+    surface = cloth_surface(form, offset=request.stack)
+    top = placed_curve(request, "top", ring("torso", 3.0))
+    hems = {side: side_curve(request, "hem", side, ring(f"shank_{side}", 0.95)) for side in sides}
+    pattern = leggings_pattern(sides, panels_a_leg=options.panels_a_leg)
+    meshes = mesh_garment(pattern, surface, leggings_fields(surface, top, hems))
+    curves = {"top": top} | {f"hem_{side}": curve for side, curve in hems.items()}
+    levels = [Level(label="hip", region="torso", station=4.0)]
+    measures = ["waist_girth", "hip_girth", "crotch_height", "waist_height"]
+    openings = [Opening(line="top", kind="waist", passes="the hips", measure="hip_girth")]
+    for side in sides:
+        levels += [
+            Level(label="mid-thigh", region=f"thigh_{side}", station=0.5),
+            Level(label="knee", region=f"thigh_{side}", station=1.0),
+            Level(label="calf", region=f"shank_{side}", station=0.3),
+            Level(label="ankle", region=f"shank_{side}", station=0.92, drawn=False),
+        ]
+        openings.append(
+            Opening(line=f"hem_{side}", kind="ankle", passes="heel and ankle", measure=f"heel_girth_{side}")
+        )
+        measures += [
+            f"{name}_{side}"
+            for name in ("thigh_girth", "knee_girth", "calf_girth", "ankle_girth", "knee_height")
+        ]
+    note = [
+        "Sew front to back along each outseam, then along each inseam, matching notches.",
+        "Turn one leg right side out inside the other; sew the centre seam from waist front to waist back.",
+        "Overlock or zigzag: a straight stitch breaks when the cloth stretches.",
+    ]
+    if options.panels_a_leg == 1:
+        note[0] = "Fold each leg right sides together and sew its inseam, matching notches."
+    return KnitGarment(
+        pattern=pattern,
+        panels=lay_garment(meshes, surface, curves),
+        surface=surface,
+        curves=curves,
+        levels=tuple(levels),
+        openings=tuple(openings),
+        pair=len(sides) == 1 and request.statement.side in ("both", "middle"),
+        measures=tuple(measures),
+        note=tuple(note),
+    )

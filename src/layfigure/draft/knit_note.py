@@ -1,0 +1,60 @@
+"""What to do with the pieces of a close garment, in plain words."""
+
+from __future__ import annotations
+
+from layfigure.draft.knit_garment import KnitGarment
+from layfigure.draft.knit_options import KnitOptions
+from layfigure.materials.cloth import Cloth
+from layfigure.materials.opening import ELASTIC_SHARE
+from layfigure.materials.stretch import Reduction
+from layfigure.piece.piece import Window
+from layfigure.units import format_share
+
+CAUTIONS = (
+    "Try it on seated and squatting before the event; numb or marked skin means it is too tight.",
+    "Elastic and rubberised knits can hold latex: ask the wearer about allergies.",
+)
+
+
+def make_note(
+    garment: KnitGarment,
+    options: KnitOptions,
+    cloth: Cloth,
+    reduction: Reduction,
+    windows: tuple[Window, ...],
+) -> tuple[str, ...]:
+    """Instructions of one panel: how to cut it, in which order the garment is joined."""
+    arrow = (
+        f"Lay the arrow along the cloth's greater stretch, which runs round the body. The piece is "
+        f"{format_share(reduction.around)} smaller than the body round it and "
+        f"{format_share(reduction.along)} along it; nothing more is to be taken off."
+    )
+    lines = [
+        arrow,
+        f"Seam allowance {options.seam_allowance}, as wide as an overlocked seam.",
+        *garment.note,
+    ]
+    for opening in garment.openings:
+        if options.finish_of(opening.kind) == "elastic":
+            least, most = ELASTIC_SHARE[opening.kind]
+            lines.append(
+                f"{opening.line.replace('_', ' ').capitalize()}: elastic {format_share(least)} to "
+                f"{format_share(most)} of the opening as worn, ends overlapped 12 mm."
+            )
+    for window in windows:
+        if window.backing is None:
+            lines.append(
+                f"Window {window.slug}: cut as drawn, it opens to its shape when worn. Stay the edge with "
+                "clear elastic at its cut length, or leave it raw where the knit does not ladder."
+            )
+        else:
+            lines.append(
+                f"Window {window.slug}: sew the backing behind the panel along the window's edge while both "
+                "lie flat, then cut the window open and trim the backing to its trim line."
+            )
+    if cloth.stretch_along < 0.35:
+        lines.append(
+            "This cloth stretches little along: knees and seat need 35 to 45 % (from memory, Kirk and "
+            "Ibrahim 1966). Squat in a toile before cutting."
+        )
+    return tuple(lines)

@@ -1,0 +1,189 @@
+"""Tops and bodysuits on a wearer: which curves bound them, which levels and measures decide them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.body.form import Form
+from layfigure.draft.knit_garment import KnitGarment, Level, Opening, placed_curve, placed_edge, side_curve
+from layfigure.draft.knit_options import KnitOptions
+from layfigure.draft.panels.cloth_surface import cloth_surface
+from layfigure.draft.panels.edge_fields import ring
+from layfigure.draft.panels.garment import lay_garment, mesh_garment
+from layfigure.draft.panels.leggings import Side
+from layfigure.draft.panels.top import SIDES, top_fields, top_pattern
+from layfigure.draft.registry import DraftRequest
+from layfigure.materials.opening import OpeningKind
+
+Points = NDArray[np.float64]
+
+NECK_DROP_FRONT, NECK_DROP_BACK = 25.0, 15.0
+"""How far the usual neckline lies below the pit of the neck and the nape [mm]; common practice."""
+LEG_HALF_WIDTH = 38.0
+"""Half the width of a bodysuit between the legs [mm]; common practice."""
+LEG_RISE = 0.45
+"""How far up from crotch to waist the usual leg opening reaches at the side."""
+
+
+def top_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
+    """A top or bodysuit with or without sleeves; usual neck, hem, leg openings and cuffs by default."""
+    form = request.form
+    legs_wanted = options.garment == "bodysuit"
+    surface = cloth_surface(form, offset=request.stack)
+    sleeves: tuple[Side, ...] = SIDES if options.sleeves else ()
+    has_neck = placed_edge(request, "neck") is not None
+    neck = placed_curve(request, "neck", ()) if has_neck else usual_neck(form)
+    hem = None if legs_wanted else placed_curve(request, "hem", ring("torso", 3.6))
+    legs: dict[Side, Points] = {}
+    if legs_wanted:
+        for side in SIDES:
+            given = any(placed_edge(request, name) is not None for name in ("leg", f"leg_{side}"))
+            legs[side] = side_curve(request, "leg", side, ()) if given else usual_leg(form, side)
+    cuffs = {side: side_curve(request, "cuff", side, ring(f"forearm_{side}", 0.97)) for side in sleeves}
+    pattern = top_pattern(legs=legs_wanted, sleeves=sleeves)
+    fields = top_fields(surface, neck, hem=hem, legs=legs, cuffs=cuffs)
+    meshes = mesh_garment(pattern, surface, fields)
+    curves: dict[str, Points] = {"neck": neck}
+    if hem is not None:
+        curves["hem"] = hem
+    curves |= {f"leg_{side}": curve for side, curve in legs.items()}
+    curves |= {f"cuff_{side}": curve for side, curve in cuffs.items()}
+    return KnitGarment(
+        pattern=pattern,
+        panels=lay_garment(meshes, surface, curves),
+        surface=surface,
+        curves=curves,
+        levels=_levels(sleeves, legs_wanted),
+        openings=_openings(legs, sleeves),
+        pair=False,
+        measures=_measures(sleeves, legs_wanted),
+        note=_joining(sleeves, legs_wanted),
+    )
+
+
+def usual_neck(form: Form) -> Points:
+    """A round neckline, (k, 3) in the drafting pose: through points on the shoulders, lower in front."""
+    shift = form.drafting.vertices - form.standing.vertices
+    rise = float(np.median(shift[:, 2]))
+    left, right = (form.landmarks[f"neck_side_{side}"] for side in SIDES)
+    front = form.landmarks["front_neck"] - (0.0, 0.0, NECK_DROP_FRONT)
+    back = form.landmarks["nape"] - (0.0, 0.0, NECK_DROP_BACK)
+    # A little down the shoulders from the side of the neck.
+    out = 0.12 * (form.landmarks["shoulder_point_left"] - left)
+    out_right = 0.12 * (form.landmarks["shoulder_point_right"] - right)
+    marks = np.array([front, left + out, back, right + out_right])
+    angle = np.linspace(0.0, 2.0 * np.pi, 96, endpoint=False)
+    # Cosine interpolation through the four: level at front and back, steepest in between.
+    side_share = np.sin(angle) ** 2
+    ends = np.where(np.cos(angle)[:, None] > 0.0, marks[0], marks[2])
+    sides = np.where(np.sin(angle)[:, None] > 0.0, marks[1], marks[3])
+    middle = 0.5 * (marks[0] + marks[2])
+    curve = np.empty((96, 3))
+    curve[:, 2] = (1.0 - side_share) * ends[:, 2] + side_share * sides[:, 2]
+    curve[:, 0] = np.sin(angle) * np.abs(sides[:, 0] - middle[0]) + middle[0]
+    curve[:, 1] = middle[1] + np.abs(np.cos(angle)) * (ends[:, 1] - middle[1])
+    curve[:, 2] += rise
+    return np.vstack([curve, curve[:1]])
+
+
+def usual_leg(form: Form, side: Side) -> Points:
+    """A leg opening, (k, 3) in the drafting pose: from beside the crotch up to the side of the hip."""
+    sign = 1.0 if side == "left" else -1.0
+    chart = form.drafting_charts["torso"]
+    heights = chart.sections[:, :, 2].mean(axis=1)
+    crotch, waist = (
+        float(np.interp(5.0, chart.stations, heights)),
+        float(np.interp(3.0, chart.stations, heights)),
+    )
+    rise = LEG_RISE * (waist - crotch)
+    widest = chart.section(4.0)
+    out = float(np.abs(widest[:, 0]).max())
+    # Height over distance from the midline: 0 between the legs, the whole rise at the side, lower behind.
+    turn = np.linspace(0.0, 2.0 * np.pi, 96, endpoint=False)
+    share = 0.5 - 0.5 * np.cos(turn)
+    x = LEG_HALF_WIDTH + (out - LEG_HALF_WIDTH) * share
+    behind = np.sin(turn) < 0.0
+    power = np.where(behind, 1.8, 1.2)
+    z = crotch + 4.0 + (rise - 4.0) * share**power
+    y = -np.sin(turn) * 0.5 * float(np.ptp(widest[:, 1])) * 0.9 + float(widest[:, 1].mean())
+    curve = np.stack([sign * x, y, z], axis=1)
+    return np.vstack([curve, curve[:1]])
+
+
+def _levels(sleeves: tuple[Side, ...], legs: bool) -> tuple[Level, ...]:
+    levels = [
+        Level(label="bust", region="torso", station=1.0),
+        Level(label="waist", region="torso", station=3.0),
+    ]
+    if legs:
+        levels.append(Level(label="hip", region="torso", station=4.0))
+    for side in sleeves:
+        levels += [
+            Level(label="upper arm", region=f"upper_arm_{side}", station=0.6),
+            Level(label="elbow", region=f"upper_arm_{side}", station=1.0),
+            Level(label="forearm", region=f"forearm_{side}", station=0.3),
+        ]
+    return tuple(levels)
+
+
+def _openings(legs: Mapping[Side, Points], sleeves: tuple[Side, ...]) -> tuple[Opening, ...]:
+    through: tuple[str, str] = ("the hips", "hip_girth") if legs else ("the shoulders", "shoulder_girth")
+    neck: OpeningKind = "neck"
+    openings = (
+        [Opening(line="neck", kind=neck, passes=through[0], measure=through[1])]
+        if legs
+        else [
+            Opening(line="neck", kind=neck, passes="the head", measure="head_girth"),
+            Opening(line="hem", kind="waist", passes=through[0], measure=through[1]),
+        ]
+    )
+    openings += [
+        Opening(line=f"leg_{side}", kind="leg", passes="foot and heel", measure=f"heel_girth_{side}")
+        for side in legs
+    ]
+    for side in SIDES:
+        if side in sleeves:
+            openings.append(
+                Opening(
+                    line=f"cuff_{side}",
+                    kind="wrist",
+                    passes="the hand with the thumb tucked in",
+                    measure=f"hand_with_thumb_girth_{side}",
+                )
+            )
+        else:
+            for part in ("front", "back"):
+                openings.append(
+                    Opening(line=f"armhole_{part}_{side}", kind="armhole", passes="the arm", measure="")
+                )
+    return tuple(openings)
+
+
+def _measures(sleeves: tuple[Side, ...], legs: bool) -> tuple[str, ...]:
+    names = ["bust_girth", "under_bust_girth", "waist_girth", "nape_to_waist", "shoulder_breadth"]
+    if legs:
+        names += ["hip_girth", "trunk_loop"]
+    for side in sleeves:
+        names += [
+            f"{name}_{side}"
+            for name in ("upper_arm_girth", "elbow_girth", "forearm_girth", "wrist_girth", "arm_length")
+        ]
+    return tuple(names)
+
+
+def _joining(sleeves: tuple[Side, ...], legs: bool) -> tuple[str, ...]:
+    lines = ["Sew front to back at the shoulders; stay those seams with tape or clear elastic."]
+    if sleeves:
+        lines.append(
+            "Set each sleeve in flat: cap to armhole, middle of the cap to the shoulder seam, front to front."
+        )
+        lines.append("Sew side seam and underarm seam in one go from the hem to the cuff.")
+    else:
+        lines.append("Sew the side seams; finish the armholes.")
+    if legs:
+        lines.append("Join front and back between the legs last, with snaps if it is to open there.")
+    lines.append("Overlock or zigzag: a straight stitch breaks when the cloth stretches.")
+    return tuple(lines)

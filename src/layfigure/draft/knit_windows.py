@@ -1,0 +1,93 @@
+"""Cut-outs of a close garment: carried from the body to the flat panel they lie on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+
+from layfigure.draft.flatten.panel import Ease, FlatPanel
+from layfigure.draft.window.rest_windows import rest_windows
+from layfigure.draft.window.worn_plane import worn_plane
+from layfigure.errors import DraftError
+from layfigure.piece.piece import Window
+
+Points = NDArray[np.float64]
+
+OFF_PANEL = 12.0
+"""A window's point further from the panel than this lies on another one [mm]."""
+
+
+def windows_of_panels(
+    flats: Mapping[str, FlatPanel], windows: Mapping[str, Points], ease: Ease, *, backing: str | None
+) -> dict[str, tuple[Window, ...]]:
+    """Windows of every panel as they must be cut, by panel slug.
+
+    windows : slug to (k, 3) closed curve on the wearer in the drafting pose. backing : the backing piece's
+    prefix; None where skin shows and nothing holds the edges. Raises DraftError for a window that crosses
+    a seam or leaves the garment, and as ``rest_windows`` does.
+    """
+    wanted: dict[str, list[tuple[str, Points]]] = {slug: [] for slug in flats}
+    for slug, curve in windows.items():
+        panel, flat_curve = _carried(flats, slug, curve)
+        wanted[panel].append((slug, flat_curve @ worn_plane(flats[panel], ease).T))
+    found: dict[str, tuple[Window, ...]] = {}
+    for slug, own in wanted.items():
+        if not own:
+            continue
+        cut = rest_windows(flats[slug], own, ease, backing=backing is not None)
+        found[slug] = tuple(
+            Window(
+                slug=w.slug,
+                curve=w.curve,
+                worn=w.worn,
+                backing=None if backing is None else f"{backing}_{slug}",
+            )
+            for w in cut
+        )
+    return found
+
+
+def _carried(flats: Mapping[str, FlatPanel], slug: str, curve: Points) -> tuple[str, Points]:
+    """The panel a window lies on, and its outline there in the flat plane with the panel's ease in it."""
+    curve = curve[:-1] if np.allclose(curve[0], curve[-1]) else curve
+    best, best_off, best_curve = "", np.inf, curve[:, :2]
+    for name, flat in flats.items():
+        carried, off = carry(flat, curve)
+        if off.max() < best_off:
+            best, best_off, best_curve = name, float(off.max()), carried
+    if best_off > OFF_PANEL:
+        raise DraftError(
+            "the window is wider than its panel or crosses a seam.",
+            where=f"window {slug}",
+            advice="Move it, make it smaller, or choose a cut with fewer seams.",
+        )
+    return best, best_curve
+
+
+def carry(flat: FlatPanel, places: Points) -> tuple[Points, Points]:
+    """Flat places of points near a panel on the body, (k, 2), and their distances from it, (k,) [mm]."""
+    panel = flat.panel
+    corners = panel.vertices[panel.faces]
+    _, near = cKDTree(corners.mean(axis=1)).query(places, k=min(12, len(corners)))
+    best = np.full(len(places), np.inf)
+    weights = np.zeros((len(places), 3))
+    face = np.zeros(len(places), dtype=np.int64)
+    for column in near.T:
+        a, b, c = (corners[column, k] for k in range(3))
+        u, v, w = b - a, c - a, places - a
+        uu, uv, vv = (np.einsum("ij,ij->i", p, q) for p, q in ((u, u), (u, v), (v, v)))
+        wu, wv = (np.einsum("ij,ij->i", p, w) for p in (u, v))
+        area = uu * vv - uv**2
+        s, t = (vv * wu - uv * wv) / area, (uu * wv - uv * wu) / area
+        own = np.clip(np.stack([1.0 - s - t, s, t], axis=1), 0.0, 1.0)
+        own /= own.sum(axis=1, keepdims=True)
+        off = np.linalg.norm(np.einsum("kc,kcd->kd", own, corners[column]) - places, axis=1)
+        better = off < best
+        best = np.where(better, off, best)
+        weights = np.where(better[:, None], own, weights)
+        face = np.where(better, column, face)
+    carried: Points = np.einsum("kc,kcd->kd", weights, flat.vertices[panel.faces[face]])
+    return carried, best

@@ -1,10 +1,11 @@
 """How long trued flattening takes beside plain flattening, and how well seams, corners and windows come out.
 
-Usage: python benchmarks/flatten.py
+Usage: python benchmarks/flatten.py [BODIES]
 
-Writes benchmarks/results/flatten.json. Times are medians of repeated runs of this process on one core, given
-also as a ratio to plain flattening (40 local and global steps) of the same panels in the same run, which
-carries over to other machines.
+Writes benchmarks/results/flatten.json. Analytic surfaces first, then leggings and bodysuits as the knit kind
+lays them on BODIES (12) template bodies: the two presets, then random shapes about them. Times are processor
+time of this process, and a ratio to plain flattening (40 local and global steps) of the same panels in the
+same run, which carries over to other machines.
 """
 
 from __future__ import annotations
@@ -13,33 +14,47 @@ import json
 import statistics
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from layfigure.body.form import Form
+from layfigure.body.shape import form_of
+from layfigure.body.template import load_template
+from layfigure.design.design import PieceStatement
 from layfigure.draft.flatten.arap import build_system, flatten_freely
 from layfigure.draft.flatten.checks import (
+    check_flat_panels,
     corner_error,
     curve_pairs,
-    least_radius,
     mate_difference,
 )
 from layfigure.draft.flatten.panel import Ease, Panel
 from layfigure.draft.flatten.panel_outline import outline_loop
 from layfigure.draft.flatten.rest_shape import rest_triangles
+from layfigure.draft.flatten.stitch_line import least_radius
 from layfigure.draft.flatten.truing import flatten_panels
 from layfigure.draft.flatten.worn_stretch import greatest_stretch_p95
+from layfigure.draft.knit_leggings import leggings_on
+from layfigure.draft.knit_options import KnitOptions
+from layfigure.draft.knit_top import top_on
+from layfigure.draft.registry import DraftRequest
 from layfigure.draft.window.rest_windows import rest_windows, window_spreads
 from layfigure.draft.window.worn_plane import worn_plane
+from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
+from layfigure.materials.cloth import Cloth
+from layfigure.place.placement import Placement
 
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT / "tests" / "draft" / "flatten"))
 from analytic_panels import meshed_panel, rectangle, sleeve, tube  # noqa: E402
 
 EASE = Ease(around=-0.10, along=-0.02)
+SHAPE_SPREAD = 0.8
+"""Standard deviation of random shapes, in standard deviations of the template's source."""
 
 
 def leg(count: int) -> list[Panel]:
@@ -68,9 +83,9 @@ def median_time(work: Callable[[], Any], repeats: int = 7) -> float:
     work()
     times = []
     for _ in range(repeats):
-        start = time.perf_counter()
+        start = time.process_time()
         work()
-        times.append(time.perf_counter() - start)
+        times.append(time.process_time() - start)
     return statistics.median(times)
 
 
@@ -102,6 +117,75 @@ def measured(panels: list[Panel]) -> dict[str, Any]:
     }
 
 
+def bodies(count: int) -> Iterator[Form]:
+    template = load_template()
+    random = np.random.default_rng(7)
+    for k in range(count):
+        shape = template.presets["woman" if k % 2 else "man"].copy()
+        if k > 1:
+            shape[: template.mode_count] += random.normal(scale=SHAPE_SPREAD, size=template.mode_count)
+        yield form_of(template, shape)
+
+
+def request(form: Form, options: dict[str, Any]) -> DraftRequest:
+    stretch = {"stretch_across": 0.6, "stretch_along": 0.5}
+    cloth = Cloth(slug="knit", kind="knit", name="knit", width=1500.0, areal_mass=220.0, **stretch)
+    statement = PieceStatement(slug="piece", kind="knit", cloth="knit", side="both", options=options)
+    return DraftRequest(
+        statement=statement,
+        options=KnitOptions.model_validate(options),
+        form=form,
+        placement=Placement(wearer="", edges={}),
+        cloths={"knit": cloth},
+    )
+
+
+def garments(count: int) -> dict[str, Any]:
+    """Leggings and bodysuits on template bodies."""
+    kinds = {
+        "leggings": (leggings_on, {"garment": "leggings"}),
+        "leggings of one panel a leg": (leggings_on, {"garment": "leggings", "panels_a_leg": 1}),
+        "bodysuit": (top_on, {"garment": "bodysuit"}),
+    }
+    answer: dict[str, Any] = {}
+    forms = list(bodies(count))
+    for name, (lay, options) in kinds.items():
+        stretches: dict[str, list[float]] = {}
+        apart, missed, times, plain_times, refused, failed = [], [], [], [], [], []
+        for form in forms:
+            try:
+                panels = list(lay(asked := request(form, options), asked.options).panels)
+                start = time.process_time()
+                flats = flatten_panels(panels, EASE)
+                times.append((time.process_time() - start) / len(panels))
+            except DraftError as error:
+                refused.append(str(error))
+                continue
+            start = time.process_time()
+            plain(panels)
+            plain_times.append((time.process_time() - start) / len(panels))
+            failed += [c.what for c in check_flat_panels(flats, EASE, stretch_limit=0.45) if not c.passed]
+            apart += [mate_difference(a, b, opposed=o) for a, b, o in curve_pairs(flats.values())]
+            missed.append(corner_error(flats, EASE))
+            for slug, flat in flats.items():
+                part = slug.removesuffix("_left").removesuffix("_right")
+                stretches.setdefault(part, []).append(greatest_stretch_p95(flat))
+        answer[name] = {
+            "bodies": count,
+            "refused": refused,
+            "failed checks": failed,
+            "trued_ms_a_panel_median": round(1e3 * statistics.median(times), 1) if times else None,
+            "trued_over_plain": round(sum(times) / sum(plain_times), 2) if times else None,
+            "mates_largest_difference_mm": round(max(apart, default=0.0), 4),
+            "corners_largest_miss_degrees": round(max(missed, default=0.0), 4),
+            "stretch_p95_beyond_ease_median_and_largest": {
+                part: [round(statistics.median(values), 3), round(max(values), 3)]
+                for part, values in stretches.items()
+            },
+        }
+    return answer
+
+
 def windows() -> dict[str, Any]:
     (panel, _) = leg(2)
     answer: dict[str, Any] = {}
@@ -122,11 +206,13 @@ def windows() -> dict[str, Any]:
 
 
 def main() -> None:
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 12
     result = {
         "ease": {"around": EASE.around, "along": EASE.along},
         "leg in two": measured(leg(2)),
         "leg in four": measured(leg(4)),
         "one-piece sleeve": measured([sleeve()]),
+        "garments on template bodies": garments(count),
         "a round window of 62 mm, unbacked, by negative ease": windows(),
     }
     out = ROOT / "benchmarks" / "results" / "flatten.json"

@@ -179,3 +179,14 @@ def test_a_panel_that_no_cloth_could_cover_is_refused_with_the_place_to_move_a_s
     with pytest.raises(DraftError, match=r"cap: .*edge") as caught:
         flatten_panels([panel], NO_EASE)
     assert "seam" in str(caught.value)
+
+
+def test_a_panel_that_winds_over_itself_is_refused() -> None:
+    # A wide flat ring cut open and running on past a full turn: it has no stretch, but two layers.
+    def ring(parameters: Points) -> Points:
+        turn, radius = parameters[:, 0] / 110.0, 110.0 + parameters[:, 1]
+        return np.stack([-radius * np.cos(turn), radius * np.sin(turn), 0.5 * turn], axis=1)
+
+    sides = rectangle((0.0, 110.0 * 2.3 * np.pi), (-30.0, 30.0), left=None, right=None)
+    with pytest.raises(DraftError, match="covers part of itself"):
+        flatten_panels([meshed_panel("collar", ring, sides)], NO_EASE)

@@ -9,8 +9,9 @@ from analytic_panels import Points, Side, Surface, meshed_panel, straight, tube
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from layfigure.draft.flatten.checks import check_flat_panels, least_radius
+from layfigure.draft.flatten.checks import check_flat_panels
 from layfigure.draft.flatten.panel import Ease, Panel
+from layfigure.draft.flatten.stitch_line import least_radius
 from layfigure.draft.flatten.truing import flatten_panels
 from layfigure.geometry.polyline import arc_lengths
 

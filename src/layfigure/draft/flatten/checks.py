@@ -12,6 +12,7 @@ from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.panel_outline import corner_angles
 from layfigure.draft.flatten.rest_shape import rest_triangles
 from layfigure.draft.flatten.sewn_points import angle_sums
+from layfigure.draft.flatten.stitch_line import least_radius, stitch_line
 from layfigure.draft.flatten.worn_stretch import greatest_stretch_p95
 from layfigure.draft.registry import Check
 from layfigure.geometry.polyline import arc_lengths
@@ -22,6 +23,8 @@ MATE_LIMIT = 0.05
 """Largest difference in length of mates up to any corresponding points [mm]."""
 CORNER_LIMIT = 0.1
 """Largest error of corner angles as sewn [degrees]."""
+RADIUS_LIMIT = 8.0
+"""Stitch lines bend no more sharply than this between corners [mm] (common practice, no source)."""
 
 
 def mate_difference(first: Points, second: Points, *, opposed: bool) -> float:
@@ -32,21 +35,6 @@ def mate_difference(first: Points, second: Points, *, opposed: bool) -> float:
     """
     other = second[::-1] if opposed else second
     return float(np.max(np.abs(arc_lengths(first) - arc_lengths(other))))
-
-
-def stitch_line(flat: FlatPanel) -> Points:
-    """The whole trued outline, (n, 2), first point not repeated."""
-    return np.concatenate([flat.curves[edge.slug][:-1] for edge in flat.panel.outline])
-
-
-def least_radius(curve: Points) -> float:
-    """Smallest radius of curvature inside a curve sampled finely and evenly, [mm]; infinite when straight."""
-    steps = np.diff(curve, axis=0)
-    lengths = np.linalg.norm(steps, axis=1)
-    u, v = steps[:-1], steps[1:]
-    turns = np.abs(np.arctan2(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0], np.sum(u * v, axis=1)))
-    bend = float(np.max(turns / (0.5 * (lengths[:-1] + lengths[1:])))) if turns.size else 0.0
-    return 1.0 / bend if bend > 1e-9 else np.inf
 
 
 def curve_pairs(flats: Iterable[FlatPanel]) -> Iterator[tuple[Points, Points, bool]]:
@@ -79,6 +67,16 @@ def check_flat_panels(
         ring = shapely.LinearRing(stitch_line(flat))
         crossings = 0.0 if ring.is_simple and ring.is_ccw else 1.0
         checks.append(_check(f"{slug}: outline crosses itself", crossings, 0.0))
+        radius = min(least_radius(curve) for curve in flat.curves.values())
+        checks.append(
+            Check(
+                what=f"{slug}: least radius of a stitch line between corners, in mm, at least",
+                value=radius,
+                limit=RADIUS_LIMIT,
+                passed=radius >= RADIUS_LIMIT,
+                advice="Draw the edge more smoothly there.",
+            )
+        )
         checks.append(_check(f"{slug}: faces turned over", float(np.sum(_flat_areas(flat) <= 0.0)), 0.0))
         checks.append(
             _check(

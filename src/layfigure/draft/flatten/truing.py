@@ -20,9 +20,9 @@ from layfigure.draft.flatten.outline import SeamSpeed, sampled_edge
 from layfigure.draft.flatten.outline_fit import PanelProblem, fit_outlines
 from layfigure.draft.flatten.panel import Ease, FlatPanel, Panel
 from layfigure.draft.flatten.panel_outline import corner_angles, outline_loop
+from layfigure.draft.flatten.refusals import refuse_absurd_stretch, refuse_crossing
 from layfigure.draft.flatten.rest_shape import face_stretches, rest_triangles
 from layfigure.draft.flatten.sewn_points import angle_sums
-from layfigure.draft.flatten.stretch_refusal import refuse_absurd_stretch
 from layfigure.errors import DraftError
 
 Points = NDArray[np.float64]
@@ -42,7 +42,8 @@ def flatten_panels(
     """Flatten panels that are sewn to each other, by slug.
 
     ease : for all panels, or by panel slug. knot_spacing : of the outlines' splines [mm].
-    Seams are matched by name among the panels given; a seam whose mate is not given counts as unmated.
+    Seams are matched by name among the panels given; one used once is sewn to its own
+    mirror image.
     Raises DraftError for panels that cannot be made flat: broken outlines, or stretch no cloth takes.
     """
     eases = {p.slug: ease if isinstance(ease, Ease) else ease[p.slug] for p in panels}
@@ -58,6 +59,7 @@ def flatten_panels(
     flats = {problem.panel.slug: _finish(problem, speeds, offsets, gamma) for problem in problems}
     for flat in flats.values():
         refuse_absurd_stretch(flat)
+        refuse_crossing(flat)
     return flats
 
 

@@ -17,6 +17,7 @@ import shapely
 from numpy.typing import NDArray
 
 from layfigure.draft.flatten.panel import Ease, FlatPanel
+from layfigure.draft.flatten.stitch_line import stitch_line
 from layfigure.draft.window.membrane import equilibrium
 from layfigure.draft.window.membrane_law import NOMINAL, RANGE, MembraneLaw
 from layfigure.draft.window.window_mesh import COARSE, sampled_hole, sampled_outline, sheet_with_holes
@@ -64,7 +65,7 @@ def rest_windows(
     backing, need more than 15 % negative ease.
     """
     to_worn = worn_plane(flat, ease)
-    outline = _stitch_line(flat) @ to_worn.T
+    outline = stitch_line(flat) @ to_worn.T
     _refuse(flat, outline, windows)
     to_rest = np.linalg.inv(to_worn)
     slack = max(ease.around, ease.along) >= 0.0 and min(ease.around, ease.along) >= 0.0
@@ -149,7 +150,7 @@ def _solved_sheet(
     axes = grain_axes(flat)
     shares = 1.0 / (1.0 + np.array([ease.around, ease.along]))
     # Worn plane in the cloth's own axes: flat points turned, then stretched.
-    outline, _ = sampled_outline(_stitch_line(flat) @ axes.T * shares, COARSE)
+    outline, _ = sampled_outline(stitch_line(flat) @ axes.T * shares, COARSE)
     holes = [
         sampled_hole(_rounded_tips(wanted @ axes.T, radius, f"{flat.panel.slug}, window {slug}"))
         for slug, wanted in windows
@@ -181,10 +182,6 @@ def _rounded_tips(wanted: Points, radius: float, where: str) -> Points:
             advice="Widen it, or draw it as a slit.",
         )
     return np.asarray(shapely.geometry.polygon.orient(blunt).exterior.coords)[:-1]
-
-
-def _stitch_line(flat: FlatPanel) -> Points:
-    return np.concatenate([flat.curves[edge.slug][:-1] for edge in flat.panel.outline])
 
 
 def _refuse(flat: FlatPanel, outline: Points, windows: Sequence[WantedWindow]) -> None:

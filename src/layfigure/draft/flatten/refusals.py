@@ -1,11 +1,13 @@
-"""Refusing panels whose seams ask for stretch that no cloth gives, and saying where to move a seam."""
+"""Refusing flat panels that cannot be cut or worn, and saying where to move a seam."""
 
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from layfigure.draft.flatten.panel import FlatPanel
+from layfigure.draft.flatten.stitch_line import stitch_line
 from layfigure.draft.flatten.worn_stretch import face_areas, greatest_stretch_p95
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths
@@ -15,6 +17,16 @@ Points = NDArray[np.float64]
 ABSURD_STRETCH = 0.45
 """Beyond the ease, on the most stretched twentieth of the area, as a share. Close knits stretch 50 % or more
 in the hand; worn so far everywhere they would mark the skin (common practice, no source)."""
+
+
+def refuse_crossing(flat: FlatPanel) -> None:
+    """Raises DraftError where the panel's outline crosses itself, as one that winds round the body does."""
+    if not shapely.LinearRing(stitch_line(flat)).is_simple:
+        raise DraftError(
+            "the panel laid flat covers part of itself.",
+            where=flat.panel.slug,
+            advice="It winds round the body or covers too much of a rounded form: divide it by another seam.",
+        )
 
 
 def refuse_absurd_stretch(flat: FlatPanel, *, limit: float = ABSURD_STRETCH) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import OrderedDict
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -18,6 +19,11 @@ from layfigure.piece.piece import Piece
 Points = NDArray[np.float64]
 Offset = tuple[float, float]
 
+MOST_KEPT = 64
+"""Drawings kept by ``record``. Pieces are the same when they are the same object: they never change."""
+
+_KEPT: OrderedDict[tuple[Piece, Hashable], RecordingPen] = OrderedDict()
+
 GAP = 8.0
 """Least distance between the boxes of two pieces [mm]."""
 
@@ -32,10 +38,27 @@ class Sheet:
 
 
 def record(piece: Piece, heading: Heading) -> RecordingPen:
-    """The piece's whole drawing, to be measured and played on any pen."""
+    """The piece's whole drawing, to be measured and played on any pen, not to be drawn on.
+
+    The last few are kept: paper, SVG and DXF of one costume draw every piece once.
+    """
+    key = (piece, _heading_key(heading))
+    if key in _KEPT:
+        _KEPT.move_to_end(key)
+        return _KEPT[key]
     pen = RecordingPen()
     draw_piece(piece, pen, heading)
+    _KEPT[key] = pen
+    if len(_KEPT) > MOST_KEPT:
+        _KEPT.popitem(last=False)
     return pen
+
+
+def _heading_key(heading: Heading) -> Hashable:
+    """Everything of a heading that shows in a drawing."""
+    seams = heading.seams
+    parts = (seams.marks, seams.uses, seams.labels, heading.cloths)
+    return heading.costume, heading.wearer, tuple(tuple(part.items()) for part in parts)
 
 
 def drawn_box(drawn: RecordingPen) -> tuple[float, float, float, float]:

@@ -83,9 +83,10 @@ class LabelRoom:
     def free(self, boxes: Sequence[Polygon], *, inside: bool) -> NDArray[np.bool_]:
         """Which boxes are clear of everything, and inside the piece if asked."""
         array = np.array(boxes, dtype=object)
+        grown = shapely.buffer(array, CLEARANCE, join_style="mitre")
         if self._tree is None:
             self._tree = shapely.STRtree(self.taken)
-        hit, _ = self._tree.query(array, predicate="dwithin", distance=CLEARANCE)
+        hit, _ = self._tree.query(grown, predicate="intersects")
         clear = np.ones(len(array), dtype=bool)
         clear[hit] = False
         if inside:
@@ -131,11 +132,11 @@ class LabelRoom:
         gx = np.concatenate([gx, [east + BESIDE] * 2])
         gy = np.concatenate([gy, [north - height, south]])
         boxes = shapely.box(gx, gy, gx + width, gy + height)
-        away = shapely.distance(boxes, piece)
+        away = shapely.distance(boxes, shapely.simplify(piece, 0.5))
         wide = np.maximum(gx + width, east) - np.minimum(gx, west)
         high = np.maximum(gy + height, north) - np.minimum(gy, south)
         order = np.lexsort((away, np.round(wide * high)))
-        order = order[away[order] >= BESIDE - 0.01]
+        order = order[away[order] >= BESIDE - 0.51]
         free = self.free(list(boxes[order]), inside=False)
         pick = int(order[int(free.argmax())])
         return _spot(lines, np.array([gx[pick], gy[pick]]), height, 0.0, boxes[pick])

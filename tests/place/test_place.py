@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from layfigure.body.chart import ChartPoint, RegionChart
@@ -104,6 +104,7 @@ def test_the_outside_is_outward_on_either_side() -> None:
 
 @given(st.floats(0.02, 0.23), st.floats(0.1, 0.9))
 def test_a_point_is_found_round_from_the_front(around: float, station: float) -> None:
+    assume(abs(around - 0.125) > 1e-6)  # halfway between two lines either may be named
     edge = DesignEdge(
         slug="line",
         points=(
@@ -204,3 +205,24 @@ def test_the_line_passes_through_every_mark(places: list[tuple[float, float]]) -
 def test_one_point_is_not_an_edge() -> None:
     with pytest.raises(PlacementError, match="two points"):
         chart_curves(corner_points((0.2, 0.3)), closed=False)
+
+
+def test_a_band_marked_on_one_side_goes_right_round() -> None:
+    # A plane tilted by 30 mm across a cone's front half is seen; the same plane leads it round the back.
+    ways = np.linspace(0.8, 1.2, 7) % 1.0
+    tilted = [(0.5 + 0.06 * np.cos(2 * np.pi * a), float(a)) for a in ways]
+    (seen,) = chart_curves(corner_points(*tilted), closed=True, goes_round=True)
+    assert seen.around[-1] - seen.around[0] == pytest.approx(1.0)
+    assert np.ptp(seen.station) < 0.2, "the unseen part may not swing away"
+    for station, around in tilted:
+        gap = np.hypot(seen.station - station, (seen.around - around + 0.5) % 1.0 - 0.5)
+        assert gap.min() < 1e-6
+    (loop,) = chart_curves(corner_points(*tilted), closed=True)
+    assert loop.around[-1] == pytest.approx(loop.around[0]), "without the word it is a motif in front"
+
+
+def test_marks_out_of_order_still_make_one_band() -> None:
+    places = [(0.4, 0.6), (0.42, 0.1), (0.41, 0.85), (0.43, 0.35)]
+    (curve,) = chart_curves(corner_points(*places), closed=True, goes_round=True)
+    assert (np.diff(curve.around) > 0).all()
+    assert curve.around[-1] - curve.around[0] == pytest.approx(1.0)

@@ -118,7 +118,7 @@ def test_what_needs_the_maker_comes_first_and_passed_checks_fold_away(contents: 
     )
     page = report_page(contents)
     assert page.index("will slide down") < page.index("Pieces</h2>")
-    assert "1 checks passed" in page
+    assert "1 check passed" in page
 
 
 def test_lengths_follow_the_makers_unit(contents: ReportContents) -> None:

@@ -96,6 +96,7 @@ def design_of(
     sides and marked on one is mirrored. Raises PlacementError for an edge neither said nor marked.
     """
     edges: dict[str, DesignEdge] = {}
+    cut_out = {slug for piece in costume.pieces for slug in piece.windows}
     for slug, statement in costume.edges.items():
         if statement.words is not None:
             edges[slug] = resolve_words(statement.words, charts, level_heights, meaning=statement.meaning)
@@ -104,6 +105,7 @@ def design_of(
                 slug=slug,
                 points=_marked_points(statement, marked),
                 closed=statement.closed,
+                goes_round=statement.closed and slug not in cut_out,
                 meaning=statement.meaning,
                 source="marks",
             )

@@ -30,7 +30,8 @@ class EdgePoint:
 class DesignEdge:
     """A line of the costume on the body.
 
-    closed : runs back to its first point: right round a region, or a window.
+    closed : runs back to its first point: right round a region, or a window. goes_round : right round the
+    body, however few of its points were seen.
     meaning : ``proportion`` (same chart coordinate, the default) or ``anatomy`` (same point of skin).
     source : read from marks, said in words, or typed as numbers. text : the words, as typed.
     """
@@ -38,6 +39,7 @@ class DesignEdge:
     slug: str
     points: tuple[EdgePoint, ...]
     closed: bool = False
+    goes_round: bool = False
     meaning: Meaning = "proportion"
     source: Source = "marks"
     text: str = ""

@@ -97,7 +97,13 @@ def resolve_words(
             error.what, where=f"edge {edge.slug}: {edge.text!r}", advice=error.advice
         ) from None
     return DesignEdge(
-        slug=edge.slug, points=points, closed=edge.closed, meaning=meaning, source="words", text=edge.text
+        slug=edge.slug,
+        points=points,
+        closed=edge.closed,
+        goes_round=edge.closed,
+        meaning=meaning,
+        source="words",
+        text=edge.text,
     )
 
 

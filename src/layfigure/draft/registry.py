@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from importlib.metadata import entry_points
+from importlib.metadata import EntryPoint, entry_points
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
@@ -76,6 +76,7 @@ class PieceKind:
     required: frozenset[str] = frozenset()
 
 
+_GROUP = "layfigure.kinds"
 _KINDS: dict[str, PieceKind] = {}
 
 
@@ -87,21 +88,36 @@ def register(kind: PieceKind) -> PieceKind:
 
 
 def known_kinds() -> Mapping[str, PieceKind]:
-    """Every registered kind by name, our own and those of other packages."""
-    for entry in entry_points(group="layfigure.kinds"):
-        if entry.name not in _KINDS:
-            register(entry.load())
+    """Every kind by name, our own and those of other packages. Raises DraftError for one that cannot load."""
+    for entry in entry_points(group=_GROUP):
+        _load(entry)
     return dict(_KINDS)
 
 
 def find_kind(name: str) -> PieceKind:
-    """The kind of that name. Raises DraftError listing the known ones."""
-    kinds = known_kinds()
-    if name not in kinds:
+    """The kind of that name, loading no other. Raises DraftError listing the known ones."""
+    if name not in _KINDS:
+        for entry in entry_points(group=_GROUP, name=name):
+            _load(entry)
+    if name not in _KINDS:
+        known = sorted({*_KINDS, *entry_points(group=_GROUP).names})
+        raise DraftError(f"there is no piece kind {name!r}.", advice=f"Known kinds: {', '.join(known)}.")
+    return _KINDS[name]
+
+
+def _load(entry: EntryPoint) -> None:
+    if entry.name in _KINDS:
+        return
+    try:
+        kind = entry.load()
+    except (ImportError, AttributeError) as error:
         raise DraftError(
-            f"there is no piece kind {name!r}.", advice=f"Known kinds: {', '.join(sorted(kinds))}."
-        )
-    return kinds[name]
+            f"piece kind {entry.name!r} cannot be loaded: {error}.",
+            where=entry.value,
+            advice="Install or remove the package that brings it.",
+        ) from error
+    if entry.name not in _KINDS:
+        register(kind)
 
 
 def validated_options(kind: PieceKind, options: Mapping[str, Any], *, where: str) -> BaseModel:

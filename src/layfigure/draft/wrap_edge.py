@@ -80,7 +80,9 @@ def wrap_edge(placed: PlacedEdge) -> WrapEdge:
         EdgePoint(at=at, corner=designed.corner)
         for at, designed in zip(placed.at, placed.edge.points, strict=True)
     )
-    (curve,) = chart_curves(points, closed=placed.edge.closed, samples=SAMPLES)
+    (curve,) = chart_curves(
+        points, closed=placed.edge.closed, goes_round=placed.edge.goes_round, samples=SAMPLES
+    )
     station, around = curve.station, curve.around
     if around[-1] < around[0]:
         station, around = station[::-1], around[::-1]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,12 +28,20 @@ class ChartCurve:
     around: Points
 
 
-def chart_curves(points: Sequence[EdgePoint], *, closed: bool, samples: int = 24) -> tuple[ChartCurve, ...]:
+WIDEST_GAP = 0.2
+"""Share of a girth that a line right round may cross unseen before it is led by a plane cut of the body."""
+
+
+def chart_curves(
+    points: Sequence[EdgePoint], *, closed: bool, goes_round: bool = False, samples: int = 24
+) -> tuple[ChartCurve, ...]:
     """The edge as smooth runs, one for every region it passes through.
 
     Between corners a run is a cubic spline through its points (straight between two); corners stay sharp.
     A closed edge within one region that goes right round it ends one whole turn from its start; a closed
-    edge across regions is cut into runs at the borders. samples : points drawn between two marked ones.
+    edge across regions is cut into runs at the borders. goes_round : a closed edge within one region goes
+    right round it, whatever part of it was marked; its unseen part follows the plane that the marked part
+    lies nearest to. samples : points drawn between two marked ones.
     Raises PlacementError for fewer than two points.
     """
     if len(points) < 2:
@@ -42,6 +50,8 @@ def chart_curves(points: Sequence[EdgePoint], *, closed: bool, samples: int = 24
         )
     runs = _runs_by_region(points, closed=closed)
     whole = closed and len(runs) == 1
+    if whole and goes_round:
+        runs = [_led_round(runs[0])]
     return tuple(_smooth(run, closed=whole, samples=samples) for run in runs)
 
 
@@ -59,6 +69,44 @@ def _runs_by_region(points: Sequence[EdgePoint], *, closed: bool) -> list[list[E
         else:
             runs.append([point])
     return runs
+
+
+def _led_round(run: Sequence[EdgePoint]) -> list[EdgePoint]:
+    """Points of a line right round a region in order round it, with guiding points where it was not seen.
+
+    A tilted plane cuts a tube near station = a + b cos + c sin of the way round. That curve is fitted to the
+    marks, tilt held back where they span little of the girth, and leads the line across each gap, its misses
+    at the gap's ends shared out between them.
+    """
+    order = sorted(run, key=lambda point: point.at.around)
+    around = np.array([point.at.around for point in order])
+    station = np.array([point.at.station for point in order])
+    gaps = np.diff(np.append(around, around[0] + 1.0))
+    if gaps.max() <= WIDEST_GAP:
+        return order
+
+    def plane(ways: Points) -> Points:
+        turn = 2.0 * np.pi * ways
+        return np.column_stack([np.ones_like(turn), np.cos(turn), np.sin(turn)])
+
+    held = np.diag([0.0, 0.3, 0.3])
+    terms = plane(around)
+    tilt = np.linalg.solve(terms.T @ terms + held, terms.T @ station)
+    missed = station - terms @ tilt
+    led: list[EdgePoint] = []
+    for k, point in enumerate(order):
+        led.append(point)
+        parts = int(np.ceil(gaps[k] / (0.75 * WIDEST_GAP)))
+        if gaps[k] <= WIDEST_GAP:
+            continue
+        share = np.arange(1, parts) / parts
+        ways = around[k] + share * gaps[k]
+        guide = plane(ways) @ tilt + (1.0 - share) * missed[k] + share * missed[(k + 1) % len(order)]
+        led += [
+            replace(point, at=replace(point.at, station=float(t), around=float(a % 1.0)), corner=False)
+            for t, a in zip(guide, ways, strict=True)
+        ]
+    return led
 
 
 def _smooth(run: Sequence[EdgePoint], *, closed: bool, samples: int) -> ChartCurve:
@@ -97,12 +145,15 @@ def _parameter(station: Points, around: Points) -> Points:
     return np.concatenate([[0.0], np.cumsum(np.maximum(steps, 1e-9))])
 
 
+def _between(knots: Points, samples: int) -> Points:
+    """Every knot, with ``samples`` - 1 values between neighbours."""
+    parts = [np.linspace(a, b, samples, endpoint=False) for a, b in itertools.pairwise(knots)]
+    return np.concatenate([*parts, knots[-1:]])
+
+
 def _spline(station: Points, around: Points, samples: int) -> Points:
     parameter = _parameter(station, around)
-    at = np.concatenate(
-        [np.linspace(a, b, samples, endpoint=False) for a, b in itertools.pairwise(parameter)]
-        + [parameter[-1:]]
-    )
+    at = _between(parameter, samples)
     places = np.column_stack([station, around])
     if len(station) == 2:
         return np.column_stack([np.interp(at, parameter, places[:, k]) for k in range(2)])
@@ -114,7 +165,7 @@ def _spline(station: Points, around: Points, samples: int) -> Points:
 def _periodic(region: str, station: Points, around: Points, samples: int) -> ChartCurve:
     parameter = _parameter(station, around)
     whole = parameter[-1]
-    at = np.linspace(0.0, whole, samples * (len(station) - 1) + 1)
+    at = _between(parameter, samples)
     slope = (around[-1] - around[0]) / whole
     level = np.column_stack([station, around - slope * parameter])
     level[-1] = level[0]

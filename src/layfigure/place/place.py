@@ -54,7 +54,7 @@ def place_edge(
                 "an edge placed by anatomy needs the template's own body.", where=f"edge {edge.slug}"
             )
         points = tuple(replace(point, at=same_skin(point.at, skin, form)) for point in points)
-    curves = chart_curves(points, closed=edge.closed)
+    curves = chart_curves(points, closed=edge.closed, goes_round=edge.goes_round)
     line = np.concatenate([form.charts[c.region].points(c.station, c.around) for c in curves])
     marks = np.concatenate([form.charts[p.at.region].points([p.at.station], [p.at.around]) for p in points])
     placed = replace(edge, points=points)

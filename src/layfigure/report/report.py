@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from layfigure import __version__
 from layfigure.body.chart import RegionChart
 from layfigure.body.form import Form
+from layfigure.body.wearer import LengthUnit
 from layfigure.design.design import Design
 from layfigure.draft.registry import Check, DraftResult
 from layfigure.geometry.mesh import TriangleMesh
@@ -27,7 +28,7 @@ from layfigure.report.body_picture import (
     visible_runs,
 )
 from layfigure.report.piece_picture import piece_svg
-from layfigure.units import LengthUnit, format_length
+from layfigure.units import format_length
 
 Points = NDArray[np.float64]
 VIEWS: tuple[View, ...] = ("front", "left", "back")
@@ -70,6 +71,7 @@ class _DrawnLabel:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Panel:
     title: str
+    view: str
     address: str
     width: int
     height: int
@@ -132,23 +134,21 @@ def _moved_by(placement: Placement) -> dict[str, float]:
     }
 
 
-def _panels(contents: ReportContents, numbers: Mapping[str, int]) -> list[dict[str, _Panel]]:
-    """For each view, the character (when known) and the wearer, carrying the same lines."""
+def _panels(contents: ReportContents, numbers: Mapping[str, int]) -> list[list[_Panel]]:
+    """Rows of pictures: for each view the character and the wearer carrying the same lines.
+
+    A design in words has no character, and the wearer's views stand in one row.
+    """
     edges = contents.placement.edges
-    rows: list[dict[str, _Panel]] = []
-    figure = contents.figure
-    figure_mesh = mesh_of_charts(figure) if figure is not None else None
-    for view in VIEWS:
-        row: dict[str, _Panel] = {}
-        if figure is not None and figure_mesh is not None:
-            lines = {slug: _lines_on(placed, figure) for slug, placed in edges.items()}
-            row["character"] = _panel("The character", figure_mesh, view, figure, lines, numbers)
-        lines = {slug: _lines_on(placed, contents.form.charts) for slug, placed in edges.items()}
-        row["wearer"] = _panel(
-            "The wearer", contents.form.standing, view, contents.form.charts, lines, numbers
-        )
-        rows.append(row)
-    return rows
+    form, figure = contents.form, contents.figure
+    on_wearer = {slug: _lines_on(placed, form.charts) for slug, placed in edges.items()}
+    wearer = [_panel("The wearer", form.standing, view, form.charts, on_wearer, numbers) for view in VIEWS]
+    if figure is None:
+        return [wearer]
+    mesh = mesh_of_charts(figure)
+    on_figure = {slug: _lines_on(placed, figure) for slug, placed in edges.items()}
+    character = [_panel("The character", mesh, view, figure, on_figure, numbers) for view in VIEWS]
+    return [list(pair) for pair in zip(character, wearer, strict=True)]
 
 
 def _lines_on(placed: PlacedEdge, charts: Mapping[str, RegionChart]) -> list[tuple[str, Points]]:
@@ -170,9 +170,12 @@ def _panel(
     picture = picture_of(mesh, view)
     drawn: list[_DrawnLine] = []
     labels: list[_DrawnLabel] = []
+    beyond = {"left": "_right", "right": "_left"}.get(view)
     for slug, runs in lines.items():
         longest: Points | None = None
         for region, line in runs:
+            if beyond is not None and region.endswith(beyond):
+                continue  # the far limb is hidden by the near one
             line = thinned(line, 6.0)
             for seen, run in visible_runs(line, axis_beside(line, charts, region), view):
                 drawn.append(_DrawnLine(edge=slug, number=numbers[slug], seen=seen, path=_path(picture, run)))
@@ -183,6 +186,7 @@ def _panel(
             labels.append(_DrawnLabel(number=numbers[slug], x=float(x), y=float(y)))
     return _Panel(
         title=title,
+        view=view,
         address=picture.data_address(),
         width=picture.image.width,
         height=picture.image.height,

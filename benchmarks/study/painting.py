@@ -90,9 +90,13 @@ def paint(
     paper: tuple[Colour, Colour] = ((247, 240, 226), (232, 216, 190)),
     ink: Colour = (46, 30, 28),
     details: Mapping[str, Callable[[Skin, Points], Points]] | None = None,
+    supersample: int = SUPERSAMPLE,
 ) -> Image.Image:
-    """The picture. details : functions that touch up the colours (p, 3) after the areas."""
-    big = _enlarged(picture, SUPERSAMPLE)
+    """The picture. details : functions that touch up the colours (p, 3) after the areas.
+
+    supersample : how many times finer it is painted before it is made smooth.
+    """
+    big = _enlarged(picture, supersample)
     width, height = big.size
     character = scene.character
     pixels, depth = big.project(character.vertices)

@@ -54,7 +54,8 @@ class Opening:
 class KnitGarment:
     """Panels on the wearer.
 
-    curves : line name to where it lies, (k, 3) in the drafting pose. pair : one side drafted, cut mirrored.
+    curves : line name to where it lies on the wearer, (k, 3) in the drafting pose, for placed lines.
+    pair : one side drafted, cut mirrored.
     measures : names of the measures that decide its size. note : order of joining, one instruction a line.
     """
 

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from layfigure.body.form import Form
 from layfigure.draft.flatten.panel import FlatPanel, Panel, PanelEdge
@@ -20,18 +21,24 @@ Points = NDArray[np.float64]
 
 NOTCH_GAP = 180.0
 """A seam longer than this without a notch gets more, evenly [mm]."""
+NEAR_LEVEL = 40.0
+"""A level line is followed within this distance [mm]."""
 NOTCH_END = 25.0
 """No notch nearer to a corner than this [mm]."""
 
 
 def level_field(form: Form, level: Level, places: Points) -> Points:
-    """How far past a level each place lies down the body or limb, (n,) [mm]."""
+    """How far past a level each place lies down the body or limb, (n,) [mm]; NaN far from it, as the plane
+    of a knee cuts the other leg as well.
+    """
     curve = edge_curve(form, ring(level.region, level.station), closed=True)
     chart = form.drafting_charts[level.region]
     ends = (max(level.station - 0.2, float(chart.stations[0])), level.station + 0.2)
     first, last = (chart.section(station).mean(axis=0) for station in ends)
     axis = last - first
-    return beyond(places, curve, axis / np.linalg.norm(axis))
+    field = beyond(places, curve, axis / np.linalg.norm(axis))
+    off, _ = cKDTree(curve).query(places)
+    return np.where(off < NEAR_LEVEL, field, np.nan)
 
 
 def balance_lines(flat: FlatPanel, form: Form, levels: Sequence[Level]) -> tuple[InnerLine, ...]:

@@ -10,11 +10,13 @@ from numpy.typing import NDArray
 from layfigure.body.form import Form
 from layfigure.draft.knit_garment import KnitGarment, Level, Opening, placed_curve, placed_edge, side_curve
 from layfigure.draft.knit_options import KnitOptions
+from layfigure.draft.panels.body_fields import body_fields
 from layfigure.draft.panels.cloth_surface import cloth_surface
 from layfigure.draft.panels.edge_fields import ring
 from layfigure.draft.panels.garment import lay_garment, mesh_garment
 from layfigure.draft.panels.leggings import Side
-from layfigure.draft.panels.top import SIDES, top_fields, top_pattern
+from layfigure.draft.panels.surface import Surface
+from layfigure.draft.panels.top import SIDES, STRIP, past_limb, top_fields, top_pattern
 from layfigure.draft.registry import DraftRequest
 from layfigure.materials.opening import OpeningKind
 
@@ -22,8 +24,10 @@ Points = NDArray[np.float64]
 
 NECK_DROP_FRONT, NECK_DROP_BACK = 25.0, 15.0
 """How far the usual neckline lies below the pit of the neck and the nape [mm]; common practice."""
-LEG_HALF_WIDTH = 38.0
-"""Half the width of a bodysuit between the legs [mm]; common practice."""
+SHOULDER_SHARE = 0.28
+"""How far out on the shoulder the usual neckline lies; common practice."""
+LEG_START = 40.0
+"""Below the crotch, where the usual leg opening would meet the midline [mm]."""
 LEG_RISE = 0.45
 """How far up from crotch to waist the usual leg opening reaches at the side."""
 
@@ -38,19 +42,25 @@ def top_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
     neck = placed_curve(request, "neck", ()) if has_neck else usual_neck(form)
     hem = None if legs_wanted else placed_curve(request, "hem", ring("torso", 3.6))
     legs: dict[Side, Points] = {}
+    placed_legs: dict[Side, Points] = {}
     if legs_wanted:
         for side in SIDES:
-            given = any(placed_edge(request, name) is not None for name in ("leg", f"leg_{side}"))
-            legs[side] = side_curve(request, "leg", side, ()) if given else usual_leg(form, side)
+            if any(placed_edge(request, name) is not None for name in ("leg", f"leg_{side}")):
+                placed_legs[side] = side_curve(request, "leg", side, ())
+                legs[side] = past_limb(surface, placed_legs[side])
+            else:
+                legs[side] = usual_leg(form, surface, side)
     cuffs = {side: side_curve(request, "cuff", side, ring(f"forearm_{side}", 0.97)) for side in sleeves}
     pattern = top_pattern(legs=legs_wanted, sleeves=sleeves)
     fields = top_fields(surface, neck, hem=hem, legs=legs, cuffs=cuffs)
     meshes = mesh_garment(pattern, surface, fields)
-    curves: dict[str, Points] = {"neck": neck}
+    # The usual curves are near the body, not on it: they choose faces, but nothing is moved onto them.
+    curves = {f"cuff_{side}": curve for side, curve in cuffs.items()}
     if hem is not None:
         curves["hem"] = hem
-    curves |= {f"leg_{side}": curve for side, curve in legs.items()}
-    curves |= {f"cuff_{side}": curve for side, curve in cuffs.items()}
+    if has_neck:
+        curves["neck"] = neck
+    curves |= {f"leg_{side}": curve for side, curve in placed_legs.items()}
     return KnitGarment(
         pattern=pattern,
         panels=lay_garment(meshes, surface, curves),
@@ -72,8 +82,8 @@ def usual_neck(form: Form) -> Points:
     front = form.landmarks["front_neck"] - (0.0, 0.0, NECK_DROP_FRONT)
     back = form.landmarks["nape"] - (0.0, 0.0, NECK_DROP_BACK)
     # A little down the shoulders from the side of the neck.
-    out = 0.12 * (form.landmarks["shoulder_point_left"] - left)
-    out_right = 0.12 * (form.landmarks["shoulder_point_right"] - right)
+    out = SHOULDER_SHARE * (form.landmarks["shoulder_point_left"] - left)
+    out_right = SHOULDER_SHARE * (form.landmarks["shoulder_point_right"] - right)
     marks = np.array([front, left + out, back, right + out_right])
     angle = np.linspace(0.0, 2.0 * np.pi, 96, endpoint=False)
     # Cosine interpolation through the four: level at front and back, steepest in between.
@@ -89,28 +99,19 @@ def usual_neck(form: Form) -> Points:
     return np.vstack([curve, curve[:1]])
 
 
-def usual_leg(form: Form, side: Side) -> Points:
-    """A leg opening, (k, 3) in the drafting pose: from beside the crotch up to the side of the hip."""
-    sign = 1.0 if side == "left" else -1.0
+def usual_leg(form: Form, surface: Surface, side: Side) -> Points:
+    """How far past the usual leg opening each vertex lies, (n,) [mm]: it rises from between the legs to the
+    side of the hip, more steeply in front than behind.
+    """
     chart = form.drafting_charts["torso"]
     heights = chart.sections[:, :, 2].mean(axis=1)
-    crotch, waist = (
-        float(np.interp(5.0, chart.stations, heights)),
-        float(np.interp(3.0, chart.stations, heights)),
-    )
-    rise = LEG_RISE * (waist - crotch)
+    crotch, waist = (float(np.interp(level, chart.stations, heights)) for level in (5.0, 3.0))
     widest = chart.section(4.0)
-    out = float(np.abs(widest[:, 0]).max())
-    # Height over distance from the midline: 0 between the legs, the whole rise at the side, lower behind.
-    turn = np.linspace(0.0, 2.0 * np.pi, 96, endpoint=False)
-    share = 0.5 - 0.5 * np.cos(turn)
-    x = LEG_HALF_WIDTH + (out - LEG_HALF_WIDTH) * share
-    behind = np.sin(turn) < 0.0
-    power = np.where(behind, 1.8, 1.2)
-    z = crotch + 4.0 + (rise - 4.0) * share**power
-    y = -np.sin(turn) * 0.5 * float(np.ptp(widest[:, 1])) * 0.9 + float(widest[:, 1].mean())
-    curve = np.stack([sign * x, y, z], axis=1)
-    return np.vstack([curve, curve[:1]])
+    out = surface.vertices[:, 0] if side == "left" else -surface.vertices[:, 0]
+    share = np.clip((out - STRIP) / (float(np.abs(widest[:, 0]).max()) - STRIP), 0.0, 1.2)
+    front = body_fields().front_back < 0.0
+    rise = (LEG_RISE * (waist - crotch) + LEG_START) * share ** np.where(front, 0.9, 1.3)
+    return crotch - LEG_START + rise - surface.vertices[:, 2]
 
 
 def _levels(sleeves: tuple[Side, ...], legs: bool) -> tuple[Level, ...]:

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.body.template import load_template
 from layfigure.draft.panels.body_fields import body_fields
 from layfigure.draft.panels.edge_fields import beyond
 from layfigure.draft.panels.garment import Divided, GarmentPattern
@@ -22,6 +23,9 @@ Points = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 DOWN = np.array([0.0, 0.0, -1.0])
+STRIP = 34.0
+"""Half the width of cloth between the legs of a bodysuit [mm]; common practice."""
+
 SIDES: tuple[Side, Side] = ("left", "right")
 
 
@@ -42,25 +46,40 @@ def top_fields(
     legs: Mapping[Side, Points],
     cuffs: Mapping[Side, Points],
 ) -> dict[str, Points]:
-    """Fields of a top or bodysuit. All curves closed, in the drafting pose, (k, 3) [mm]."""
+    """Fields of a top or bodysuit.
+
+    neck, hem, cuffs : closed curves in the drafting pose, (k, 3) [mm]. legs : side to how far past the leg
+    opening each vertex lies, (n,) [mm].
+    """
     body = body_fields()
     vertices = surface.vertices
+    crotch = float(vertices[load_template().landmarks["crotch"], 2])
     fields = {"front_back": body.front_back, "neck": beyond(vertices, neck, DOWN)}
     fields |= {f"armhole_{side}": body.armhole[side] for side in SIDES}
     if hem is not None:
         fields["hem"] = beyond(vertices, hem, DOWN)
-    for side, curve in legs.items():
-        past = _past_limb(surface, curve)
-        sign = 1.0 if side == "left" else -1.0
-        fields[f"leg_{side}"] = np.where(sign * vertices[:, 0] > 0.0, past, -100.0)
+    for side, past in legs.items():
+        out = vertices[:, 0] if side == "left" else -vertices[:, 0]
+        # Along the skin: out to the thigh and then down it.
+        from_middle = out + np.maximum(crotch - vertices[:, 2], 0.0)
+        # Whatever the leg opening does, cloth stays between the legs.
+        fields[f"leg_{side}"] = np.where(out > 0.0, _both(past, from_middle - STRIP), -100.0)
     for side, curve in cuffs.items():
-        past = _past_limb(surface, curve)
+        past = past_limb(surface, curve)
         arm = sum(body.shares[f"{bone}_{side}"] for bone in ("upper_arm", "forearm", "hand"))
         fields[f"cuff_{side}"] = np.where(np.asarray(arm) > 0.5, past, -100.0)
     return fields
 
 
-def _past_limb(surface: Surface, curve: Points) -> Points:
+def _both(first: Points, second: Points, *, rounding: float = 20.0) -> Points:
+    """Positive where both are, with the corner between their zero sets rounded [mm]."""
+    blend = np.clip(0.5 + 0.5 * (second - first) / rounding, 0.0, 1.0)
+    joined: Points = blend * first + (1.0 - blend) * second - rounding * blend * (1.0 - blend)
+    return joined
+
+
+def past_limb(surface: Surface, curve: Points) -> Points:
+    """How far past a curve round a limb each vertex lies, (n,) [mm]."""
     nearest = np.linalg.norm(surface.vertices - curve.mean(axis=0), axis=1).argsort()[:60]
     axis = surface.along[nearest].mean(axis=0)
     return beyond(surface.vertices, curve, axis / np.linalg.norm(axis))

@@ -52,6 +52,7 @@ def test_a_level_line_lies_where_a_tape_finds_it(text: str, side: Side, region: 
     assert {point.at.region for point in edge.points} == {region}
     assert heights(edge) == pytest.approx(height, abs=0.01)
     assert edge.closed
+    assert edge.goes_round
     assert edge.source == "words"
     assert edge.text == text
     ways = [point.at.around for point in edge.points]

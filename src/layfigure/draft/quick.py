@@ -96,15 +96,20 @@ def _edges(quick: QuickKind, form: Form, tapes: Mapping[str, float], point: floa
             f"nothing is left of {quick.name} between what bends at its ends.",
             advice="Look at the length's unit.",
         )
-    # A point rises from the top edge at the sides and back, which move down to make room for it.
-    peak = _ring("top", region, top + point * per_millimetre, peak=top if point > 0.0 else None)
+    # The point takes the edge's own place; the sides and the back move down to make room for it.
+    peak = _ring("top", region, top + point * per_millimetre, rise=point * per_millimetre)
     return {"top": peak, "bottom": _ring("bottom", region, bottom)}
 
 
-def _ring(slug: str, region: str, station: float, *, peak: float | None = None) -> DesignEdge:
-    """A line right round at one station, in front rising to a sharp point."""
-    around = np.arange(8) / 8.0
-    points = [EdgePoint(at=ChartPoint(region=region, station=station, around=float(a))) for a in around]
-    if peak is not None:
-        points[0] = EdgePoint(at=ChartPoint(region=region, station=peak, around=0.0), corner=True)
-    return DesignEdge(slug=slug, points=tuple(points), closed=True, source="typed")
+def _ring(slug: str, region: str, station: float, *, rise: float = 0.0) -> DesignEdge:
+    """A line right round at one station, rising from both sides to a sharp point in front."""
+    around = np.arange(16) / 16.0
+    share = np.maximum(0.0, 1.0 - np.minimum(around, 1.0 - around) / 0.25)
+    points = tuple(
+        EdgePoint(
+            at=ChartPoint(region=region, station=station - rise * float(up), around=float(a)),
+            corner=rise > 0.0 and a == 0.0,
+        )
+        for a, up in zip(around, share, strict=True)
+    )
+    return DesignEdge(slug=slug, points=points, closed=True, source="typed")

@@ -329,20 +329,20 @@ def _outlines(plan: WrapPlan, surface: WrapSurface, options: WrapOptions, cloth:
     count = bands[0].count
     middle = _middle_station(plan)
 
-    def ruling(around: float) -> int:
+    def ruling(around: float) -> float:
         place = surface.frame.to_frame(plan.chart.points([middle], [around]))
         band = min(bands, key=lambda b: abs(float(b.share(place[0, 2])) - 0.5))
-        return round(float(band.nearest(place)[0][0]))
+        return float(band.nearest(place)[0][0])
 
     if plan.join == "open":
-        ends = sorted(
-            _unwrapped(ruling(plan.at), ruling(plan.at + s * 0.5 * plan.cover), count) for s in (-1, 1)
-        )
-        first, trapezoids = ends[0], max(8, ends[1] - ends[0])
+        at = ruling(plan.at)
+        sides = [_unwrapped(at, ruling(plan.at + s * 0.5 * plan.cover), count) for s in (-1, 1)]
+        first = round(min(sides))
+        trapezoids = max(8, round(max(sides)) - first)
+        centre = _unwrapped(first + 0.5 * trapezoids, at, count)
     else:
-        first, trapezoids = ruling(plan.at), count
-    centre = ruling(plan.at if plan.join == "open" else plan.at + 0.5)
-    centre = _unwrapped(first + trapezoids // 2, centre, count)
+        first, trapezoids = round(ruling(plan.at)), count
+        centre = _unwrapped(first + 0.5 * count, ruling(plan.at + 0.5), count)
     last = len(bands) - 1
     bottom: Trace = trace(bands[0], surface.bottom, surface.bottom_corner)
     top: Trace = trace(bands[last], surface.top, surface.top_corner)
@@ -364,7 +364,7 @@ def _middle_station(plan: WrapPlan) -> float:
     return 0.5 * (float(plan.top.station.mean()) + float(plan.bottom.station.mean()))
 
 
-def _unwrapped(reference: int, ruling: int, count: int) -> int:
+def _unwrapped(reference: float, ruling: float, count: int) -> float:
     """The lap of a ruling nearest to a reference."""
     return ruling + count * round((reference - ruling) / count)
 

@@ -13,6 +13,9 @@ from layfigure.geometry.polyline import arc_lengths, points_at
 
 Points = NDArray[np.float64]
 
+LONGEST_STEP = 1.95
+"""Between points of an outline [mm]."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Trace:
@@ -29,6 +32,17 @@ class FlatLine:
 
     curve: Points
     corners: tuple[int, ...] = ()
+
+    def dense(self) -> FlatLine:
+        """The same line with points added on its longer steps, so that none exceeds ``LONGEST_STEP``."""
+        steps = np.linalg.norm(np.diff(self.curve, axis=0), axis=1)
+        extra = np.maximum(np.ceil(steps / LONGEST_STEP).astype(np.int64), 1)
+        place = np.concatenate([[0], np.cumsum(extra)])
+        position = np.interp(np.arange(place[-1] + 1), place, np.arange(len(place)))
+        curve = np.column_stack(
+            [np.interp(position, np.arange(len(place)), self.curve[:, k]) for k in range(2)]
+        )
+        return FlatLine(curve=curve, corners=tuple(int(place[k]) for k in self.corners))
 
     def parts(self) -> list[Points]:
         """The line cut at its sharp points."""
@@ -84,8 +98,14 @@ def stretch_of(line: Trace, first: int, trapezoids: int, count: int) -> Trace:
         if ruling[0] > first + 1e-6 or ruling[-1] < first + trapezoids - 1e-6:
             raise ValueError("the line does not reach across the piece")
     ends = np.array([first, first + trapezoids], dtype=np.float64)
-    inside = (ruling > ends[0] + 1e-4) & (ruling < ends[1] - 1e-4)
     at_ends = np.interp(ends, ruling, share)
+    margin = 1e-4
+    near = corner & ((np.abs(ruling - ends[0]) <= 1.0) | (np.abs(ruling - ends[1]) <= 1.0))
+    if near.any() and trapezoids == count:
+        # A point marked where the piece opens belongs on the opening, not a hair beside it.
+        at_ends[:] = share[near][0]
+        margin = 1.0
+    inside = (ruling > ends[0] + margin) & (ruling < ends[1] - margin)
     return Trace(
         ruling=np.concatenate([ends[:1], ruling[inside], ends[1:]]),
         share=np.concatenate([at_ends[:1], share[inside], at_ends[1:]]),
@@ -109,7 +129,7 @@ def level_line(first: int, trapezoids: int, share: float) -> Trace:
     )
 
 
-def flat_band(band: Band, first: int, trapezoids: int, upright: int) -> FlatBand:
+def flat_band(band: Band, first: int, trapezoids: int, upright: float) -> FlatBand:
     """The stretch laid flat with one of its rulings upright, its foot at the origin."""
     return unroll(band, first, trapezoids).turned(upright)
 

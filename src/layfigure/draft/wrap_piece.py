@@ -45,7 +45,7 @@ class BandOutline:
     band: Band
     first: int
     trapezoids: int
-    centre: int
+    centre: float
     bottom: Trace | None
     top: Trace | None
     gap: float = 0.0
@@ -54,13 +54,14 @@ class BandOutline:
         """Bottom and top on the flat band, left to right. ValueError when an open line is too short."""
         flat = flat_band(self.band, self.first, self.trapezoids, self.centre)
         result = []
-        for line, share in ((self.bottom, 0.0), (self.top, 1.0)):
+        for drawn, share in ((self.bottom, 0.0), (self.top, 1.0)):
             part = (
                 level_line(self.first, self.trapezoids, share)
-                if line is None
-                else stretch_of(line, self.first, self.trapezoids, self.band.count)
+                if drawn is None
+                else stretch_of(drawn, self.first, self.trapezoids, self.band.count)
             )
-            result.append(shortened(lay_flat(part, flat), 0.5 * self.gap, 0.5 * self.gap))
+            line = shortened(lay_flat(part, flat), 0.5 * self.gap, 0.5 * self.gap)
+            result.append(line.dense())
         return result[0], result[1]
 
     def across(self, height: float) -> Points | None:

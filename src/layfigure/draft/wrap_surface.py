@@ -123,7 +123,7 @@ def wrap_surface(
             heights=heights,
             hulls=hulls,
             clearance=clearance,
-            poke=out,
+            poke=out if out > 1e-9 else min(out, 0.0),
             gap_p95=_weighted_percentile(gaps, areas, 0.95),
             gap_max=float(gaps.max()),
         )

@@ -88,20 +88,25 @@ class Band:
         """Ruling and share of places near the band, nearest within the plane of each place.
 
         local : (m, 3) frame coordinates [mm]. Returns ruling (m,) in [0, count) and share (m,).
+        The normal turns steadily along each side, as on the smooth section that the polygon stands for:
+        with one normal a side, a line drawn inside the band would jump at every corner.
         """
         p = np.atleast_2d(np.asarray(local, dtype=np.float64))
         share = self.share(p[:, 2])
-        values = (1.0 - share)[:, None] * self.low + share[:, None] * self.high
-        corners = corner_points(values)
-        tangent = directions(self.count)[:, ::-1] * np.array([-1.0, 1.0])
-        sides = np.maximum(((np.roll(corners, -1, axis=1) - corners) * tangent).sum(axis=2), 1e-12)
+        corners = corner_points((1.0 - share)[:, None] * self.low + share[:, None] * self.high)
+        angle = (np.arange(self.count) - 0.5) * (2.0 * np.pi / self.count)
+        tangent = np.stack([-np.sin(angle), np.cos(angle)], axis=1)
         away = p[:, None, :2] - corners
-        across = np.clip((away * tangent).sum(axis=2) / sides, 0.0, 1.0)
-        foot = corners + (across * sides)[..., None] * tangent
-        distance = ((p[:, None, :2] - foot) ** 2).sum(axis=2)
-        best = distance.argmin(axis=1)
-        rows = np.arange(len(p))
-        ruling: Points = np.mod(best + across[rows, best], self.count)
+        past = (away * tangent).sum(axis=2)
+        short = np.roll(past, -1, axis=1)
+        row, side = np.nonzero((past >= 0.0) & (short < 0.0))
+        across = past[row, side] / (past[row, side] - short[row, side])
+        start, end = corners[row, side], corners[row, (side + 1) % self.count]
+        foot = start + across[:, None] * (end - start)
+        distance = ((p[row, :2] - foot) ** 2).sum(axis=1)
+        order = np.lexsort((distance, row))
+        first = order[np.searchsorted(row[order], np.arange(len(p)))]
+        ruling: Points = np.mod(side[first] + across[first], self.count)
         return ruling, share
 
 

@@ -33,7 +33,7 @@ class FlatteningSystem:
     rest : (m, 3) complex corners. loop : (b,) outline vertices in order. inner : (i,) the others.
     laplacian : (n, n) cotangent stiffness. sides : (n, m) complex, takes faces' turns to the right-hand side;
     sides_adjoint : its adjoint, takes positions to each face's best turn.
-    inner_factor : factored stiffness of the inner vertices; coupling : (i, b) theirs with the outline's.
+    inner_factor : factored stiffness of the inner vertices; coupling : (b, i) theirs with the outline's.
     extension : (i, b), where the inner vertices settle for given outline vertices.
     outline_stiffness : (b, b), what is left when they have.
     """
@@ -64,7 +64,7 @@ class FlatteningSystem:
         pull = self.sides @ turns
         inner_pull = pull[self.inner]
         settled = solve_complex(self.inner_factor, inner_pull)
-        return pull[self.loop] - self.coupling.T @ settled, settled
+        return pull[self.loop] - self.coupling @ settled, settled
 
     def assembled(self, outline: Complex, settled: Complex) -> Complex:
         """All vertices from the outline's and :meth:`loads`' second result, (n,) complex."""
@@ -147,9 +147,9 @@ def build_system(rest: Complex, faces: Indices, loop: Indices) -> FlatteningSyst
         diag_pivot_thresh=0.0,
         options={"SymmetricMode": True},
     )
-    coupling = laplacian[inner][:, loop]
-    extension = -inner_factor.solve(coupling.toarray())
-    stiffness = laplacian[loop][:, loop].toarray() + coupling.T @ extension
+    coupling = laplacian[loop][:, inner]
+    extension = -inner_factor.solve(coupling.toarray().T)
+    stiffness = laplacian[loop][:, loop].toarray() + coupling @ extension
     return FlatteningSystem(
         faces=faces,
         rest=rest,

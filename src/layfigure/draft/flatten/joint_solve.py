@@ -28,7 +28,7 @@ LARGEST_TURN = 0.3
 """Greatest change of heading in one step [rad]."""
 SETTLED = 0.01
 """Steps end when every outline moves less than this [mm]."""
-STALE = 0.1
+STALE = 0.2
 """Turn [rad] or growth of the outline after which its stiffness is worked out anew."""
 MIXING = 3
 """Steps remembered to extrapolate from."""

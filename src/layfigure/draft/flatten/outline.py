@@ -28,9 +28,12 @@ _GAUSS_WEIGHTS = np.array([5.0, 8.0, 5.0]) / 18.0
 
 def spline_basis(spans: int, at: Reals) -> Reals:
     """Cubic B-splines with ``spans`` equal spans over [0, 1], at points, (k, spans + 3)."""
-    knots = _knots(spans)
-    inside = np.clip(at, 0.0, 1.0)
-    return np.asarray(BSpline.design_matrix(inside, knots, 3).toarray(), dtype=np.float64)
+    return np.asarray(_splines(spans)(np.clip(at, 0.0, 1.0)), dtype=np.float64)
+
+
+@lru_cache(maxsize=256)
+def _splines(spans: int) -> BSpline:
+    return BSpline(_knots(spans), np.eye(spans + 3), 3)
 
 
 def _knots(spans: int) -> Reals:
@@ -50,8 +53,7 @@ def roughness(spans: int, order: int) -> Reals:
     """∫ of products of the splines' derivatives of an order over [0, 1], (spans + 3, spans + 3)."""
     at = ((np.arange(spans)[:, None] + _GAUSS_POINTS) / spans).ravel()
     weights = np.tile(_GAUSS_WEIGHTS / spans, spans)
-    count = spans + 3
-    derivative = BSpline(_knots(spans), np.eye(count), 3).derivative(order)(at)
+    derivative = _splines(spans).derivative(order)(at)
     return np.asarray(derivative.T @ (weights[:, None] * derivative), dtype=np.float64)
 
 

@@ -18,9 +18,9 @@ from layfigure.draft.flatten.outline import OutlineEdge, SeamSpeed, coefficient_
 Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
 
-HEADING_WAVES = 10
+HEADING_WAVES = 6
 """Slow waves of heading round the outline."""
-SPEED_WAVES = 4
+SPEED_WAVES = 2
 """Slow waves of speed along a seam."""
 TRUST = 0.98
 """Share of the softness that is believed; the rest keeps the stiffness positive."""

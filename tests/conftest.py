@@ -1,10 +1,17 @@
-"""Golden files: text compared line by line, renewed with ``--update-golden`` and then looked at."""
+"""Golden files: text compared line by line, renewed with ``--update-golden`` and then looked at.
+
+Hypothesis sets no time limit on an example: a busy machine is no fault of the code.
+"""
 
 import difflib
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+settings.register_profile("layfigure", deadline=None)
+settings.load_profile("layfigure")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

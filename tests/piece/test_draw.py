@@ -106,6 +106,20 @@ def test_a_seam_carries_the_same_mark_on_both_pieces_and_names_its_mate() -> Non
     assert "B inner side, meets inner side of Leg front" in back
 
 
+def test_notches_that_meet_carry_the_same_short_mark() -> None:
+    front, back = leg_panel("leg_front"), leg_panel("leg_back", mirrored=True)
+    for piece in (front, back):
+        words = [text.words for text in drawn(piece).texts]
+        assert sorted(w for w in words if w in {"B1", "B2", "B3", "C1", "C2", "C3"}) == [
+            *("B1", "B2", "B3"),
+            *("C1", "C2", "C3"),
+        ]
+    for slug in ("inner_side", "outer_side"):
+        ours, theirs = front.edge(slug), back.edge(slug)
+        marks = {notch.name: HEADING.seams.notch_mark(ours, notch) for notch in ours.notches}
+        assert marks == {notch.name: HEADING.seams.notch_mark(theirs, notch) for notch in theirs.notches}
+
+
 def test_every_kind_of_line_is_drawn_once() -> None:
     inks = [line.ink for line in drawn(windowed_front()).lines]
     assert inks.count("boundary") == 1

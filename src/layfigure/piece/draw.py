@@ -69,6 +69,8 @@ def draw_piece(piece: Piece, pen: Pen, heading: Heading) -> None:
     shaft = _draw_grainline(piece, pen, room)
     _write_label(piece, cut, pen, room, heading)
     _write_along(shaft, [GRAIN_WORDS[piece.grainline.kind]], pen, room, heights=(2.4, 2.0))
+    for mark in marks:
+        _write_notch(mark, pen, room, heading)
     for edge in piece.edges:
         _write_edge(piece, edge, pen, room, heading)
     for line in piece.lines:
@@ -80,8 +82,6 @@ def draw_piece(piece: Piece, pen: Pen, heading: Heading) -> None:
         if window.backing:
             words = f"{words}, backing {window.backing.replace('_', ' ')}"
         _write_along(np.vstack([window.curve, window.curve[:1]]), [words], pen, room, sides=(-1.0, 1.0))
-    for mark in marks:
-        _write_notch(mark, pen, room)
     pen.end_piece()
 
 
@@ -282,16 +282,19 @@ def _write_outside(curve: Points, words: str, pen: Pen, room: LabelRoom) -> None
             return
 
 
-def _write_notch(mark: NotchMark, pen: Pen, room: LabelRoom) -> None:
-    """The notch's name beside its foot, small, where there is room."""
+def _write_notch(mark: NotchMark, pen: Pen, room: LabelRoom, heading: Heading) -> None:
+    """The notch's short mark by its foot, to one side where a line ends at the notch."""
     outward = mark.strokes[0, 1] - mark.strokes[0, 0]
     outward = outward / max(float(np.linalg.norm(outward)), 1e-9)
     if mark.edge.allowance <= 0.0:
         outward = -outward
     along = np.array([-outward[1], outward[0]])
-    line = Line(words=mark.notch.name.replace("_", " "), height=2.0)
-    reach = 0.5 * text_width(line.words, line.height) + 3.0
-    here = np.array([mark.at - reach * along, mark.at + reach * along])
-    spot = room.along(here, line, side=1.0, offsets=(1.2, 2.0, 3.5))
-    if spot is not None:
-        _write_block([line], spot, pen, room)
+    words = heading.seams.notch_mark(mark.edge, mark.notch)
+    for height in (2.0, 1.6):
+        reach = text_width(words, height) + 5.0
+        here = np.array([mark.at - reach * along, mark.at + reach * along])
+        line = Line(words=words, height=height)
+        spot = room.along(here, line, side=1.0, offsets=(1.2, 2.0, 3.5, 5.0))
+        if spot is not None:
+            _write_block([line], spot, pen, room)
+            return

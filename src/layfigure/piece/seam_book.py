@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from layfigure.piece.piece import Piece, PieceEdge
+from layfigure.piece.piece import Notch, Piece, PieceEdge
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +40,17 @@ class SeamBook:
     def mark(self, edge: PieceEdge) -> str:
         """Short mark of the edge's seam; empty where nothing meets it."""
         return self.marks.get(edge.seam, "") if edge.seam is not None else ""
+
+    def notch_mark(self, edge: PieceEdge, notch: Notch) -> str:
+        """Short mark of a notch, the same on both mates: ``B2`` is the second along seam B.
+
+        The notch's own name where nothing meets the edge.
+        """
+        mark = self.mark(edge)
+        if not mark:
+            return notch.name.replace("_", " ")
+        order = sorted(edge.notches, key=lambda other: other.distance, reverse=edge.against)
+        return f"{mark}{[other.name for other in order].index(notch.name) + 1}"
 
     def meets(self, piece: Piece, edge: PieceEdge) -> str:
         """What the edge is sewn to, in words: ``meets side of Back``; empty where nothing meets it."""

@@ -65,6 +65,8 @@ def test_a_good_file() -> None:
 def test_measures_stay_out_of_repr_and_survive_pickling() -> None:
     wearer = wearer_from_readings("Ada", {"stature": [1683.0]})
     assert "1683" not in repr(wearer)
+    # Jobs run in spawned workers.
+    assert pickle.loads(pickle.dumps(wearer)).measures == {"stature": 1683.0}
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from types import MappingProxyType
 from typing import Literal
 
 from layfigure.body.measures import CATALOGUE, Measure, split_name
@@ -142,8 +141,8 @@ def wearer_from_readings(
         unit=unit,
         sex=sex,
         worn_under=worn_under,
-        measures=MappingProxyType(measures),
-        readings=MappingProxyType(taken),
+        measures=measures,
+        readings=taken,
         warnings=(*_doubtful_readings(taken), *_unusual_sizes(measures), *_unlike_sides(measures)),
     )
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from functools import cache
 from importlib.resources import files
-from types import MappingProxyType
 
 from layfigure.files.toml import parse_toml
 from layfigure.materials.cloth import Cloth
@@ -16,7 +15,11 @@ def starter_text() -> str:
     return files("layfigure.materials").joinpath("data/starter.toml").read_text(encoding="utf-8")
 
 
-@cache
-def starter_cloths() -> MappingProxyType[str, Cloth]:
+def starter_cloths() -> dict[str, Cloth]:
     """Cloths by slug. None is tested: a verdict built on them stops at "scrap"."""
-    return MappingProxyType(materials_from_toml(parse_toml(starter_text(), name="starter.toml")))
+    return dict(_read())
+
+
+@cache
+def _read() -> dict[str, Cloth]:
+    return materials_from_toml(parse_toml(starter_text(), name="starter.toml"))

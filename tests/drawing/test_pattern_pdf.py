@@ -11,12 +11,13 @@ import pikepdf
 import pytest
 from PIL import Image
 
+from layfigure.drawing.paper.nesting import tile_count
 from layfigure.drawing.paper.page_marks import Join, diagonals, joins
 from layfigure.drawing.paper.pattern_pdf import pattern_pdf, sheet_count
 from layfigure.drawing.paper.pdf_pen import words_width
 from layfigure.drawing.paper.plan_page import runs_of
 from layfigure.drawing.paper.sizes import PAPERS, PaperError, find_paper
-from layfigure.drawing.paper.tiling import Tile, Tiling, lay_out, tile_count
+from layfigure.drawing.paper.tiling import Tile, Tiling, lay_out
 from layfigure.drawing.sheet import record
 from layfigure.errors import DraftError
 from layfigure.piece.draw import Heading

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from layfigure.drawing.paper.nesting import nested_sheets, tile_count
 from layfigure.drawing.paper.sizes import Paper
 from layfigure.drawing.sheet import Sheet, arrange, drawn_boxes, text_box
 from layfigure.piece.pen import RecordingPen
@@ -63,11 +63,6 @@ class Tiling:
         return None
 
 
-def tile_count(extent: float, page: float, overlap: float) -> int:
-    """Pages in a row over ``extent``: ceil((W - o) / (w - o)), at least 1."""
-    return max(1, ceil(round((extent - overlap) / (page - overlap), 9)))
-
-
 def lay_out(drawings: Sequence[RecordingPen], paper: Paper) -> Tiling:
     """Set pieces in rows on a joined sheet of as few pages as the widths tried give."""
     if paper.grows:
@@ -85,6 +80,7 @@ def lay_out(drawings: Sequence[RecordingPen], paper: Paper) -> Tiling:
         if (sheet.width, sheet.height) not in seen:
             seen.add((sheet.width, sheet.height))
             candidates.append(_cut_up(sheet, paper, trees))
+    candidates += [_cut_up(sheet, paper, trees) for sheet in nested_sheets(drawings, paper)]
     # Of equal counts, the squarest is the easiest to join and to lay on a table.
     return min(candidates, key=lambda t: (len(t.tiles), max(t.sheet.width, t.sheet.height)))
 

@@ -13,7 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 from layfigure.drawing.paper.page_marks import diagonals, draw_test_square
 from layfigure.drawing.paper.pdf_pen import MM, stroke, words_width, wrapped, write
 from layfigure.drawing.paper.sizes import PAPERS, Paper
-from layfigure.drawing.paper.tiling import Tiling
+from layfigure.drawing.paper.tiling import Tile, Tiling
 from layfigure.piece.draw import SIDE_WORDS, VERDICT_WORDS, Heading
 from layfigure.piece.ink import STYLES, Ink
 from layfigure.piece.piece import Piece
@@ -53,7 +53,8 @@ def plan_page_count(pieces: Sequence[Piece], tiling: Tiling, heading: Heading) -
 def draw_plan(canvas: Canvas, tiling: Tiling, heading: Heading, total: int) -> None:
     """Draw the plan's pages. total : sheets to print, plan included."""
     paper = plan_paper(tiling)
-    rows = _rows([drawn.piece for drawn, _ in tiling.sheet.placed if drawn.piece], heading, paper)
+    pieces = [drawn.piece for drawn, _ in tiling.sheet.placed if drawn.piece]
+    rows = _rows(pieces, heading, paper, sheets_of_pieces(tiling))
     first = _rows_per_page(paper, first=True)
     _begin(canvas, paper)
     _first_page(canvas, paper, tiling, heading, total)
@@ -123,7 +124,7 @@ def _instructions(tiling: Tiling, total: int) -> list[str]:
     if sheets > 1:
         lines += [
             "Trim the right and lower edges along the solid line. Lay each sheet over the next until",
-            "the half diamonds meet. Join the rows first (A1, A2, …), then row to row.",
+            "the half diamonds meet: rows first (A1, A2, …), then row to row; or one piece at a time.",
         ]
     if tiling.blank:
         lines.append("Hatched sheets are blank and are not printed.")
@@ -179,18 +180,36 @@ class _Cell:
 _Row = tuple[_Cell, ...]
 
 
-def _rows(pieces: Sequence[Piece], heading: Heading, paper: Paper) -> list[_Row]:
-    """One row a piece, then how to make them, then what to mind."""
+def sheets_of_pieces(tiling: Tiling) -> list[str]:
+    """The pages each piece lies on, so that one can be joined alone: ``A1-A3 B1-B3``."""
+    found = []
+    for drawn, (x, y) in tiling.sheet.placed:
+        cut = next(line.points for line in drawn.lines if line.ink == "boundary")
+        area = shapely.affinity.translate(shapely.Polygon(cut), x, y)
+        rows: dict[int, list[Tile]] = {}
+        for tile in tiling.tiles:
+            if tile.box.intersects(area):
+                rows.setdefault(tile.row, []).append(tile)
+        ends = [(row[0].name, row[-1].name) for row in rows.values()]
+        found.append(" ".join(first if first == last else f"{first}-{last}" for first, last in ends))
+    return found
+
+
+def _rows(
+    pieces: Sequence[Piece], heading: Heading, paper: Paper, sheets: Sequence[str] | None = None
+) -> list[_Row]:
+    """One row a piece, then how to make them, then what to mind. sheets : the pages of each piece."""
+    sheets = sheets or [""] * len(pieces)
     left, right = paper.margin, paper.width - paper.margin
-    starts = (left, left + 8.0, left + 68.0, left + 118.0)
-    rooms = (7.0, 58.0, 48.0, right - starts[3])
-    table = [("", "piece", "cut", "how far to trust it")]
-    for number, piece in enumerate(pieces, start=1):
+    starts = (left, left + 8.0, left + 62.0, left + 110.0, left + 146.0)
+    rooms = (7.0, 52.0, 46.0, 34.0, right - starts[4])
+    table = [("", "piece", "cut", "how far to trust it", "on sheets")]
+    for number, (piece, pages) in enumerate(zip(pieces, sheets, strict=True), start=1):
         side = SIDE_WORDS[piece.side]
         cloth = heading.cloths.get(piece.cloth, piece.cloth.replace("_", " "))
         label = f"{piece.label}, {side}" if side else piece.label
         trust = VERDICT_WORDS[piece.verdict.level].removeprefix("trust: ")
-        table.append((str(number), label, f"{piece.count} of {cloth}, layer {piece.layer}", trust))
+        table.append((str(number), label, f"{piece.count} of {cloth}, layer {piece.layer}", trust, pages))
     rows: list[_Row] = [
         tuple(
             _Cell(x, words, room, 0.0 if index else 0.3)

@@ -24,7 +24,7 @@ from layfigure.body.form import Form
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import PieceStatement
-from layfigure.draft.flatten.arap import build_system, flatten_freely
+from layfigure.draft.flatten.arap import flatten_freely, stiffness_of
 from layfigure.draft.flatten.checks import (
     check_flat_panels,
     corner_error,
@@ -91,7 +91,7 @@ def median_time(work: Callable[[], Any], repeats: int = 7) -> float:
 
 def plain(panels: list[Panel]) -> None:
     for panel in panels:
-        flatten_freely(build_system(rest_triangles(panel, EASE), panel.faces, outline_loop(panel)), steps=40)
+        flatten_freely(stiffness_of(rest_triangles(panel, EASE), panel.faces, outline_loop(panel)), steps=40)
 
 
 def measured(panels: list[Panel]) -> dict[str, Any]:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from analytic_panels import Points, meshed_panel, rectangle, tube
 
-from layfigure.draft.flatten.arap import build_system, conformal_start, flatten_freely
+from layfigure.draft.flatten.arap import conformal_start, flatten_freely, stiffness_of
 from layfigure.draft.flatten.panel import Ease, Panel
 from layfigure.draft.flatten.panel_outline import outline_loop
 from layfigure.draft.flatten.rest_shape import face_stretches, rest_triangles
@@ -47,7 +47,7 @@ def panel(request: pytest.FixtureRequest) -> Panel:
 
 
 def system_of(panel: Panel):
-    return build_system(rest_triangles(panel, Ease(around=0.0, along=0.0)), panel.faces, outline_loop(panel))
+    return stiffness_of(rest_triangles(panel, Ease(around=0.0, along=0.0)), panel.faces, outline_loop(panel))
 
 
 def test_flattening_reaches_the_energy_of_libigl(panel: Panel) -> None:

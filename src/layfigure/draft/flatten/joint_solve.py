@@ -128,10 +128,10 @@ def _replace_flat(problem: PanelProblem, gamma: Reals) -> float:
     """Lay the panel into its present outline; returns how far the outline moved [mm]."""
     outline, _ = problem.quadrature.positions(problem.quadrature.increments(problem.theta, gamma))
     system = problem.system
-    before = problem.flat[system.loop]
-    problem.flat = system.assembled(outline, problem.settled)
-    problem.load, problem.settled = system.loads(system.best_turns(problem.flat))
-    moved = problem.flat[system.loop] - before
+    before = problem.flat[system.stiffness.loop]
+    problem.flat = system.placed(outline, problem.settled)
+    problem.load, problem.settled = system.loads(problem.flat)
+    moved = problem.flat[system.stiffness.loop] - before
     return float(np.max(np.abs(moved - moved.mean())))
 
 

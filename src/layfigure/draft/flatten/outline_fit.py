@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.flatten.arap import FlatteningSystem
 from layfigure.draft.flatten.outline import (
     OutlineEdge,
     OutlineQuadrature,
@@ -18,6 +17,7 @@ from layfigure.draft.flatten.outline import (
 )
 from layfigure.draft.flatten.panel import Panel
 from layfigure.draft.flatten.panel_outline import corner_angles, positions_along
+from layfigure.draft.flatten.settling import SettledPanel
 from layfigure.draft.flatten.softness import coarse_changes
 
 Complex = NDArray[np.complex128]
@@ -33,13 +33,13 @@ class PanelProblem:
     """One panel while it is being solved.
 
     theta : (h,) coefficients of its headings. flat : (n,) its vertices. load, settled : its outline's pull
-    and its inner vertices' rest for the present turns, as ``FlatteningSystem.loads`` gives them.
+    and its inner vertices' rest for the present turns, as ``SettledPanel.loads`` gives them.
     coarse : (h + s, waves) slow waves of its unknowns, see ``softness``.
     hessian, hessian_increments : the outline's stiffness, and the outline it was worked out for.
     """
 
     panel: Panel
-    system: FlatteningSystem
+    system: SettledPanel
     edges: tuple[OutlineEdge, ...]
     quadrature: OutlineQuadrature
     fairness: Reals
@@ -55,7 +55,7 @@ class PanelProblem:
 
 
 def fit_outlines(
-    panels: Sequence[Panel], systems: Sequence[FlatteningSystem], free: Sequence[Complex], spacing: float
+    panels: Sequence[Panel], systems: Sequence[SettledPanel], free: Sequence[Complex], spacing: float
 ) -> tuple[list[PanelProblem], tuple[SeamSpeed, ...], Indices, Reals]:
     """Splines for all outlines, fitted to the panels flattened alone."""
     uses: dict[object, list[tuple[int, int]]] = {}
@@ -97,7 +97,7 @@ def fit_outlines(
         for item in edges:
             own = slice(item.first, item.first + item.count)
             fairness[own, own] = item.fairness(HEADING_STIFFNESS)
-        load, settled = systems[p].loads(systems[p].best_turns(free[p]))
+        load, settled = systems[p].loads(free[p])
         problems.append(
             PanelProblem(
                 panel=panel,

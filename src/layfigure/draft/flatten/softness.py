@@ -12,8 +12,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.flatten.arap import FlatteningSystem
 from layfigure.draft.flatten.outline import OutlineEdge, SeamSpeed, coefficient_places
+from layfigure.draft.flatten.settling import SettledPanel
 
 Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
@@ -57,7 +57,7 @@ def coarse_changes(edges: tuple[OutlineEdge, ...], speeds: tuple[SeamSpeed, ...]
     return coarse
 
 
-def softened(system: FlatteningSystem, flat: Complex, rows: Complex, held: Reals, coarse: Reals) -> Reals:
+def softened(panel: SettledPanel, flat: Complex, rows: Complex, held: Reals, coarse: Reals) -> Reals:
     """Stiffness against heading and speed with faces free to turn in slow waves, (k, k).
 
     rows : (b, k) derivatives of the outline. held : (k, k) stiffness for fixed turns. coarse : (k, c) waves.
@@ -65,12 +65,12 @@ def softened(system: FlatteningSystem, flat: Complex, rows: Complex, held: Reals
     """
     moves = np.empty((flat.size, coarse.shape[1]), dtype=np.complex128)
     outline = rows @ coarse
-    moves[system.loop] = outline
-    both = system.extension @ np.concatenate([outline.real, outline.imag], axis=1)
-    moves[system.inner] = both[:, : coarse.shape[1]] + 1j * both[:, coarse.shape[1] :]
-    pull = system.sides_adjoint @ flat
+    moves[panel.stiffness.loop] = outline
+    both = panel.extension @ np.concatenate([outline.real, outline.imag], axis=1)
+    moves[panel.stiffness.inner] = both[:, : coarse.shape[1]] + 1j * both[:, coarse.shape[1] :]
+    pull = panel.stiffness.sides_adjoint @ flat
     size = np.maximum(np.abs(pull), 1e-12)
-    across = ((pull.conj() / size**1.5)[:, None] * (system.sides_adjoint @ moves)).imag
+    across = ((pull.conj() / size**1.5)[:, None] * (panel.stiffness.sides_adjoint @ moves)).imag
     stiff = held @ coarse
     gram = coarse.T @ stiff
     ridge = 1e-9 * np.trace(gram) / gram.shape[0] * np.eye(gram.shape[0])

@@ -1,6 +1,7 @@
 """Panels made flat together, so that every seam's uses are equally long at every point.
 
-Each panel is first flattened alone (``arap``). Then outlines become splines (``outline``) whose speed is
+Each panel is first flattened alone (``arap``), which shows where it will be stretched most
+(``stretch_weights``). Then outlines become splines (``outline``) whose speed is
 shared along each seam, and one system is solved for all headings and speeds: least deformation of
 all panels, fair curves, closed outlines, corner angles that add up where they are sewn (``sewn_points``).
 The speeds start from the mean of what the mates wanted each for itself and are improved with the rest.
@@ -13,7 +14,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.flatten.arap import build_system, flatten_freely, settle_inside
+from layfigure.draft.flatten.arap import flatten_freely, stiffness_of
 from layfigure.draft.flatten.foldover import unfolded
 from layfigure.draft.flatten.joint_solve import solve_jointly
 from layfigure.draft.flatten.outline import SeamSpeed, sampled_edge
@@ -22,7 +23,9 @@ from layfigure.draft.flatten.panel import Ease, FlatPanel, Panel
 from layfigure.draft.flatten.panel_outline import corner_angles, outline_loop
 from layfigure.draft.flatten.refusals import refuse_absurd_stretch, refuse_crossing
 from layfigure.draft.flatten.rest_shape import face_stretches, rest_triangles
+from layfigure.draft.flatten.settling import settle_inside, settled_panel
 from layfigure.draft.flatten.sewn_points import angle_sums
+from layfigure.draft.flatten.stretch_weights import stretch_weights
 from layfigure.errors import DraftError
 
 Points = NDArray[np.float64]
@@ -30,6 +33,8 @@ Indices = NDArray[np.int64]
 
 SAMPLE_STEP = 1.5
 """Spacing of points on finished stitch lines [mm]."""
+FREE_STEPS = 8
+"""Steps of plain flattening: the start, and where cloth will be stretched most."""
 
 
 def flatten_panels(
@@ -49,12 +54,16 @@ def flatten_panels(
     eases = {p.slug: ease if isinstance(ease, Ease) else ease[p.slug] for p in panels}
     loops = [outline_loop(panel) for panel in panels]
     rests = [rest_triangles(panel, eases[panel.slug]) for panel in panels]
-    systems = [
-        build_system(rest, panel.faces, loop) for panel, rest, loop in zip(panels, rests, loops, strict=True)
+    plain = [
+        stiffness_of(rest, panel.faces, loop) for panel, rest, loop in zip(panels, rests, loops, strict=True)
     ]
-    free = [flatten_freely(system, steps=4) for system in systems]
+    free = [flatten_freely(stiffness, steps=FREE_STEPS) for stiffness in plain]
+    systems = [
+        settled_panel(stiffness_of(s.rest, s.faces, s.loop, stretch_weights(s, flat)))
+        for s, flat in zip(plain, free, strict=True)
+    ]
     problems, speeds, offsets, gamma = fit_outlines(panels, systems, free, knot_spacing)
-    conditions = angle_sums(panels, [corner_angles(p, s.rest) for p, s in zip(panels, systems, strict=True)])
+    conditions = angle_sums(panels, [corner_angles(p, rest) for p, rest in zip(panels, rests, strict=True)])
     gamma = solve_jointly(problems, speeds, offsets, gamma, conditions, steps)
     flats = {problem.panel.slug: _finish(problem, speeds, offsets, gamma) for problem in problems}
     for flat in flats.values():
@@ -66,14 +75,15 @@ def flatten_panels(
 def _finish(problem: PanelProblem, speeds: Sequence[SeamSpeed], offsets: Indices, gamma: Points) -> FlatPanel:
     """The solved panel as others use it."""
     panel, system = problem.panel, problem.system
-    flat = unfolded(system.rest, panel.faces, settle_inside(system, problem.flat, steps=2), system.loop)
+    rest, loop = system.stiffness.rest, system.stiffness.loop
+    flat = unfolded(rest, panel.faces, settle_inside(system, problem.flat, steps=2), loop)
     if flat is None:
         raise DraftError(
             "the panel folds over itself when laid flat.",
             where=panel.slug,
             advice="It covers too much of a rounded form: divide it by another seam.",
         )
-    stretch, _ = face_stretches(system.rest, flat, panel.faces)
+    stretch, _ = face_stretches(rest, flat, panel.faces)
     curves: dict[str, Points] = {}
     for edge, item in zip(panel.outline, problem.edges, strict=True):
         speed = speeds[item.seam]

@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.chart import RegionChart
-from layfigure.design.design import EdgePoint
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths
 from layfigure.place.curve import chart_curves
@@ -75,22 +74,16 @@ def wrap_edge(placed: PlacedEdge) -> WrapEdge:
             f"edge {placed.edge.slug!r} runs over {' and '.join(regions)}.",
             advice="A stiff band lies on one region: keep the edge on one, or make a piece for each.",
         )
-    # The same points as designed, where they lie on this wearer.
-    points = tuple(
-        EdgePoint(at=at, corner=designed.corner)
-        for at, designed in zip(placed.at, placed.edge.points, strict=True)
-    )
+    # The curve the report and the card show, sampled finely enough to cut.
     (curve,) = chart_curves(
-        points, closed=placed.edge.closed, goes_round=placed.edge.goes_round, samples=SAMPLES
+        placed.edge.points, closed=placed.edge.closed, goes_round=placed.edge.goes_round, samples=SAMPLES
     )
     station, around = curve.station, curve.around
     if around[-1] < around[0]:
         station, around = station[::-1], around[::-1]
     corner = np.zeros(len(station), dtype=np.bool_)
-    for point in points:
-        if point.corner:
-            turn = np.abs(np.mod(around - point.at.around + 0.5, 1.0) - 0.5)
-            corner[int(np.hypot(turn, station - point.at.station).argmin())] = True
+    for way in curve.corners:
+        corner[int(np.abs(np.mod(around - way + 0.5, 1.0) - 0.5).argmin())] = True
     spread = float(np.max(placed.spread)) if len(placed.spread) else 0.0
     return WrapEdge(region=regions[0], station=station, around=around, corner=corner, spread=spread)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,7 @@ from scipy.interpolate import CubicSpline
 
 from layfigure.design.design import EdgePoint
 from layfigure.errors import PlacementError
+from layfigure.place.band import smooth_band
 
 Points = NDArray[np.float64]
 
@@ -20,16 +21,25 @@ Points = NDArray[np.float64]
 class ChartCurve:
     """A run of an edge within one region.
 
-    station, around : (m,); around is unwrapped, so it may leave [0, 1) and never jumps.
+    station, around : (m,); around is unwrapped, so it may leave [0, 1) and never jumps. corners : (c,) ways
+    round of the points that are sharp.
     """
 
     region: str
     station: Points
     around: Points
+    corners: Points = field(default_factory=lambda: np.empty(0))
 
 
 WIDEST_GAP = 0.2
 """Share of a girth that a line right round may cross unseen before it is led by a plane cut of the body."""
+
+
+CORNERS_MEET = 0.08
+"""Corners of a band closer than this share of its girth are one corner, seen in two pictures."""
+
+LEAST_MARKS = 6
+"""Marks from which a band is drawn by smoothing; fewer are joined as they are."""
 
 
 def chart_curves(
@@ -41,8 +51,8 @@ def chart_curves(
     A closed edge within one region that goes right round it ends one whole turn from its start; a closed
     edge across regions is cut into runs at the borders. goes_round : a closed edge within one region goes
     right round it, whatever part of it was marked; its unseen part follows the plane that the marked part
-    lies nearest to. samples : points drawn between two marked ones.
-    Raises PlacementError for fewer than two points.
+    lies nearest to, and marks that carry a spread are smoothed over. samples : points drawn
+    between two marked ones. Raises PlacementError for fewer than two points.
     """
     if len(points) < 2:
         raise PlacementError(
@@ -51,6 +61,8 @@ def chart_curves(
     runs = _runs_by_region(points, closed=closed)
     whole = closed and len(runs) == 1
     if whole and goes_round:
+        if all(point.spread_along > 0.0 for point in runs[0]) and len(runs[0]) >= LEAST_MARKS:
+            return (_smooth_round(runs[0], samples),)
         runs = [_led_round(runs[0])]
     return tuple(_smooth(run, closed=whole, samples=samples) for run in runs)
 
@@ -69,6 +81,37 @@ def _runs_by_region(points: Sequence[EdgePoint], *, closed: bool) -> list[list[E
         else:
             runs.append([point])
     return runs
+
+
+def _smooth_round(run: Sequence[EdgePoint], samples: int) -> ChartCurve:
+    """A band through marks that carry a spread: smooth but for its corners, each way round sampled once."""
+    around = np.array([point.at.around for point in run])
+    station = np.array([point.at.station for point in run])
+    spread = np.array([point.spread_along for point in run])
+    corners = _met_corners([point for point in run if point.corner])
+    band = smooth_band(around, station, spread, corners)
+    start = float(corners[0]) if len(corners) else float(around.min())
+    knots = np.unique(np.concatenate([[0.0], np.mod(around - start, 1.0)]))
+    ways = start + _between(np.append(knots, 1.0), samples)
+    return ChartCurve(region=run[0].at.region, station=band.station(ways), around=ways, corners=corners)
+
+
+def _met_corners(points: Sequence[EdgePoint]) -> Points:
+    """Ways round of a band's corners, the same corner seen in several pictures met halfway, by sureness."""
+    groups: list[list[EdgePoint]] = []
+    for point in sorted(points, key=lambda each: each.at.around):
+        near = [g for g in groups if abs(_short_way(point.at.around - g[0].at.around)) < CORNERS_MEET]
+        if near:
+            near[0].append(point)
+        else:
+            groups.append([point])
+    met = []
+    for group in groups:
+        first = group[0].at.around
+        weight = np.array([1.0 / point.spread_around**2 if point.spread_around else 1.0 for point in group])
+        off = np.array([_short_way(point.at.around - first) for point in group])
+        met.append((first + float(weight @ off / weight.sum())) % 1.0)
+    return np.array(met)
 
 
 def _led_round(run: Sequence[EdgePoint]) -> list[EdgePoint]:
@@ -132,7 +175,8 @@ def _smooth(run: Sequence[EdgePoint], *, closed: bool, samples: int) -> ChartCur
     cuts = [0, *[k for k in range(1, len(station) - 1) if corner[k]], len(station) - 1]
     parts = [_spline(station[a : b + 1], around[a : b + 1], samples) for a, b in itertools.pairwise(cuts)]
     joined = np.concatenate([part if k == 0 else part[1:] for k, part in enumerate(parts)])
-    return ChartCurve(region=region, station=joined[:, 0], around=joined[:, 1])
+    sharp = np.unique(np.mod(around[corner], 1.0))
+    return ChartCurve(region=region, station=joined[:, 0], around=joined[:, 1], corners=sharp)
 
 
 def _short_way(difference: float) -> float:

@@ -1,9 +1,7 @@
 """Pages measured as a printer would see them: in the page description, and in a rendering."""
 
 import io
-import shutil
 import subprocess
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -12,24 +10,22 @@ import pytest
 from PIL import Image
 
 from layfigure.drawing.paper.nesting import tile_count
-from layfigure.drawing.paper.page_marks import Join, diagonals, joins
 from layfigure.drawing.paper.pattern_pdf import pattern_pdf, sheet_count
 from layfigure.drawing.paper.pdf_pen import words_width
 from layfigure.drawing.paper.plan_page import runs_of
 from layfigure.drawing.paper.sizes import PAPERS, PaperError, find_paper
-from layfigure.drawing.paper.tiling import Tile, Tiling, lay_out
+from layfigure.drawing.paper.tiling import Tiling, lay_out
 from layfigure.drawing.sheet import record
 from layfigure.errors import DraftError
 from layfigure.piece.draw import Heading
 from layfigure.piece.lettering import text_width
 from layfigure.piece.piece import Piece
 from layfigure.piece.seam_book import SeamBook
+from printed_pages import RENDERER, joined_diagonals, rendered, square_sides
 from sample_pieces import all_samples, frustum_guard, leg_panel
 
 SAMPLES = all_samples()
 HEADING = Heading(costume="Brindle", wearer="Ada", seams=SeamBook.of(SAMPLES))
-RENDERER = shutil.which("pdftoppm")
-DOTS = 200
 needs_renderer = pytest.mark.skipif(RENDERER is None, reason="pdftoppm (poppler-utils) is not installed")
 
 
@@ -40,19 +36,6 @@ def pages() -> dict[str, bytes]:
 
 def opened(content: bytes) -> pikepdf.Pdf:
     return pikepdf.open(io.BytesIO(content))
-
-
-def rendered(content: bytes, page: int, dots: int, folder: Path) -> np.ndarray:
-    """One page in grey, 0 black to 255 white; row 0 at the top."""
-    source = folder / "pattern.pdf"
-    source.write_bytes(content)
-    assert RENDERER is not None
-    command = [RENDERER, "-r", str(dots), "-f", str(page), "-l", str(page), "-gray", str(source)]
-    subprocess.run([*command, str(folder / f"page{page}")], check=True)
-    (image,) = folder.glob(f"page{page}-*.pgm")
-    grey = np.asarray(Image.open(image), dtype=float)
-    image.unlink()
-    return grey
 
 
 # What is said before printing is what is printed.
@@ -206,95 +189,11 @@ def test_every_page_carries_a_square_of_ten_centimetres(pages: dict[str, bytes],
 # True to size: as rendered.
 
 
-def longest_dark_run(line: np.ndarray) -> int:
-    dark = np.concatenate([[False], line < 200, [False]])
-    edges = np.flatnonzero(np.diff(dark.astype(int)))
-    return int((edges[1::2] - edges[::2]).max(initial=0))
-
-
 @needs_renderer
 def test_the_rendered_square_is_1181_pixels_at_300_dots(pages: dict[str, bytes], tmp_path: Path) -> None:
     # 100 mm at 300 dots per inch: 1181.1 pixels; the printed scale must hold to 0.1 %, 1.2 pixels.
-    grey = rendered(pages["a4"], 1, 300, tmp_path)
-    runs = np.array([longest_dark_run(row) for row in grey])
-    rows = np.flatnonzero((runs > 1170) & (runs < 1195))
-    columns = np.flatnonzero([1170 < longest_dark_run(column) < 1195 for column in grey.T])
-    for places in (rows, columns):
-        # Two lines, a pixel or two thick each: their middles are the sides of the square.
-        low = places[places < places.mean()].mean()
-        high = places[places > places.mean()].mean()
-        assert high - low == pytest.approx(100.0 / 25.4 * 300.0, rel=1e-3)
-
-
-@dataclass
-class Page:
-    """A rendered page and where its frame stands on it."""
-
-    grey: np.ndarray
-    tile: Tile
-    scale: float  # pixels a millimetre
-
-    def across(self, x: float, y: float, long: float, thin: float) -> tuple[np.ndarray, np.ndarray]:
-        """Darkness along a level strip about a place [mm on the page, y up], and where each pixel is."""
-        rows = len(self.grey)
-        r0, r1 = (round(rows - (y + d) * self.scale) for d in (thin / 2, -thin / 2))
-        c0, c1 = (round((x + d) * self.scale) for d in (-long / 2, long / 2))
-        return 1.0 - self.grey[r0:r1, c0:c1].mean(axis=0) / 255.0, (np.arange(c0, c1) + 0.5) / self.scale
-
-    def upward(self, x: float, y: float, long: float, thin: float) -> tuple[np.ndarray, np.ndarray]:
-        """The same along an upright strip."""
-        rows = len(self.grey)
-        r0, r1 = (round(rows - (y + d) * self.scale) for d in (long / 2, -long / 2))
-        c0, c1 = (round((x + d) * self.scale) for d in (-thin / 2, thin / 2))
-        dark = 1.0 - self.grey[r0:r1, c0:c1].mean(axis=1) / 255.0
-        return dark, (rows - np.arange(r0, r1) - 0.5) / self.scale
-
-    def expected(self, at: tuple[float, float], margin: float) -> tuple[float, float]:
-        return at[0] - self.tile.left + margin, at[1] - self.tile.bottom + margin
-
-
-def change(strip: tuple[np.ndarray, np.ndarray]) -> float:
-    """Where black meets white along a strip [mm]."""
-    dark, places = strip
-    step = abs(places[1] - places[0])
-    low, high = places.min() - step / 2, places.max() + step / 2
-    black_low = dark[places.argmin()] > dark[places.argmax()]
-    share = float(dark.mean())
-    return float(low + (high - low) * (share if black_low else 1.0 - share))
-
-
-def middle_of_line(strip: tuple[np.ndarray, np.ndarray]) -> float:
-    """Where a thin line crosses a strip [mm]."""
-    dark, places = strip
-    return float((dark @ places) / dark.sum())
-
-
-def page_places(page: Page, join: Join, margin: float) -> np.ndarray:
-    """A diamond's middle as seen on one of its two pages [mm on the page]."""
-    x, y = page.expected(join.at, margin)
-    on_top = join.pages[0] == page.tile.name
-    beside = abs(join.at[0] - page.tile.right) < 1e-6
-    # Only half of it shows on the page on top: the solid line that is trimmed gives the other coordinate.
-    if on_top and beside:
-        return np.array(
-            [middle_of_line(page.across(x, y + 8.0, 1.6, 1.0)), change(page.upward(x - 1.5, y, 3.0, 0.3))]
-        )
-    if on_top:
-        return np.array(
-            [change(page.across(x, y + 1.5, 3.0, 0.3)), middle_of_line(page.upward(x - 8.0, y, 1.6, 1.0))]
-        )
-    return np.array([change(page.across(x, y + 1.5, 3.0, 0.3)), change(page.upward(x - 1.5, y, 3.0, 0.3))])
-
-
-def cross_place(page: Page, at: tuple[float, float], margin: float) -> np.ndarray:
-    """The middle of a diagonal's cross on its page."""
-    x, y = page.expected(at, margin)
-    return np.array(
-        [
-            np.mean([middle_of_line(page.across(x, y + d, 1.6, 0.8)) for d in (-1.8, 1.8)]),
-            np.mean([middle_of_line(page.upward(x + d, y, 1.6, 0.8)) for d in (-1.8, 1.8)]),
-        ]
-    )
+    for side in square_sides(rendered(pages["a4"], 1, 300, tmp_path)):
+        assert side == pytest.approx(100.0 / 25.4 * 300.0, rel=1e-3)
 
 
 @needs_renderer
@@ -302,35 +201,12 @@ def test_pages_joined_by_their_diamonds_have_the_stated_diagonals(tmp_path: Path
     # The sheet is put together as a maker does, diamond to diamond, from the rendered pages alone. The
     # goal is 1 mm in a metre.
     pieces: tuple[Piece, ...] = (leg_panel("leg_front"), leg_panel("leg_back", mirrored=True))
-    paper = PAPERS["a4"]
-    tiling: Tiling = lay_out([record(piece, HEADING) for piece in pieces], paper)
-    content = pattern_pdf(pieces, paper, HEADING)
-    shown = {
-        tile.name: Page(rendered(content, number, DOTS, tmp_path), tile, DOTS / 25.4)
-        for number, tile in enumerate(tiling.tiles, start=2)
-    }
-    placed = {tiling.tiles[0].name: np.zeros(2)}
-    links: dict[tuple[str, str], list[np.ndarray]] = {}
-    for join in joins(tiling):
-        first, second = (page_places(shown[name], join, paper.margin) for name in join.pages)
-        links.setdefault(join.pages, []).append(first - second)
-    while len(placed) < len(tiling.tiles):
-        for (first_name, second_name), shifts in links.items():
-            shift = np.mean(shifts, axis=0)
-            if first_name in placed and second_name not in placed:
-                placed[second_name] = placed[first_name] + shift
-            elif second_name in placed and first_name not in placed:
-                placed[first_name] = placed[second_name] - shift
-    checks = diagonals(tiling)
-    assert len(checks) == 2
-    for check in checks:
-        start, end = (
-            placed[name] + cross_place(shown[name], at, paper.margin)
-            for name, at in zip(check.pages, (check.start, check.end), strict=True)
-        )
-        measured = float(np.linalg.norm(end - start))
-        assert measured == pytest.approx(check.length, rel=1e-3)
-        assert check.length > 900.0
+    tiling: Tiling = lay_out([record(piece, HEADING) for piece in pieces], PAPERS["a4"])
+    found = joined_diagonals(pattern_pdf(pieces, PAPERS["a4"], HEADING), tiling, 200, tmp_path)
+    assert len(found) == 2
+    for stated, measured in found:
+        assert stated > 900.0
+        assert measured == pytest.approx(stated, rel=1e-3)
 
 
 @needs_renderer

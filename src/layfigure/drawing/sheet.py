@@ -54,6 +54,11 @@ def record(piece: Piece, heading: Heading) -> RecordingPen:
     return pen
 
 
+def forget_drawings() -> None:
+    """Forget what ``record`` kept, as a measurement of time must."""
+    _KEPT.clear()
+
+
 def _heading_key(heading: Heading) -> Hashable:
     """Everything of a heading that shows in a drawing."""
     seams = heading.seams

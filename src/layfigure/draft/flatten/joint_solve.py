@@ -30,7 +30,7 @@ SETTLED = 0.01
 """Steps end when every outline moves less than this [mm]."""
 STALE = 0.2
 """Turn [rad] or growth of the outline after which its stiffness is worked out anew."""
-MIXING = 3
+MIXING = 5
 """Steps remembered to extrapolate from."""
 POLISHING = 3
 """Newton steps onto the conditions alone; each squares what is left of their miss."""

@@ -85,8 +85,8 @@ def brindle_costume(levels: dict[str, float]) -> tuple[TrueEdge, ...]:
     # Lens windows down a spiral, from the right shoulder to the left hip: (share of the way from nape to
     # crotch, around, half height of the lens as such a share).
     spiral = (
-        (0.235, 0.887, 0.072), (0.38, 0.942, 0.064), (0.475, 0.037, 0.06), (0.565, 0.088, 0.058),
-        (0.665, 0.142, 0.056),
+        (0.2, 0.888, 0.066), (0.335, 0.942, 0.052), (0.455, 0.04, 0.046), (0.565, 0.097, 0.044),
+        (0.672, 0.155, 0.042),
     )  # fmt: skip
     edges = [
         _window(f"window_{k + 1}", levels, share, around, half)
@@ -108,7 +108,7 @@ def brindle_costume(levels: dict[str, float]) -> tuple[TrueEdge, ...]:
 
 def _window(slug: str, levels: dict[str, float], share: float, around: float, half: float) -> TrueEdge:
     """A lens upright on Brindle's own trunk, leaning along the spiral, in stations of that trunk."""
-    plain = lens(slug, "torso", (share, around), (half, 0.012), (0.0, 0.024))
+    plain = lens(slug, "torso", (share, around), (half, 0.011), (0.0, 0.021))
     names = REGIONS["torso"].levels
     heights = np.array([levels[name] for name in names])
     shares = (heights[0] - heights) / (heights[0] - heights[-1])

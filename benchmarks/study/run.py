@@ -226,10 +226,11 @@ def run(pairs: int, settings: Sequence[Setting]) -> dict[str, Any]:
 
 _HOW_TO_READ = (
     "Distance on a wearer of 1.65 m from every mark's place to the true curve or corner, along and around",
-    "together, median / 95th percentile [mm], over **all** marks, refused ones included by their best guess.",
-    "Coverage: share of accepted marks within ± 2 stated standard deviations, along and around. The baselines",
+    "together, median / 95th percentile [mm], over **all** marks, refused ones included by their best",
+    "guess. Coverage: share of accepted marks within ± 2 stated standard deviations, along and around. The",
+    "baselines",
     "are given every landmark and outline the setting has; marks they cannot carry are left out of their",
-    "numbers and counted as refused. The noise floor casts the same marks through the true camera on the true",
+    "numbers and counted as refused. The noise floor casts the marks through the true camera on the true",
     "figure. Made by `python -m benchmarks.study.run`.",
 )
 

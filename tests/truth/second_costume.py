@@ -11,7 +11,6 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
-
 from benchmarks.study.bodies import SIDES, load_body
 from benchmarks.study.character import Style, make_character
 from benchmarks.study.costume import TrueEdge, lens, ring
@@ -61,7 +60,7 @@ side = "right"
 side = "right"
 words = "4 cm above the wrist"
 [edges.hose_hem]
-side = "both"
+side = "right"
 words = "5 cm above the ankle"
 
 [[pieces]]
@@ -80,7 +79,7 @@ kind = "knit"
 cloth = "marsh_jersey"
 windows = ["flame"]
 backing = "power_mesh"
-edges = { hem_left = "hose_hem_left", hem_right = "hose_hem_right" }
+edges = { hem = "hose_hem" }
 options = { garment = "leggings" }
 
 [[pieces]]

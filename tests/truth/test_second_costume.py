@@ -4,11 +4,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from tests.truth.second_costume import WEARER, second_scene, write_second_costume
 
 from layfigure.body.wearer_file import read_wearer
 from layfigure.design.costume_file import read_costume
 from layfigure.design.marks_file import read_marks
-from tests.truth.second_costume import WEARER, second_scene, write_second_costume
 
 
 @pytest.fixture(scope="module")

@@ -12,6 +12,7 @@ from layfigure.body.chart import ChartPoint, RegionChart
 from layfigure.body.form import Form
 from layfigure.design.design import DesignEdge, EdgePoint
 from layfigure.drawing.card import _spread, check_lines, placement_card, sureness
+from layfigure.drawing.paper.pdf_pen import words_width, wrapped
 from layfigure.drawing.silhouette import body_outline, facing, seen_from, seen_runs
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.place.curve import ChartCurve
@@ -97,6 +98,15 @@ def test_sureness_is_two_standard_deviations_of_the_least_sure() -> None:
     assert sureness(CHECKS, "cm") == "sure to 8 mm"
     assert sureness(CHECKS, "in") == "sure to 3/8 in"  # 8 mm is 0.315 in: rounded up, never down
     assert sureness((TapeCheck(what="x", length=1.0, spread=0.0),), "cm") == ""
+
+
+def test_long_lines_are_broken_but_no_number_is_parted_from_its_unit() -> None:
+    words = check_lines(CHECKS, "cm")[0]
+    lines = wrapped(words, 2.0, 42.0)
+    assert " ".join(lines) == words
+    assert len(lines) > 1
+    assert not any(line.startswith("cm") for line in lines)
+    assert all(words_width(line, 2.0) <= 42.0 for line in lines)
 
 
 def test_the_outline_of_a_barrel_is_its_rectangle_from_both_sides() -> None:

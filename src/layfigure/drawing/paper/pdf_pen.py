@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from importlib.resources import as_file, files
 
@@ -38,9 +39,12 @@ def words_width(words: str, height: float) -> float:
 
 
 def wrapped(words: str, size: float, room: float) -> list[str]:
-    """Words on as few lines as fit a width [mm], broken at spaces; a single long word is left long."""
+    """Words on as few lines as fit a width [mm], broken at spaces; a single long word is left long.
+
+    A number is not parted from its unit.
+    """
     lines = [""]
-    for word in words.split(" "):
+    for word in re.split(r"(?<!\d) ", words):
         longer = f"{lines[-1]} {word}".lstrip()
         if lines[-1] and words_width(longer, size) > room:
             lines.append(word)

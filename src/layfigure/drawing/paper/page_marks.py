@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +20,19 @@ SQUARE = 100.0
 
 DIAMOND = 5.0
 """Half the diagonal of a joining diamond [mm]."""
+
+
+LOWER_SHARES = (0.25, 0.3, 0.2, 0.35, 0.15, 0.4)
+UPPER_SHARES = (0.75, 0.7, 0.8, 0.65, 0.85, 0.6)
+"""Where along a joining line its diamonds may stand, preferred first."""
+
+WORDS_AT = (1.2, 97.0, 30.0, 60.0, 45.0, 75.0, 15.0)
+"""Heights in the test square at which its words may stand, preferred first [mm]."""
+
+STRETCH = 12
+"""Steps of a line that are searched together."""
+
+SQUARE_WORDS = "test square: 10 cm by 10 cm, or print again at 100 %"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,19 +60,31 @@ class Diagonal:
 
 
 def joins(tiling: Tiling) -> tuple[Join, ...]:
-    """Two diamonds on every line where two printed pages meet: the right and lower edges are trimmed."""
+    """Two diamonds on every line where two printed pages meet: the right and lower edges are trimmed.
+
+    Each stands where it covers least of the pattern, on its own half of the line.
+    """
+    pattern = shapely.STRtree(pattern_things(tiling))
     found = []
     for tile in tiling.tiles:
         beside = tiling.at(tile.row, tile.column + 1)
         below = tiling.at(tile.row + 1, tile.column)
-        for share in (0.25, 0.75):
+        for shares in (LOWER_SHARES, UPPER_SHARES):
             if beside:
-                y = tile.bottom + share * (tile.top - tile.bottom)
-                found.append(Join(at=(tile.right, y), pages=(tile.name, beside.name)))
+                places = [(tile.right, tile.bottom + s * (tile.top - tile.bottom)) for s in shares]
+                found.append(Join(at=_clearest(places, pattern), pages=(tile.name, beside.name)))
             if below:
-                x = tile.left + share * (tile.right - tile.left)
-                found.append(Join(at=(x, tile.bottom), pages=(tile.name, below.name)))
+                places = [(tile.left + s * (tile.right - tile.left), tile.bottom) for s in shares]
+                found.append(Join(at=_clearest(places, pattern), pages=(tile.name, below.name)))
     return tuple(found)
+
+
+def _clearest(places: list[tuple[float, float]], pattern: shapely.STRtree) -> tuple[float, float]:
+    """The first of some places at which a diamond and its two names cover least."""
+    x, y = np.array(places).T
+    boxes = shapely.box(x - 11.0, y - DIAMOND - 1.0, x + 11.0, y + DIAMOND + 1.0)
+    covered = np.bincount(pattern.query(boxes, predicate="intersects")[0], minlength=len(places))
+    return places[int(covered.argmin())]
 
 
 def diagonals(tiling: Tiling) -> tuple[Diagonal, ...]:
@@ -119,19 +143,20 @@ def draw_frame(canvas: Canvas, tile: Tile, tiling: Tiling) -> None:
         stroke(canvas, np.array([start, end]), width=0.25 if trimmed else 0.15, dash=dash)
 
 
-def draw_test_square(canvas: Canvas, corner: tuple[float, float], *, shade: float = 0.0) -> None:
-    """The test square, its lower left corner given, with what to do about it."""
+def draw_test_square(
+    canvas: Canvas, corner: tuple[float, float], *, words_at: float = 1.2, shade: float = 0.0
+) -> None:
+    """The test square, its lower left corner given, with what to do about it ``words_at`` above its foot."""
     x, y = corner
     ring = np.array([[x, y], [x + SQUARE, y], [x + SQUARE, y + SQUARE], [x, y + SQUARE]])
     stroke(canvas, ring, width=0.15, closed=True, shade=shade)
-    words = "test square: 10 cm by 10 cm, or print again at 100 %"
-    write(canvas, words, (x + 3.0, y + 1.2), height=1.7, shade=shade)
+    write(canvas, SQUARE_WORDS, (x + 3.0, y + words_at), height=1.7, shade=shade)
 
 
-def square_corner(tile: Tile, areas: Sequence[shapely.Geometry]) -> tuple[float, float]:
-    """Where on a page the test square crosses least of the pattern: one of four corners.
+def place_test_square(tile: Tile, things: shapely.STRtree) -> tuple[tuple[float, float], float]:
+    """Where on a page the test square crosses least of the pattern, and where in it its words do.
 
-    areas : what is drawn, lines for pieces and boxes for words.
+    things : what is drawn. Returns the square's lower left corner, one of four, and ``words_at``.
     """
     gap = 1.0
     corners = [
@@ -139,24 +164,28 @@ def square_corner(tile: Tile, areas: Sequence[shapely.Geometry]) -> tuple[float,
         for y in (tile.bottom + gap, tile.top - gap - SQUARE)
         for x in (tile.left + gap, tile.right - gap - SQUARE)
     ]
-    tree = shapely.STRtree(list(areas))
+    best: tuple[int, tuple[float, float], float] | None = None
+    for x, y in corners:
+        ring = shapely.box(x, y, x + SQUARE, y + SQUARE).exterior
+        crossed = len(things.query(ring, predicate="intersects"))
+        for words_at in WORDS_AT:
+            label = shapely.box(x + 2.0, y + words_at - 0.8, x + 66.0, y + words_at + 2.2)
+            cost = crossed + 3 * len(things.query(label, predicate="intersects"))
+            if best is None or cost < best[0]:
+                best = (cost, (x, y), words_at)
+    assert best is not None
+    return best[1], best[2]
 
-    def crossed(corner: tuple[float, float]) -> int:
-        ring = shapely.box(*corner, corner[0] + SQUARE, corner[1] + SQUARE).exterior
-        label = shapely.box(corner[0] + 3.0, corner[1] + 0.8, corner[0] + 65.0, corner[1] + 3.4)
-        return len(tree.query(ring, predicate="intersects")) + 3 * len(tree.query(label, "intersects"))
 
-    return min(corners, key=crossed)
-
-
-def drawn_things(tiling: Tiling) -> list[shapely.Geometry]:
-    """Lines, word boxes and diamonds of the joined sheet, for ``square_corner``."""
+def pattern_things(tiling: Tiling) -> list[shapely.Geometry]:
+    """Lines and word boxes on the joined sheet, long lines in short stretches."""
     things: list[shapely.Geometry] = []
     for drawn, (x, y) in tiling.sheet.placed:
-        lines = [shapely.LineString(line.points) for line in drawn.lines]
-        boxes = [text_box(text) for text in drawn.texts]
-        things.extend(shapely.affinity.translate(thing, x, y) for thing in (*lines, *boxes))
-    things.extend(shapely.Point(join.at).buffer(DIAMOND, quad_segs=1) for join in joins(tiling))
+        for line in drawn.lines:
+            points = line.points + np.array([x, y])
+            starts = range(0, len(points) - 1, STRETCH)
+            things.extend(shapely.LineString(points[k : k + STRETCH + 1]) for k in starts)
+        things.extend(shapely.affinity.translate(text_box(text), x, y) for text in drawn.texts)
     return things
 
 

@@ -7,15 +7,18 @@ from collections.abc import Sequence
 
 import numpy as np
 import pikepdf
+import shapely
 from reportlab.pdfgen.canvas import Canvas
 
 from layfigure.drawing.paper.layers import LAYERS, make_layers
 from layfigure.drawing.paper.page_marks import (
+    DIAMOND,
     draw_frame,
     draw_joins,
     draw_test_square,
-    drawn_things,
-    square_corner,
+    joins,
+    pattern_things,
+    place_test_square,
 )
 from layfigure.drawing.paper.pdf_pen import MM, PdfPen, stroke, write
 from layfigure.drawing.paper.plan_page import draw_legend, draw_plan, plan_page_count
@@ -52,9 +55,10 @@ def pattern_pdf(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> byte
     if plan:
         draw_plan(canvas, tiling, heading, total)
     _define_layers(canvas, tiling)
-    things = drawn_things(tiling)
+    diamonds = [shapely.Point(join.at).buffer(DIAMOND + 1.0, quad_segs=1) for join in joins(tiling)]
+    things = shapely.STRtree([*pattern_things(tiling), *diamonds])
     for number, tile in enumerate(tiling.tiles, start=plan + 1):
-        _draw_page(canvas, tile, tiling, heading, f"{number} of {total}", square_corner(tile, things))
+        _draw_page(canvas, tile, tiling, heading, f"{number} of {total}", things)
     canvas.save()
     return finished_pdf(stream)
 
@@ -79,7 +83,7 @@ def _define_layers(canvas: Canvas, tiling: Tiling) -> None:
 
 
 def _draw_page(
-    canvas: Canvas, tile: Tile, tiling: Tiling, heading: Heading, number: str, corner: tuple[float, float]
+    canvas: Canvas, tile: Tile, tiling: Tiling, heading: Heading, number: str, things: shapely.STRtree
 ) -> None:
     paper = tiling.paper
     width, height = tile.right - tile.left, tile.top - tile.bottom
@@ -110,7 +114,8 @@ def _draw_page(
     canvas.restoreState()
     if not paper.grows:
         draw_frame(canvas, tile, tiling)
-        draw_test_square(canvas, corner)
+        corner, words_at = place_test_square(tile, things)
+        draw_test_square(canvas, corner, words_at=words_at)
     canvas.restoreState()
     names = [tile.name, heading.costume, heading.wearer, f"sheet {number}", "print at 100 %"]
     words = " · ".join(name for name in names if name)

@@ -201,8 +201,8 @@ def _rows(
     """One row a piece, then how to make them, then what to mind. sheets : the pages of each piece."""
     sheets = sheets or [""] * len(pieces)
     left, right = paper.margin, paper.width - paper.margin
-    starts = (left, left + 8.0, left + 62.0, left + 110.0, left + 146.0)
-    rooms = (7.0, 52.0, 46.0, 34.0, right - starts[4])
+    starts = (left, left + 8.0, left + 54.0, left + 109.0, left + 143.0)
+    rooms = (7.0, 45.0, 53.0, 33.0, right - starts[4])
     table = [("", "piece", "cut", "how far to trust it", "on sheets")]
     for number, (piece, pages) in enumerate(zip(pieces, sheets, strict=True), start=1):
         side = SIDE_WORDS[piece.side]

@@ -58,9 +58,12 @@ class Pose:
                 offsets[k] = (self.rotations[p] - self.rotations[k]) @ place + offsets[p]
         return offsets
 
-    def joints_first(self, points: Points) -> Points:
-        """Offsets of the rigid parts for given drafting points; for derivatives, linear in ``points``."""
-        return self._offsets(points)
+    def direction(self, moves: Points) -> Points:
+        """How the standing points move when the drafting points move by (p, 3); the floor stays."""
+        posed: Points = np.einsum("pij,pj->pi", self.blend, moves) + self.template.weights @ self._offsets(
+            moves
+        )
+        return posed
 
 
 def _turn(source: Points, target: Points) -> Points:

@@ -178,12 +178,14 @@ class RegionFaces:
 
     edges : by region, (e, 2) the mesh edges its planes may cut; they reach a little into the neighbours.
     shoulder_edges : those of the torso with the upper arms, for planes that cut the shoulders.
+    trunk_edges : those of the torso alone, for planes that stand upright.
     """
 
     names: tuple[str, ...]
     face_region: Indices
     edges: dict[str, Indices]
     shoulder_edges: Indices
+    trunk_edges: Indices
 
 
 def armhole_plane(places: BodyPlaces, side: str) -> Points:
@@ -263,6 +265,7 @@ def region_faces() -> RegionFaces:
         face_region=region.astype(np.int64),
         edges=edges,
         shoulder_edges=_edges_of(template.faces[around_shoulders]),
+        trunk_edges=_edges_of(template.faces[region == names.index("torso")]),
     )
 
 

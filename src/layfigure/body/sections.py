@@ -67,13 +67,11 @@ def cut_planes(vertices: Points, edges: Indices, planes: Planes, clips: Sequence
     Returns one Cut a plane, ordered by angle from the zero direction; fewer than three points give an
     empty Cut. Sections must be star-shaped about their middle, which limbs and trunks are.
     """
-    used, local = np.unique(edges, return_inverse=True)
-    local = local.reshape(edges.shape)
-    height = vertices[used] @ planes.normals.T - np.einsum("kd,kd->k", planes.origins, planes.normals)
+    height = vertices @ planes.normals.T - np.einsum("kd,kd->k", planes.origins, planes.normals)
     above = height > 0.0
-    which, plane = np.nonzero(above[local[:, 0]] != above[local[:, 1]])
+    which, plane = np.nonzero(above[edges[:, 0]] != above[edges[:, 1]])
     a, b = edges[which, 0], edges[which, 1]
-    ha, hb = height[local[which, 0], plane], height[local[which, 1], plane]
+    ha, hb = height[a, plane], height[b, plane]
     share = ha / (ha - hb)
     place = vertices[a] + share[:, None] * (vertices[b] - vertices[a])
     keep = np.ones(len(place), dtype=bool)

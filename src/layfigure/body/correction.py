@@ -1,0 +1,316 @@
+"""Smooth displacement fields that make a body exact: what is left after shapes is spread over whole segments.
+
+Each field moves many points a little: a girth grows by a share of the distance from the axis, fading to
+nothing at the neighbouring levels; a length is stretched evenly between two levels, carrying what lies
+beyond; shoulders, nape and armpits shift as smooth bumps. Fields are laid on one body (drafting pose) from
+profiles fixed on the template, so their sum stays linear in the amounts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.body.levels import Side
+from layfigure.body.pose import standing_pose
+from layfigure.body.regions import BodyPlaces
+from layfigure.body.template import Template, load_template
+
+Points = NDArray[np.float64]
+
+GIRTH_SPREAD = 0.06
+"""Likely share by which a field scales a radius, one standard deviation."""
+STRETCH_SPREAD = 0.05
+"""Likely share by which a field stretches a segment."""
+SHIFT_SPREAD = 12.0
+"""Likely shift of a bump [mm]."""
+
+SIDES: tuple[Side, Side] = ("left", "right")
+OUTWARD: dict[Side, float] = {"left": 1.0, "right": -1.0}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Profile:
+    """One field, before it is laid on a body.
+
+    weight : (p,) share of the movement at every point. kind : ``x``, ``y`` or ``radial`` scale about the
+    axis of ``axis``, or ``shift`` along ``direction`` (a unit vector, or the bone of ``axis``).
+    spread : likely amount, one standard deviation.
+    """
+
+    name: str
+    weight: Points
+    kind: str
+    spread: float
+    axis: str = ""
+    direction: tuple[float, float, float] = (0.0, 0.0, 0.0)
+
+
+def _hat(value: Points, low: float, peak: float, high: float) -> Points:
+    """Smooth bump, 1 at the peak and 0 at and beyond both ends."""
+    share = np.where(
+        value < peak,
+        (value - low) / max(peak - low, 1e-9),
+        (high - value) / max(high - peak, 1e-9),
+    )
+    share = np.clip(share, 0.0, 1.0)
+    result: Points = share * share * (3.0 - 2.0 * share)
+    return result
+
+
+def _hats(value: Points, knots: list[float]) -> list[Points]:
+    """Bumps at every knot but the outer two, which only say where the first and last fade."""
+    return [_hat(value, knots[i - 1], knots[i], knots[i + 1]) for i in range(1, len(knots) - 1)]
+
+
+def _along(points: Points, start: Points, end: Points) -> Points:
+    bone = end - start
+    result: Points = (points - start) @ bone / (bone @ bone)
+    return result
+
+
+@lru_cache(maxsize=1)
+def profiles() -> tuple[Profile, ...]:
+    """Every field of the shipped template."""
+    template = load_template()
+    mean = template.mean
+    standing = standing_pose(template).apply(mean)
+    places, raw = BodyPlaces(template, standing), BodyPlaces(template, mean)
+    share = {name: template.weights[:, k] for k, name in enumerate(template.bones)}
+    z = standing[:, 2]
+    level = {
+        name: places.height(*(f"{name}_{s}" for s in SIDES)) if f"{name}_left" in template.landmarks
+        else places.height(name)
+        for name in ("ankle", "kneecap", "crotch", "seat", "navel", "waist_front", "under_bust", "bust_point",
+                     "armpit", "shoulder_point", "nape", "chin", "brow", "crown", "front_neck", "skull_base")
+    }  # fmt: skip
+    arm = {s: share[f"upper_arm_{s}"] + share[f"forearm_{s}"] + share[f"hand_{s}"] for s in SIDES}
+    leg = {s: share[f"thigh_{s}"] + share[f"shank_{s}"] + share[f"foot_{s}"] for s in SIDES}
+    arms = arm["left"] + arm["right"]
+    trunk = share["trunk"] + share["collar_left"] + share["collar_right"] + share["neck"]
+    # Thighs reach high up the hip by their skin weights: above the crotch they belong to the trunk's girth.
+    above = _hat(z, level["crotch"] - 120.0, level["crotch"] + 30.0, 1e6)
+    body = np.clip(trunk + above * (leg["left"] + leg["right"]), 0.0, 1.0) * (1.0 - arms)
+    # Arms go with the shoulders: to every ramp they stand at the height of the shoulder.
+    height = (1.0 - arms) * z + arms * level["shoulder_point"]
+    found: list[Profile] = []
+
+    # Wide bumps carry girths smoothly; two narrower ones of less amount tell close levels apart, so that a
+    # bust or a navel alone leaves no ledge beside it.
+    knots = ["crotch", "seat", "navel", "bust_point", "armpit", "shoulder_point"]
+    heights = [level["crotch"] - 110.0, *(level[k] for k in knots), level["nape"] + 20.0]
+    bumps = [(name, hat, 1.0) for name, hat in zip(knots, _hats(height, heights), strict=True)]
+    waist, under = 0.5 * (level["navel"] + level["bust_point"]), level["under_bust"]
+    bumps.append(("waist", _hat(height, level["navel"], waist, level["bust_point"]), 0.5))
+    bumps.append(("under_bust", _hat(height, under - 110.0, under, under + 75.0), 0.4))
+    for name, hat, amount in bumps:
+        found.extend(
+            Profile(
+                name=f"{name}_{kind}",
+                weight=hat * body,
+                kind=kind,
+                spread=amount * GIRTH_SPREAD,
+                axis="trunk",
+            )
+            for kind in ("x", "y")
+        )
+        # A shift backward or forward carries the arms at the shoulders.
+        found.append(
+            Profile(name=f"{name}_shift", weight=hat * np.clip(body + arms, 0, 1), kind="shift",
+                    spread=0.5 * amount * SHIFT_SPREAD, direction=(0.0, 1.0, 0.0))
+        )  # fmt: skip
+
+    steps = ["ankle", "kneecap", "crotch", "seat", "navel", "waist_front", "under_bust", "bust_point",
+             "armpit", "shoulder_point", "nape", "chin", "crown"]  # fmt: skip
+    bottoms = [0.0, *(level[k] for k in steps[:-1])]
+    for name, low in zip(steps, bottoms, strict=True):
+        high = level[name]
+        ramp = np.clip((height - low) / (high - low), 0.0, 1.0)
+        found.append(Profile(name=f"to_{name}", weight=ramp, kind="shift", direction=(0.0, 0.0, 1.0),
+                             spread=STRETCH_SPREAD * (high - low) + 1.0))  # fmt: skip
+
+    def bump(name: str, width: float, direction: tuple[float, float, float], carrier: Points) -> None:
+        away = np.linalg.norm(mean - raw[name], axis=1)
+        weight = np.exp(-0.5 * (away / width) ** 2) * carrier
+        found.append(Profile(name=f"{name}_bump", weight=weight, kind="shift", direction=direction,
+                             spread=SHIFT_SPREAD))  # fmt: skip
+
+    whole = np.ones(len(mean))
+    bump("front_neck", 70.0, (0.0, 0.0, 1.0), 1.0 - arms)
+    bump("nape", 70.0, (0.0, 0.0, 1.0), 1.0 - arms)
+    bump("crotch", 80.0, (0.0, 0.0, 1.0), whole)
+    for side, sign in OUTWARD.items():
+        bump(f"armpit_{side}", 45.0, (0.0, 0.0, 1.0), whole)
+        bump(f"neck_side_{side}", 45.0, (sign, 0.0, 0.0), 1.0 - arms)
+        # Shoulders widen and rise with the whole arm hanging from them.
+        collar = np.clip(sign * mean[:, 0] / (sign * raw[f"shoulder_point_{side}"][0]), 0.0, 1.0)
+        hold = collar * (1.0 - arms) * _hat(z, level["bust_point"], level["shoulder_point"], level["chin"])
+        carried = np.where(mean[:, 0] * sign > 0, np.clip(hold + arm[side], 0.0, 1.0), 0.0)
+        for name, direction in (("out", (sign, 0.0, 0.0)), ("up", (0.0, 0.0, 1.0))):
+            found.append(Profile(name=f"shoulder_{name}_{side}", weight=carried, kind="shift",
+                                 direction=direction, spread=SHIFT_SPREAD))  # fmt: skip
+        found.extend(_limb_profiles(side, mean, standing, raw, level, share, arm[side], leg[side]))
+
+    neck = _along(mean, raw["front_neck"] * (0, 1, 1), raw["under_chin"] * (0, 1, 1))
+    neck_part = np.clip(
+        share["neck"] + 0.4 * (share["trunk"] + share["collar_left"] + share["collar_right"]), 0, 1
+    )
+    for name, hat in zip(("neck_base", "neck"), _hats(neck, [-0.9, 0.0, 0.6, 1.5]), strict=True):
+        found.extend(
+            Profile(
+                name=f"{name}_{kind}", weight=hat * neck_part, kind=kind, axis="neck", spread=GIRTH_SPREAD
+            )
+            for kind in ("x", "y")
+        )
+    skull = share["head"] * np.clip((z - level["chin"]) / (level["brow"] - level["chin"]), 0.0, 1.0)
+    found.extend(
+        Profile(name=f"head_{kind}", weight=skull, kind=kind, axis="head", spread=GIRTH_SPREAD)
+        for kind in ("x", "y")
+    )
+    bump("chin", 35.0, (0.0, 0.0, 1.0), share["head"])
+    return tuple(found)
+
+
+def _limb_profiles(
+    side: Side,
+    mean: Points,
+    standing: Points,
+    raw: BodyPlaces,
+    level: dict[str, float],
+    share: dict[str, Points],
+    arm: Points,
+    leg: Points,
+) -> list[Profile]:
+    """Girths and lengths of one arm and one leg."""
+    found: list[Profile] = []
+    shoulder, elbow, wrist = (raw[f"joint_{j}_{side}"] for j in ("shoulder", "elbow", "wrist"))
+    knuckle, tip = raw[f"joint_knuckle_{side}"], raw[f"fingertip_{side}"]
+    upper, fore = _along(mean, shoulder, elbow), _along(mean, elbow, wrist)
+    hand = _along(mean, wrist, knuckle)
+    fore_part, hand_part = share[f"forearm_{side}"], share[f"hand_{side}"]
+    # One running coordinate along the arm: 0 shoulder, 1 elbow, 2 wrist, 3 knuckles, 4 fingertip.
+    reach = 3.0 + _along(mean, knuckle, tip)
+    whole = np.where(
+        hand_part > 0.5,
+        np.where(hand < 1.0, 2.0 + np.maximum(hand, 0.0), np.maximum(reach, 3.0)),
+        np.where(fore_part > 0.5, 1.0 + np.clip(fore, 0.0, 1.2), np.clip(upper, -0.3, 1.0)),
+    )
+    for name, hat in zip(
+        ("upper_arm", "elbow", "forearm", "wrist", "hand"),
+        _hats(whole, [0.1, 0.55, 1.0, 1.27, 1.95, 2.85, 4.2]),
+        strict=True,
+    ):
+        axis = "arm" if name != "hand" else "hand"
+        found.append(Profile(name=f"{name}_{side}", weight=hat * arm, kind="radial", axis=f"{axis}_{side}",
+                             spread=GIRTH_SPREAD))  # fmt: skip
+    for name, ramp, start, end in (
+        (
+            "upper_arm",
+            np.clip(upper, 0, 1) * share[f"upper_arm_{side}"] + fore_part + hand_part,
+            shoulder,
+            elbow,
+        ),
+        ("forearm", np.clip(fore, 0, 1) * fore_part + hand_part, elbow, wrist),
+        ("palm", np.clip(hand, 0, 1) * hand_part, wrist, knuckle),
+        ("fingers", np.clip(reach - 3.0, 0, 1) * hand_part, knuckle, tip),
+    ):
+        bone = (end - start) / np.linalg.norm(end - start)
+        found.append(Profile(name=f"{name}_length_{side}", weight=ramp, kind="shift",
+                             direction=(float(bone[0]), float(bone[1]), float(bone[2])),
+                             spread=STRETCH_SPREAD * float(np.linalg.norm(end - start))))  # fmt: skip
+    z = standing[:, 2]
+    crotch, knee, ankle = level["crotch"], level["kneecap"], level["ankle"]
+    places = [crotch + 110.0, crotch - 0.08 * (crotch - knee), crotch - 0.5 * (crotch - knee),
+              crotch - 0.85 * (crotch - knee), knee - 15.0, knee - 0.33 * (knee - ankle),
+              knee - 0.9 * (knee - ankle), ankle - 70.0]  # fmt: skip
+    for name, hat in zip(
+        ("thigh", "mid_thigh", "lower_thigh", "knee", "calf", "ankle"),
+        _hats(-z, [-p for p in places]),
+        strict=True,
+    ):
+        found.append(Profile(name=f"{name}_{side}", weight=hat * leg, kind="radial", axis=f"leg_{side}",
+                             spread=GIRTH_SPREAD))  # fmt: skip
+    for name, hat in zip(("knee", "ankle"), _hats(-z, [-crotch, -knee, -ankle, 0.0]), strict=True):
+        found.append(Profile(name=f"{name}_height_{side}", weight=hat * leg, kind="shift",
+                             direction=(0.0, 0.0, 1.0), spread=0.5 * SHIFT_SPREAD))  # fmt: skip
+    foot = share[f"foot_{side}"]
+    found.extend(
+        Profile(name=f"foot_{kind}_{side}", weight=foot, kind=kind, axis=f"foot_{side}", spread=GIRTH_SPREAD)
+        for kind in ("x", "y", "z")
+    )
+    heel = np.clip(
+        _along(mean, raw[f"joint_ankle_{side}"] * (1, 1, 0), raw[f"heel_{side}"] * (1, 1, 0)), 0, 1
+    )
+    found.append(Profile(name=f"heel_{side}", weight=foot * heel, kind="shift", direction=(0.0, 1.0, 0.0),
+                         spread=SHIFT_SPREAD))  # fmt: skip
+    return found
+
+
+def lay_fields(template: Template, points: Points) -> tuple[Points, Points]:
+    """Fields laid on a body in the drafting pose: (f, p, 3) [mm an amount] and their likely amounts (f,)."""
+    places = BodyPlaces(template, points)
+    offsets = _axis_offsets(points, places)
+    fields = np.zeros((len(profiles()), len(points), 3))
+    for k, profile in enumerate(profiles()):
+        if profile.kind == "shift":
+            fields[k] = profile.weight[:, None] * np.array(profile.direction)
+            continue
+        away = offsets[profile.axis]
+        if profile.kind == "radial":
+            fields[k] = profile.weight[:, None] * away
+        else:
+            d = "xyz".index(profile.kind)
+            fields[k, :, d] = profile.weight * away[:, d]
+    return fields, np.array([p.spread for p in profiles()])
+
+
+def _axis_offsets(points: Points, places: BodyPlaces) -> dict[str, Points]:
+    """Every point's offset from the axis of a part, square to it, by part; (p, 3) each."""
+    result: dict[str, Points] = {}
+    front = np.array([places[n] for n in ("crotch", "navel", "waist_front", "front_neck", "under_chin")])
+    back = np.array([0.5 * (places["seat_left"] + places["seat_right"]), places["joint_spine"],
+                     places["joint_chest"], places["nape"]])  # fmt: skip
+    z = points[:, 2]
+    y_front = np.interp(z, front[:, 2], front[:, 1])
+    y_back = np.interp(z, back[:, 2], back[:, 1])
+    trunk = points.copy()
+    trunk[:, 1] -= 0.5 * (y_front + y_back)
+    result["trunk"] = trunk
+    neck = points.copy()
+    neck[:, 1] -= places["joint_neck"][1] + np.clip(z - places["joint_neck"][2], -60.0, 120.0) * (
+        (places["joint_head"][1] - places["joint_neck"][1])
+        / (places["joint_head"][2] - places["joint_neck"][2])
+    )
+    result["neck"] = neck
+    result["head"] = points - 0.5 * (places["brow"] + places["head_back"])
+    for side in SIDES:
+        joints = {j: places[f"joint_{j}_{side}"] for j in ("shoulder", "elbow", "wrist", "knuckle", "hip",
+                                                           "knee", "ankle")}  # fmt: skip
+        tip = places[f"fingertip_{side}"]
+        result[f"arm_{side}"] = _bone_offset(
+            points, [joints["shoulder"], joints["elbow"], joints["wrist"], tip]
+        )
+        result[f"hand_{side}"] = _bone_offset(points, [joints["wrist"], joints["knuckle"], tip])
+        result[f"leg_{side}"] = _bone_offset(points, [joints["hip"], joints["knee"], joints["ankle"]])
+        sole = joints["ankle"] * (1.0, 1.0, 0.0)
+        result[f"foot_{side}"] = points - sole
+    return result
+
+
+def _bone_offset(points: Points, joints: list[Points]) -> Points:
+    """Offset from the nearest of a chain of bones, square to it."""
+    best = np.full(len(points), np.inf)
+    offset = np.zeros_like(points)
+    for start, end in pairwise(joints):
+        bone = end - start
+        share = np.clip((points - start) @ bone / (bone @ bone), 0.0, 1.0)
+        away = points - (start + share[:, None] * bone)
+        distance = np.einsum("pd,pd->p", away, away)
+        nearer = distance < best
+        best = np.where(nearer, distance, best)
+        offset = np.where(nearer[:, None], away, offset)
+    return offset

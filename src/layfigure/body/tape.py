@@ -1,0 +1,179 @@
+"""Our tape: a length read on a standing body, with its derivative with respect to every point it touches.
+
+A plane cut keeps the levels it is read at: when a landmark moves, the cut moves with it, and the derivative
+says so. Directions of planes are held while differentiating; a Gauss-Newton step forgives that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import ConvexHull
+
+from layfigure.body.regions import BodyPlaces
+from layfigure.body.sections import Cut, Planes, cut_planes
+from layfigure.body.template import Template
+
+Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
+Anchor = Mapping[str, float]
+"""A place as a weighted mean of landmarks and joints; the weights sum to 1."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Reading:
+    """value [mm]; its gradient is ``slopes`` (r, 3) at points ``rows`` (r,), repeated rows add up."""
+
+    value: float
+    rows: Indices
+    slopes: Points
+
+    def __add__(self, other: Reading) -> Reading:
+        return Reading(
+            value=self.value + other.value,
+            rows=np.concatenate([self.rows, other.rows]),
+            slopes=np.concatenate([self.slopes, other.slopes]),
+        )
+
+    def scaled(self, factor: float) -> Reading:
+        """The reading times a factor."""
+        return Reading(value=factor * self.value, rows=self.rows, slopes=factor * self.slopes)
+
+
+class StandingBody:
+    """The points of one body in the standing pose, with its places by name."""
+
+    def __init__(self, template: Template, standing: Points) -> None:
+        self.template, self.points = template, standing
+        self.surface = standing[: template.vertex_count]
+        self.places = BodyPlaces(template, standing)
+        self.floor = int(self.surface[:, 2].argmin())
+
+    def row(self, name: str) -> int:
+        """Row of a landmark or, as ``joint_elbow_left``, of a joint among the points."""
+        found = self.template.landmarks.get(name)
+        return self.template.joints[name.removeprefix("joint_")] if found is None else found
+
+    def anchor(self, anchor: Anchor) -> tuple[Indices, Points, Points]:
+        """Rows, weights and place of an anchor."""
+        rows = np.array([self.row(name) for name in anchor], dtype=np.int64)
+        weights = np.array(list(anchor.values()), dtype=np.float64)
+        return rows, weights, weights @ self.points[rows]
+
+
+def height_reading(body: StandingBody, anchor: Anchor) -> Reading:
+    """Height of an anchor above the floor."""
+    rows, weights, place = body.anchor(anchor)
+    slopes = np.zeros((len(rows) + 1, 3))
+    slopes[:-1, 2], slopes[-1, 2] = weights, -1.0
+    value = float(place[2] - body.points[body.floor, 2])
+    return Reading(value=value, rows=np.append(rows, body.floor), slopes=slopes)
+
+
+def chain_reading(body: StandingBody, names: Sequence[str]) -> Reading:
+    """Straight from place to place through named landmarks and joints."""
+    rows = np.array([body.row(name) for name in names], dtype=np.int64)
+    cut = Cut(a=rows, b=rows, share=np.zeros(len(rows)))
+    return line_reading(body, cut, closed=False)
+
+
+def extent_reading(body: StandingBody, cut: Cut, direction: Points) -> Reading:
+    """Extent of a cut's corners along a direction, as calipers read it."""
+    along = cut.places(body.points) @ direction
+    ends = np.array([int(along.argmax()), int(along.argmin())])
+    rows, slopes = [], []
+    for end, sign in zip(ends, (1.0, -1.0), strict=True):
+        t = cut.share[end]
+        rows += [cut.a[end], cut.b[end]]
+        slopes += [sign * (1 - t) * direction, sign * t * direction]
+    return Reading(
+        value=float(along[ends[0]] - along[ends[1]]),
+        rows=np.array(rows, dtype=np.int64),
+        slopes=np.array(slopes),
+    )
+
+
+def line_reading(
+    body: StandingBody, cut: Cut, *, closed: bool, normal: Points | None = None, anchor: Anchor | None = None
+) -> Reading:
+    """Length of a line of cut corners.
+
+    normal, anchor : the plane that made the cut; corners keep to it, and it goes with its anchor.
+    """
+    points = body.points
+    place = cut.places(points)
+    following = np.roll(place, -1, axis=0) - place
+    if not closed:
+        following[-1] = 0.0
+    step = np.linalg.norm(following, axis=1)
+    unit = following / np.maximum(step, 1e-9)[:, None]
+    pull = np.roll(unit, 1, axis=0) - unit  # derivative of the length with respect to each corner
+    if not closed:
+        pull[0] = -unit[0]
+    t = cut.share[:, None]
+    if normal is None or anchor is None:
+        rows = np.concatenate([cut.a, cut.b])
+        return Reading(value=float(step.sum()), rows=rows, slopes=np.concatenate([(1 - t) * pull, t * pull]))
+    edge = points[cut.b] - points[cut.a]
+    rise = edge @ normal
+    steep = np.abs(rise) > 0.08 * np.maximum(np.linalg.norm(edge, axis=1), 1e-9)
+    slide = np.where(steep, np.sum(pull * edge, axis=1) / np.where(steep, rise, 1.0), 0.0)
+    kept = pull - slide[:, None] * normal
+    anchor_rows, weights, _ = body.anchor(anchor)
+    return Reading(
+        value=float(step.sum()),
+        rows=np.concatenate([cut.a, cut.b, anchor_rows]),
+        slopes=np.concatenate([(1 - t) * kept, t * kept, slide.sum() * weights[:, None] * normal]),
+    )
+
+
+def tape_cut(
+    body: StandingBody,
+    edges: Indices,
+    anchors: Sequence[Anchor],
+    normals: Points,
+    *,
+    hull: bool,
+    clips: Sequence[Points] = (),
+    midline: bool = False,
+) -> list[Cut]:
+    """Closed cuts by planes through anchors; ``normals`` (k, 3) or (3,)."""
+    origins = np.stack([body.anchor(anchor)[2] for anchor in anchors])
+    normals = np.broadcast_to(normals / np.linalg.norm(normals, axis=-1, keepdims=True), origins.shape)
+    seed = np.where(np.abs(normals[:, 1:2]) < 0.9, np.array([[0.0, -1.0, 0.0]]), np.array([[0.0, 0.0, 1.0]]))
+    zeros = seed - np.sum(seed * normals, axis=1, keepdims=True) * normals
+    zeros /= np.linalg.norm(zeros, axis=1, keepdims=True)
+    planes = Planes(
+        origins=origins,
+        normals=normals,
+        zeros=zeros,
+        positives=np.cross(normals, zeros),
+        hull=hull,
+        midline=midline,
+    )
+    return cut_planes(body.surface, edges, planes, clips)
+
+
+def taut_cut(places: Points, cut: Cut, up: Points, start: Points, end: Points) -> Cut:
+    """The open part of a cut from ``start`` to ``end`` on the ``up`` side, pulled taut over hollows.
+
+    Corners are taken between the two ends and their upper hull is kept.
+    """
+    along = end - start
+    length = float(np.linalg.norm(along))
+    along = along / length
+    high = up - (up @ along) * along
+    high /= np.linalg.norm(high)
+    s, h = (places - start) @ along, (places - start) @ high
+    inside = (s > 0.02 * length) & (s < 0.98 * length) & (h > -0.02 * length)
+    rows = np.flatnonzero(inside)
+    outline = np.concatenate([[[0.0, 0.0]], np.stack([s[rows], h[rows]], axis=1), [[length, 0.0]]])
+    outline = np.concatenate([outline, [[0.5 * length, -10.0 * length]]])
+    corners = ConvexHull(outline).vertices
+    corners = corners[(corners > 0) & (corners <= len(rows))]
+    corners = corners[np.argsort(outline[corners, 0])]
+    kept = rows[corners - 1]
+    return Cut(a=cut.a[kept], b=cut.b[kept], share=cut.share[kept])

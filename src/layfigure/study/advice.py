@@ -82,7 +82,12 @@ def _candidates(fit: Fit) -> Iterable[tuple[str, str, Points]]:
                     )
                     yield sight.picture.name, words, rows
         for mark, landmark in LANDMARKS.items():
-            if mark in sight.landmarks or landmark.region not in model.regions or landmark.kind != "middle":
+            if (
+                mark in sight.landmarks
+                or mark in sight.picture.unseen
+                or landmark.region not in model.regions
+                or landmark.kind != "middle"
+            ):
                 continue
             if far and landmark.region.endswith(far):
                 continue

@@ -52,7 +52,7 @@ class Caster:
             pixels, depth = cameras.project(
                 fit.cameras[self.view],
                 fit.sights[self.view].base_yaw,
-                model.regions["torso"].origin,
+                model.middle,
                 places.reshape(-1, 3),
             )
             self._pixels[region] = pixels.reshape(*places.shape[:2], 2), depth.reshape(places.shape[:2])
@@ -133,7 +133,7 @@ class Caster:
         fit, model = self.fit, self.fit.model
         places, by = model.move(model.regions[region], self.posed[region], fit.shared, material)
         _, by_place, by_camera = cameras.project_with_derivatives(
-            fit.cameras[self.view], fit.sights[self.view].base_yaw, model.regions["torso"].origin, places
+            fit.cameras[self.view], fit.sights[self.view].base_yaw, model.middle, places
         )
         shared = by_place @ by
         result = np.zeros((len(places), 2, len(fit.covariance)))

@@ -7,15 +7,18 @@ picture's curve square to it, by inverse variance. Corners are points, and meet 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 Points = NDArray[np.float64]
 
-CORNERS_MEET = 0.03
-"""Corners of two pictures farther apart than this and four spreads are different corners [share]."""
+CORNERS_MEET = 0.004
+"""Room given to two pictures' readings of one corner, beside their spreads [share of stature]."""
+
+FAR = 3.5
+"""Readings more standard deviations apart than this are of different points."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -40,8 +43,54 @@ class Stretch:
 
 def combine(stretches: Sequence[Stretch]) -> list[Stretch]:
     """The same stretches, each moved toward what the other pictures say of the same curve."""
-    return [_moved(one, [o for o in stretches if o.picture != one.picture and o.region == one.region])
-            for one in stretches]  # fmt: skip
+    moved = []
+    for one in stretches:
+        others = [o for o in stretches if o.picture != one.picture and o.region == one.region]
+        if one.closed:
+            # Two pictures that show a whole window differ by where they put it, far more than in its shape.
+            whole = [other for other in others if other.closed]
+            one = _carried(one, whole)
+            others = [other for other in others if not other.closed]
+        moved.append(_moved(one, others))
+    return moved
+
+
+def _carried(one: Stretch, others: Sequence[Stretch]) -> Stretch:
+    """A closed stretch carried, as it is, to the weighted middle of all that show it whole."""
+    scale = one.scale.mean(axis=0)
+    middle = _middle(one)
+    own = one.covariance.mean(axis=0)
+    information, pull = np.linalg.inv(own), np.zeros(2)
+    for other in others:
+        offset = _middle(other) - middle
+        offset[1] = (offset[1] + 0.5) % 1.0 - 0.5
+        offset *= scale
+        theirs = other.covariance.mean(axis=0)
+        apart = offset @ np.linalg.solve(own + theirs + CORNERS_MEET**2 * np.eye(2), offset)
+        if apart < (2.0 * FAR) ** 2:
+            weight = np.linalg.inv(theirs)
+            information, pull = information + weight, pull + weight @ offset
+    combined = np.linalg.inv(information)
+    move = combined @ pull / scale
+    # What is common to all its marks has shrunk from ``own`` to ``combined``, and they with it.
+    shrink = np.linalg.cholesky(combined) @ np.linalg.inv(np.linalg.cholesky(own))
+    return replace(
+        one,
+        station=one.station + move[0],
+        around=np.mod(one.around + move[1], 1.0),
+        covariance=shrink @ one.covariance @ shrink.T,
+    )
+
+
+def _middle(one: Stretch) -> Points:
+    """Middle of a closed stretch by its outline's length, (station, around)."""
+    turn = np.unwrap(one.around, period=1.0)
+    places = np.stack([one.station, turn], axis=1)
+    step = (np.roll(places, -1, axis=0) - places) * one.scale
+    weight = np.linalg.norm(step, axis=1)
+    halfway = 0.5 * (places + np.roll(places, -1, axis=0))
+    middle: Points = weight @ halfway / max(float(weight.sum()), 1e-12)
+    return middle
 
 
 def _moved(one: Stretch, others: Sequence[Stretch]) -> Stretch:
@@ -73,17 +122,7 @@ def _moved(one: Stretch, others: Sequence[Stretch]) -> Stretch:
         move = covariance[m] @ pull
         station[m] += move[0] / here[0]
         around[m] = (around[m] + move[1] / here[1]) % 1.0
-    return Stretch(
-        region=one.region,
-        picture=one.picture,
-        index=one.index,
-        station=station,
-        around=around,
-        covariance=covariance,
-        scale=one.scale,
-        corner=one.corner,
-        closed=one.closed,
-    )
+    return replace(one, station=station, around=around, covariance=covariance)
 
 
 def _flat(other: Stretch, station: float, around: float, scale: Points) -> Points:
@@ -112,13 +151,12 @@ def _corner(flat: Points, other: Stretch, own: Points) -> tuple[Points, Points] 
     corners = np.flatnonzero(other.corner)
     if not len(corners):
         return None
-    distance = np.linalg.norm(flat[corners], axis=1)
-    best = int(distance.argmin())
-    covariance = other.covariance[corners[best]]
-    reach = CORNERS_MEET + 4.0 * np.sqrt(np.trace(own + covariance))
-    if distance[best] > reach or distance[best] > 0.5 * _gap(flat[corners]):
+    both = own + other.covariance[corners] + CORNERS_MEET**2 * np.eye(2)
+    apart = np.einsum("mi,mij,mj->m", flat[corners], np.linalg.inv(both), flat[corners])
+    best = int(apart.argmin())
+    if apart[best] > FAR**2 or np.linalg.norm(flat[corners[best]]) > 0.5 * _gap(flat[corners]):
         return None
-    return flat[corners[best]], covariance
+    return flat[corners[best]], other.covariance[corners[best]]
 
 
 def _gap(corners: Points) -> float:
@@ -146,7 +184,7 @@ def _crossing(flat: Points, other: Stretch, normal: Points, own: Points) -> tupl
     j = (i + 1) % len(flat)
     covariance = (1.0 - t) * other.covariance[i] + t * other.covariance[j]
     variance = float(normal @ covariance @ normal)
-    if abs(offsets[best]) > 4.0 * np.sqrt(variance + normal @ own @ normal) + 0.005:
+    if abs(offsets[best]) > FAR * np.sqrt(variance + normal @ own @ normal + CORNERS_MEET**2):
         return None
     return float(offsets[best]), variance
 

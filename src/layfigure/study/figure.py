@@ -135,13 +135,17 @@ class PosedRegion:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FigureModel:
-    """The template and the layout of the shared parameter vector (size ``count``)."""
+    """The template and the layout of the shared parameter vector (size ``count``).
+
+    stature : of the template [mm]. middle : (3,) halfway up it, where cameras are aimed.
+    """
 
     regions: Mapping[str, RegionModel]
     grids: Mapping[str, Material]
     count: int
     pose_columns: NDArray[np.int64]
     stature: float
+    middle: Points
 
     def pose(self, parameters: Points, wobble: Points | None = None) -> dict[str, PosedRegion]:
         """Chain all regions together.
@@ -315,12 +319,14 @@ def build_model(charts: Mapping[str, RegionChart]) -> FigureModel:
         )
         for name, region in regions.items()
     }
+    stature = float(heights.max() - min(0.0, float(heights.min())))
     return FigureModel(
         regions=regions,
         grids=grids,
         count=count,
         pose_columns=np.array(pose_columns, dtype=np.int64),
-        stature=float(heights.max() - min(0.0, float(heights.min()))),
+        stature=stature,
+        middle=np.array([*regions["torso"].origin[:2], 0.5 * stature]),
     )
 
 

@@ -205,7 +205,7 @@ def _start(model: FigureModel, pictures: Sequence[PictureMarks]) -> tuple[list[S
 
 
 def anchors(model: FigureModel, shared: Points, picture: PictureMarks) -> tuple[Points, Points, Points]:
-    """Rough pairs of places on a figure (m, 3) and in the picture (m, 2), with weights (m,).
+    """Rough pairs: places on a figure from its middle (m, 3), in the picture (m, 2), and weights (m,).
 
     Landmarks, and middles of outlines.
     """
@@ -228,7 +228,8 @@ def anchors(model: FigureModel, shared: Points, picture: PictureMarks) -> tuple[
             places.append(grid.reshape(-1, 3).mean(axis=0))
             marks.append(outline.points.mean(axis=0))
             weights.append(0.2)
-    return np.array(places).reshape(-1, 3), np.array(marks).reshape(-1, 2), np.array(weights)
+    from_middle = np.array(places).reshape(-1, 3) - model.middle
+    return from_middle, np.array(marks).reshape(-1, 2), np.array(weights)
 
 
 def best_yaw(places: Points, marks: Points, weights: Points) -> tuple[float, float]:

@@ -127,7 +127,7 @@ def evaluate(
 ) -> Rows:
     """All residuals of one picture. ``outline_factor`` widens the outlines' spread in early steps."""
     posed = model.pose(shared, wobble)
-    middle = model.regions["torso"].origin
+    middle = model.middle
     collected = _Collector(model, sight, posed, shared, camera, middle, outline_factor)
     for name, place in sight.landmarks.items():
         collected.add_landmark(name, place)

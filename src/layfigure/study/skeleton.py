@@ -50,16 +50,16 @@ SKELETON: dict[str, Joint] = {
 }
 """By region name without side, parents before children."""
 
-LENGTH_SPREAD = 0.25
+LENGTH_SPREAD = 0.4
 """Spread of the logarithm of a segment's length."""
 
-LENGTH_TOGETHER = 0.5
+LENGTH_TOGETHER = 0.25
 """Correlation between the lengths of one region's segments."""
 
 BREADTH_SPREAD = 0.16
 """Spread of the logarithm of a region's width or depth, all levels together."""
 
-BREADTH_WAVE = 0.12
+BREADTH_WAVE = 0.16
 """Spread of its smooth change from level to level, added to ``BREADTH_SPREAD``."""
 
 WIDTH_WITH_DEPTH = 0.7

@@ -20,6 +20,9 @@ FIT_FACTOR = 1.0
 DRAWN_EDGE_SPREAD = 0.0008
 """How far an edge strays in a drawing, beside the click [share of stature]."""
 
+SHAPE_SPREAD = 0.004
+"""How far the skin lies from the fitted section in or out, one standard deviation [share of stature]."""
+
 ALONG_FLOOR = 0.0015
 """What section shapes leave unknown along a region, one standard deviation [share of stature]."""
 
@@ -76,8 +79,10 @@ def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> R
     spread = spread + (noise**2 + (casts.off / pixels_a_mm)[:, None, None] ** 2) * np.eye(2)
     left, singular, right = np.linalg.svd(slope)
     facing = np.clip(singular[:, 1], 0.0, 1.0)
+    # Skin that lies deeper than the figure's is met elsewhere, the more so the flatter the ray.
+    shape_slip = (SHAPE_SPREAD * tall) ** 2 * (1.0 - facing**2)
     # Near the outline a small slip e of the outline moves the place by sqrt(2 e radius), not without end.
-    slip = np.sqrt(np.trace(spread, axis1=1, axis2=2) / 2.0)
+    slip = np.sqrt(np.trace(spread, axis1=1, axis2=2) / 2.0 + shape_slip)
     radius = _radius(unposed.sections[region], casts)
     limit = np.sqrt(slip / (2.0 * radius))
     safe = np.maximum(singular, np.minimum(limit, 0.7)[:, None])
@@ -87,7 +92,7 @@ def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> R
     by_parameters[:, 1, chart.width] += shape[:, None] * casts.material.breadth
     by_parameters[:, 1, chart.depth] -= shape[:, None] * casts.material.breadth
     covariance = by_parameters @ (FIT_FACTOR * fit.covariance) @ by_parameters.transpose(0, 2, 1)
-    hand = (noise**2 + (casts.off / pixels_a_mm) ** 2)[:, None, None]
+    hand = (noise**2 + shape_slip + (casts.off / pixels_a_mm) ** 2)[:, None, None]
     covariance = covariance + hand * (inverse @ inverse.transpose(0, 2, 1))
     # From millimetres on the figure to shares of stature on the template.
     to_share = np.stack([by_row / figure_along * scale[:, 0], scale[:, 1] / own_girth], axis=1)

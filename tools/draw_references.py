@@ -16,6 +16,7 @@ from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
+from PIL import Image
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
@@ -100,8 +101,8 @@ def brindle_costume(levels: dict[str, float]) -> tuple[TrueEdge, ...]:
             ring(f"shin_bottom_{side}", "limb edge", f"shank_{side}", 0.8, 0.0, 0.0),
         ]
     edges += [
-        ring("thigh_band_top", "limb edge", "thigh_right", 0.46, 0.03, 0.75),
-        ring("thigh_band_bottom", "limb edge", "thigh_right", 0.66, 0.03, 0.75, 0.1),
+        ring("thigh_band_top", "limb edge", "thigh_right", 0.46, 0.03, 0.25),
+        ring("thigh_band_bottom", "limb edge", "thigh_right", 0.66, 0.03, 0.12, 0.1),
     ]
     return tuple(edges)
 
@@ -328,7 +329,7 @@ def draw(folder: Path) -> None:
         image = paint(scene, picture, areas, details={"face": lambda s, c: _face(s, c, character)})
         path = folder / "references" / f"{picture.name}.png"
         path.parent.mkdir(parents=True, exist_ok=True)
-        image.quantize(256, dither=0).save(path, optimize=True)
+        image.quantize(256, kmeans=3, dither=Image.Dither.NONE).save(path, optimize=True)
         files[picture.name] = f"references/{picture.name}.png"
         marked.append(mark_picture(scene, picture, marking, rng)[0])
     write_text(folder / "marks.json", marks_text(marked, files))

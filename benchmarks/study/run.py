@@ -123,12 +123,14 @@ def score_floor(sitting: Sitting, charts: Mapping[str, RegionChart]) -> list[Sco
     character = sitting.scene.character
     for picture, marks, which in zip(sitting.scene.pictures, sitting.marks, sitting.which, strict=True):
         buffer = sitting.scene.buffer(picture)
-        shown = np.argwhere(buffer.face >= 0)
+        shown: Indices | None = None
         for stretch, truth in zip(marks.edges, which, strict=True):
             edge = edges[stretch.slug]
             column, row = np.floor(stretch.points).astype(np.int64).T
             row, column = np.clip(row, 0, picture.size[1] - 1), np.clip(column, 0, picture.size[0] - 1)
             for k in np.flatnonzero(buffer.face[row, column] < 0):
+                if shown is None:
+                    shown = np.argwhere(buffer.face >= 0)
                 row[k], column[k] = shown[((shown - (row[k], column[k])) ** 2).sum(axis=1).argmin()]
             face, weights = buffer.face[row, column], buffer.weights[row, column]
             places = (weights[..., None] * character.vertices[character.faces[face]]).sum(axis=1)

@@ -98,12 +98,12 @@ def take_picture(
     """A camera that keeps the whole character in the picture.
 
     distance : from the character's middle [mm]; 3 to 8 m at random when None. height : of the picture
-    [px]; 1000 to 2000 at random. inconsistency : local scale error of the drawing, one sd as a share.
+    [px]; 1000 to 1400 at random. inconsistency : local scale error of the drawing, one sd as a share.
     """
     nominal = NOMINAL_YAW[view] if yaw is None else yaw
     turn = np.radians(nominal + yaw_jitter * rng.normal())
     away = rng.uniform(3000, 8000) if distance is None else distance
-    tall = int(rng.integers(1000, 2001)) if height is None else height
+    tall = int(rng.integers(1000, 1401)) if height is None else height
     stature = float(np.ptp(vertices[:, 2]))
     middle = np.array([0.0, float(np.median(vertices[:, 1])), 0.5 * stature])
     flat = np.array([-np.sin(turn), np.cos(turn), 0.0])

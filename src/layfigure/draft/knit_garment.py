@@ -12,7 +12,7 @@ from layfigure.body.chart import ChartPoint
 from layfigure.body.form import Form
 from layfigure.body.template import load_template
 from layfigure.draft.flatten.panel import Panel
-from layfigure.draft.panels.edge_fields import edge_curve, mirrored
+from layfigure.draft.panels.edge_fields import mirrored
 from layfigure.draft.panels.garment import GarmentPattern
 from layfigure.draft.panels.leggings import Side
 from layfigure.draft.panels.surface import Surface
@@ -22,6 +22,8 @@ from layfigure.materials.opening import OpeningKind
 from layfigure.place.placement import PlacedEdge
 
 Points = NDArray[np.float64]
+
+Places = tuple[ChartPoint, ...]
 
 ALIKE = 1.0
 """Left and right that differ by less than this everywhere are drafted once and cut as a pair [mm]."""
@@ -70,12 +72,16 @@ class KnitGarment:
     note: tuple[str, ...]
 
 
-def placed_curve(request: DraftRequest, role: str, default: Sequence[ChartPoint]) -> Points:
-    """The closed curve of a role in the drafting pose, (k, 3); the usual place where none is given."""
+def placed_points(request: DraftRequest, role: str) -> Places | None:
+    """Where the design puts an edge's role, in chart coordinates; None where it leaves the role out."""
     placed = placed_edge(request, role)
     if placed is None:
-        return edge_curve(request.form, default, closed=True)
-    return drafting_line(request.form, placed)
+        return None
+    return tuple(
+        ChartPoint(region=c.region, station=float(t), around=float(a % 1.0))
+        for c in placed.curves
+        for t, a in zip(c.station, c.around, strict=True)
+    )
 
 
 def placed_edge(request: DraftRequest, role: str) -> PlacedEdge | None:
@@ -121,19 +127,13 @@ def sides_of(request: DraftRequest, roles: Sequence[str]) -> tuple[Side, ...]:
     return ("left", "right")
 
 
-def side_curve(request: DraftRequest, role: str, side: Side, default: Sequence[ChartPoint]) -> Points:
-    """The curve of a paired edge on one side: its own, or the other side's at the same chart coordinates."""
+def side_points(request: DraftRequest, role: str, side: Side) -> Places | None:
+    """A paired edge on one side: its own, or the other side's at the same chart coordinates."""
     for name in (f"{role}_{side}", role):
-        placed = placed_edge(request, name)
-        if placed is None:
+        points = placed_points(request, name)
+        if points is None:
             continue
-        region = placed.curves[0].region
-        if region.endswith(("_left", "_right")) and not region.endswith(side):
-            points = [
-                ChartPoint(region=c.region, station=float(t), around=float(a % 1.0))
-                for c in placed.curves
-                for t, a in zip(c.station, c.around, strict=True)
-            ]
-            return edge_curve(request.form, mirrored(points), closed=placed.edge.closed)
-        return drafting_line(request.form, placed)
-    return edge_curve(request.form, default, closed=True)
+        region = points[0].region
+        on_other_side = region.endswith(("_left", "_right")) and not region.endswith(side)
+        return mirrored(points) if on_other_side else points
+    return None

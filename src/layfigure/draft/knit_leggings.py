@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
-from layfigure.draft.knit_garment import KnitGarment, Level, Opening, placed_curve, side_curve, sides_of
+from functools import lru_cache
+
+from layfigure.draft.knit_garment import (
+    KnitGarment,
+    Level,
+    Opening,
+    Places,
+    placed_points,
+    side_points,
+    sides_of,
+)
 from layfigure.draft.knit_options import KnitOptions
 from layfigure.draft.panels.cloth_surface import cloth_surface
-from layfigure.draft.panels.edge_fields import ring
-from layfigure.draft.panels.garment import lay_garment, mesh_garment
-from layfigure.draft.panels.leggings import leggings_fields, leggings_pattern
+from layfigure.draft.panels.edge_fields import edge_curve, ring
+from layfigure.draft.panels.garment import GarmentPattern, lay_garment, mesh_garment
+from layfigure.draft.panels.leggings import Side, leggings_fields, leggings_pattern
+from layfigure.draft.panels.panel_mesh import PanelMesh
+from layfigure.draft.panels.reference import KEPT_DESIGNS, reference_body
 from layfigure.draft.registry import DraftRequest
 
 
@@ -16,11 +28,12 @@ def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
     form = request.form
     sides = sides_of(request, ("hem",))
     surface = cloth_surface(form, offset=request.stack)
-    top = placed_curve(request, "top", ring("torso", 3.0))
-    hems = {side: side_curve(request, "hem", side, ring(f"shank_{side}", 0.95)) for side in sides}
-    pattern = leggings_pattern(sides, panels_a_leg=options.panels_a_leg)
-    meshes = mesh_garment(pattern, surface, leggings_fields(surface, top, hems))
-    curves = {"top": top} | {f"hem_{side}": curve for side, curve in hems.items()}
+    top = placed_points(request, "top") or ring("torso", 3.0)
+    hems = tuple(side_points(request, "hem", side) or ring(f"shank_{side}", 0.95) for side in sides)
+    pattern, meshes = _meshes(sides, options.panels_a_leg, top, hems)
+    curves = {"top": edge_curve(form, top, closed=True)}
+    for side, hem in zip(sides, hems, strict=True):
+        curves[f"hem_{side}"] = edge_curve(form, hem, closed=True)
     levels = [Level(label="hip", region="torso", station=4.0)]
     measures = ["waist_girth", "hip_girth", "crotch_height", "waist_height"]
     openings = [Opening(line="top", kind="waist", passes="the hips", measure="hip_girth")]
@@ -56,3 +69,15 @@ def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
         measures=tuple(measures),
         note=tuple(note),
     )
+
+
+@lru_cache(maxsize=KEPT_DESIGNS)
+def _meshes(
+    sides: tuple[Side, ...], panels_a_leg: int, top: Places, hems: tuple[Places, ...]
+) -> tuple[GarmentPattern, tuple[PanelMesh, ...]]:
+    """The design's own meshes, made on the reference body."""
+    form, surface = reference_body()
+    pattern = leggings_pattern(sides, panels_a_leg=panels_a_leg)
+    curves = {side: edge_curve(form, hem, closed=True) for side, hem in zip(sides, hems, strict=True)}
+    fields = leggings_fields(surface, edge_curve(form, top, closed=True), curves)
+    return pattern, mesh_garment(pattern, surface, fields)

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.form import Form
-from layfigure.draft.knit_garment import KnitGarment, Level, Opening, placed_curve, placed_edge, side_curve
+from layfigure.draft.knit_garment import KnitGarment, Level, Opening, Places, placed_points, side_points
 from layfigure.draft.knit_options import KnitOptions
 from layfigure.draft.panels.body_fields import body_fields
 from layfigure.draft.panels.cloth_surface import cloth_surface
-from layfigure.draft.panels.edge_fields import ring
-from layfigure.draft.panels.garment import lay_garment, mesh_garment
+from layfigure.draft.panels.edge_fields import edge_curve, ring
+from layfigure.draft.panels.garment import GarmentPattern, lay_garment, mesh_garment
 from layfigure.draft.panels.leggings import Side
+from layfigure.draft.panels.panel_mesh import PanelMesh
+from layfigure.draft.panels.reference import KEPT_DESIGNS, reference_body
 from layfigure.draft.panels.surface import Surface
 from layfigure.draft.panels.top import SIDES, STRIP, past_limb, top_fields, top_pattern
 from layfigure.draft.registry import DraftRequest
@@ -32,46 +35,73 @@ LEG_RISE = 0.45
 """How far up from crotch to waist the usual leg opening reaches at the side."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TopEdges:
+    """Edges of a top in chart coordinates; None where the usual line of the reference body is meant.
+
+    hem : None for a bodysuit. legs : left and right, empty for a top. cuffs : one a sleeve.
+    """
+
+    neck: Places | None
+    hem: Places | None
+    legs: tuple[Places | None, ...]
+    cuffs: tuple[Places, ...]
+
+    def placed(self, sleeves: tuple[Side, ...]) -> dict[str, Places]:
+        """Line name to where the design puts it, for every line it puts."""
+        lines = {"neck": self.neck, "hem": self.hem}
+        lines |= {f"leg_{side}": points for side, points in zip(SIDES, self.legs, strict=False)}
+        lines |= {f"cuff_{side}": points for side, points in zip(sleeves, self.cuffs, strict=True)}
+        return {name: points for name, points in lines.items() if points is not None}
+
+
 def top_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
     """A top or bodysuit with or without sleeves; usual neck, hem, leg openings and cuffs by default."""
     form = request.form
-    legs_wanted = options.garment == "bodysuit"
-    surface = cloth_surface(form, offset=request.stack)
+    legs = options.garment == "bodysuit"
     sleeves: tuple[Side, ...] = SIDES if options.sleeves else ()
-    has_neck = placed_edge(request, "neck") is not None
-    neck = placed_curve(request, "neck", ()) if has_neck else usual_neck(form)
-    hem = None if legs_wanted else placed_curve(request, "hem", ring("torso", 3.6))
-    legs: dict[Side, Points] = {}
-    placed_legs: dict[Side, Points] = {}
-    if legs_wanted:
-        for side in SIDES:
-            if any(placed_edge(request, name) is not None for name in ("leg", f"leg_{side}")):
-                placed_legs[side] = side_curve(request, "leg", side, ())
-                legs[side] = past_limb(surface, placed_legs[side])
-            else:
-                legs[side] = usual_leg(form, surface, side)
-    cuffs = {side: side_curve(request, "cuff", side, ring(f"forearm_{side}", 0.97)) for side in sleeves}
-    pattern = top_pattern(legs=legs_wanted, sleeves=sleeves)
-    fields = top_fields(surface, neck, hem=hem, legs=legs, cuffs=cuffs)
-    meshes = mesh_garment(pattern, surface, fields)
-    # The usual curves are near the body, not on it: they choose faces, but nothing is moved onto them.
-    curves = {f"cuff_{side}": curve for side, curve in cuffs.items()}
-    if hem is not None:
-        curves["hem"] = hem
-    if has_neck:
-        curves["neck"] = neck
-    curves |= {f"leg_{side}": curve for side, curve in placed_legs.items()}
+    edges = TopEdges(
+        neck=placed_points(request, "neck"),
+        hem=None if legs else placed_points(request, "hem") or ring("torso", 3.6),
+        legs=tuple(side_points(request, "leg", side) for side in SIDES) if legs else (),
+        cuffs=tuple(side_points(request, "cuff", side) or ring(f"forearm_{side}", 0.97) for side in sleeves),
+    )
+    pattern, meshes = _meshes(sleeves, edges)
+    surface = cloth_surface(form, offset=request.stack)
+    curves = {name: edge_curve(form, points, closed=True) for name, points in edges.placed(sleeves).items()}
     return KnitGarment(
         pattern=pattern,
         panels=lay_garment(meshes, surface, curves),
         surface=surface,
         curves=curves,
-        levels=_levels(sleeves, legs_wanted),
-        openings=_openings(legs, sleeves),
+        levels=_levels(sleeves, legs),
+        openings=_openings(SIDES if legs else (), sleeves),
         pair=False,
-        measures=_measures(sleeves, legs_wanted),
-        note=_joining(sleeves, legs_wanted),
+        measures=_measures(sleeves, legs),
+        note=_joining(sleeves, legs),
     )
+
+
+@lru_cache(maxsize=KEPT_DESIGNS)
+def _meshes(sleeves: tuple[Side, ...], edges: TopEdges) -> tuple[GarmentPattern, tuple[PanelMesh, ...]]:
+    """The design's own meshes, made on the reference body."""
+    form, surface = reference_body()
+    curves = {name: edge_curve(form, points, closed=True) for name, points in edges.placed(sleeves).items()}
+    legs = {
+        side: usual_leg(form, surface, side)
+        if f"leg_{side}" not in curves
+        else past_limb(surface, curves[f"leg_{side}"])
+        for side, _ in zip(SIDES, edges.legs, strict=False)
+    }
+    pattern = top_pattern(legs=bool(legs), sleeves=sleeves)
+    fields = top_fields(
+        surface,
+        curves.get("neck", usual_neck(form)),
+        hem=curves.get("hem"),
+        legs=legs,
+        cuffs={side: curves[f"cuff_{side}"] for side in sleeves},
+    )
+    return pattern, mesh_garment(pattern, surface, fields)
 
 
 def usual_neck(form: Form) -> Points:
@@ -130,7 +160,7 @@ def _levels(sleeves: tuple[Side, ...], legs: bool) -> tuple[Level, ...]:
     return tuple(levels)
 
 
-def _openings(legs: Mapping[Side, Points], sleeves: tuple[Side, ...]) -> tuple[Opening, ...]:
+def _openings(legs: tuple[Side, ...], sleeves: tuple[Side, ...]) -> tuple[Opening, ...]:
     through: tuple[str, str] = ("the hips", "hip_girth") if legs else ("the shoulders", "shoulder_girth")
     neck: OpeningKind = "neck"
     openings = (

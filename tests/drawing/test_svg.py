@@ -92,3 +92,13 @@ def test_cut_lines_of_neighbours_do_not_overlap() -> None:
 @pytest.mark.parametrize("piece", [frustum_guard(), windowed_front(), small_tab()], ids=lambda p: p.slug)
 def test_drawings_stay_as_they_were(piece: object, golden: Callable[[str, str], None]) -> None:
     golden(f"{piece.slug}.svg", svg_of([piece], HEADING))  # type: ignore[attr-defined,list-item]
+
+
+def test_the_golden_comparison_can_fail(
+    golden: Callable[[str, str], None], request: pytest.FixtureRequest
+) -> None:
+    if request.config.getoption("--update-golden"):
+        pytest.skip("golden files are being renewed")
+    moved = svg_of([small_tab()], HEADING).replace("48.000,30.000", "48.010,30.000")
+    with pytest.raises(pytest.fail.Exception, match="drawn now"):
+        golden("tab.svg", moved)

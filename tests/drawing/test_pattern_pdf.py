@@ -11,7 +11,7 @@ from PIL import Image
 
 from layfigure.drawing.paper.nesting import tile_count
 from layfigure.drawing.paper.pattern_pdf import pattern_pdf, sheet_count
-from layfigure.drawing.paper.pdf_pen import words_width
+from layfigure.drawing.paper.pdf_pen import fitted, words_width
 from layfigure.drawing.paper.plan_page import runs_of
 from layfigure.drawing.paper.sizes import PAPERS, PaperError, find_paper
 from layfigure.drawing.paper.tiling import Tiling, lay_out
@@ -99,6 +99,12 @@ def test_numbers_of_pieces_are_drawn_together() -> None:
     assert runs_of([1, 2, 3, 4, 6]) == "1-4, 6"
     assert runs_of([1, 2, 5]) == "1, 2, 5"
     assert runs_of([]) == ""
+
+
+def test_a_long_title_is_set_smaller_and_a_short_one_is_left_alone() -> None:
+    assert fitted("Brindle", 5.0, 190.0) == 5.0
+    title = "Brindle, a carousel figure come alive, " * 4
+    assert words_width(title, fitted(title, 5.0, 190.0)) == pytest.approx(190.0)
 
 
 # How it prints.

@@ -14,7 +14,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from layfigure.body.form import Form
 from layfigure.drawing.paper.pattern_pdf import finished_pdf
-from layfigure.drawing.paper.pdf_pen import MM, stroke, words_width, wrapped, write
+from layfigure.drawing.paper.pdf_pen import MM, fitted, stroke, wrapped, write
 from layfigure.drawing.paper.sizes import PAPERS, Paper
 from layfigure.drawing.silhouette import View, body_outline, facing, outlines, seen_from, seen_runs
 from layfigure.place.placement import PlacedEdge, Placement, TapeCheck
@@ -80,7 +80,8 @@ def placement_card(
     canvas.setPageSize((paper.width * MM, paper.height * MM))
     canvas.scale(MM, MM)
     top, left = paper.height - paper.margin, paper.margin
-    write(canvas, f"{costume}, on {placement.wearer}", (left, top - 5.0), height=4.4)
+    title = f"{costume}, on {placement.wearer}"
+    write(canvas, title, (left, top - 5.0), height=fitted(title, 4.4, paper.width - 2.0 * left))
     note = "Where every edge lies, standing, tape level and close. Private: it tells sizes of the body."
     write(canvas, note, (left, top - 10.0), height=1.9)
     numbers = {slug: index for index, slug in enumerate(placement.edges, start=1)}
@@ -238,5 +239,4 @@ def _list(
         if row.number is not None:
             _badge(canvas, row.number, (west + BADGE, y + 0.5 * row.size))
         room = east - west - row.indent
-        shrink = min(1.0, room / max(words_width(row.words, row.size), 1e-9))
-        write(canvas, row.words, (west + row.indent, y), height=row.size * shrink)
+        write(canvas, row.words, (west + row.indent, y), height=fitted(row.words, row.size, room))

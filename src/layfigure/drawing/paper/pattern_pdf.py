@@ -20,7 +20,7 @@ from layfigure.drawing.paper.page_marks import (
     pattern_things,
     place_test_square,
 )
-from layfigure.drawing.paper.pdf_pen import MM, PdfPen, stroke, write
+from layfigure.drawing.paper.pdf_pen import MM, PdfPen, fitted, stroke, write
 from layfigure.drawing.paper.plan_page import draw_legend, draw_plan, plan_page_count
 from layfigure.drawing.paper.sizes import Paper
 from layfigure.drawing.paper.tiling import Tile, Tiling, lay_out
@@ -120,7 +120,8 @@ def _draw_page(
     names = [tile.name, heading.costume, heading.wearer, f"sheet {number}", "print at 100 %"]
     words = " · ".join(name for name in names if name)
     place = (paper.margin, paper.margin - 3.6) if not paper.grows else (10.0, 5.0)
-    write(canvas, words, place, height=2.2, shade=1.0 if paper.dark else 0.0)
+    size = fitted(words, 2.2, page_width - 2.0 * place[0])
+    write(canvas, words, place, height=size, shade=1.0 if paper.dark else 0.0)
     canvas.showPage()
 
 

@@ -38,6 +38,11 @@ def words_width(words: str, height: float) -> float:
     return float(stringWidth(words, embedded_font(), height / CAPITAL))
 
 
+def fitted(words: str, height: float, room: float) -> float:
+    """The height, or the largest below it at which the words fit a width [mm]."""
+    return height * min(1.0, room / max(words_width(words, height), 1e-9))
+
+
 def wrapped(words: str, size: float, room: float) -> list[str]:
     """Words on as few lines as fit a width [mm], broken at spaces; a single long word is left long.
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from reportlab.pdfgen.canvas import Canvas
 
 from layfigure.drawing.paper.page_marks import diagonals, draw_test_square
-from layfigure.drawing.paper.pdf_pen import MM, stroke, words_width, wrapped, write
+from layfigure.drawing.paper.pdf_pen import MM, fitted, stroke, wrapped, write
 from layfigure.drawing.paper.sizes import PAPERS, Paper
 from layfigure.drawing.paper.tiling import Tile, Tiling
 from layfigure.piece.draw import SIDE_WORDS, VERDICT_WORDS, Heading
@@ -99,7 +99,7 @@ def _begin(canvas: Canvas, paper: Paper) -> None:
 def _first_page(canvas: Canvas, paper: Paper, tiling: Tiling, heading: Heading, total: int) -> None:
     left, top = paper.margin, paper.height - paper.margin
     title = f"{heading.costume}, for {heading.wearer}" if heading.wearer else heading.costume
-    write(canvas, title, (left, top - 6.0), height=5.0)
+    write(canvas, title, (left, top - 6.0), height=fitted(title, 5.0, paper.width - 2.0 * left))
     for row, line in enumerate(_instructions(tiling, total)):
         write(canvas, line, (left, top - 13.0 - 4.2 * row), height=2.1)
         below = top - 16.0 - 4.2 * row
@@ -249,5 +249,5 @@ def runs_of(numbers: Sequence[int]) -> str:
 def _draw_rows(canvas: Canvas, rows: Sequence[_Row], top: float) -> None:
     for index, row in enumerate(rows):
         for cell in row:
-            height = TEXT * min(1.0, cell.room / max(words_width(cell.words, TEXT), 1e-9))
+            height = fitted(cell.words, TEXT, cell.room)
             write(canvas, cell.words, (cell.x, top - ROW * index), height=height, shade=cell.shade)

@@ -12,7 +12,8 @@ from scipy.sparse.linalg import spsolve
 
 from layfigure.draft.flatten.panel import Panel, PanelEdge
 from layfigure.draft.panels.panel_mesh import PanelMesh
-from layfigure.draft.panels.surface import Surface
+from layfigure.draft.panels.surface import Surface, vertex_normals
+from layfigure.draft.panels.taut import drawn_taut
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.polyline import arc_lengths
 
@@ -36,7 +37,9 @@ def lay_panel(mesh: PanelMesh, surface: Surface, targets: Mapping[str, Points] |
     moved = _outline_moves(mesh, vertices, targets or {})
     if np.abs(moved).max(initial=0.0) > 1e-9:
         vertices = vertices + _spread(mesh, moved)
-    normals = surface.normals_at(mesh.face, mesh.weights)
+    vertices, raised = drawn_taut(vertices, mesh.faces, mesh.border)
+    on_skin = surface.normals_at(mesh.face, mesh.weights)
+    normals = np.where((raised > 1.0)[:, None], vertex_normals(vertices, mesh.faces), on_skin)
     along = surface.along_at(mesh.face, mesh.weights)
     outline = tuple(
         PanelEdge(slug=edge.slug, vertices=mesh.edge_vertices(k), seam=edge.seam, against=edge.against)

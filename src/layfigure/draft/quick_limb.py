@@ -8,7 +8,6 @@ from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 
 from layfigure.body.chart import RegionChart
 from layfigure.body.form import Form
@@ -257,14 +256,15 @@ def _sections(quick: QuickKind, tapes: Mapping[str, float], span: float) -> tupl
     flats = np.array([girth.flat for girth in quick.girths])
     per_station = span / (quick.last - quick.first)
     margin = 0.0 if quick.length_tape in ("forearm_length", "shin_length") else 15.0 / per_station
-    stations = np.linspace(quick.first - margin, quick.last + margin, SECTIONS)
-    if len(at) > 2:
-        girth = PchipInterpolator(at, sizes, extrapolate=True)(stations)
-        flat = PchipInterpolator(at, flats)(np.clip(stations, at[0], at[-1]))
-    else:
-        slope = (sizes[1] - sizes[0]) / (at[1] - at[0])
-        girth = sizes[0] + slope * (stations - at[0])
-        flat = np.interp(stations, at, flats)
+    even = np.linspace(quick.first - margin, quick.last + margin, SECTIONS)
+    stations = np.union1d(even, at[(at > even[0]) & (at < even[-1])])
+    stations = stations[np.concatenate([[True], np.diff(stations) > 1e-9])]
+    # Straight between tapes: rounder profiles would swell the limb where no tape was taken.
+    inner = np.clip(stations, at[0], at[-1])
+    slopes = np.diff(sizes) / np.diff(at)
+    beyond = np.where(stations < at[0], slopes[0], slopes[-1]) * (stations - inner)
+    girth = np.interp(inner, at, sizes) + beyond
+    flat = np.interp(inner, at, flats)
     heights = _ELSEWHERE + span - (stations - quick.first) * per_station
     sections = np.stack([oval(g, f) for g, f in zip(girth, flat, strict=True)])
     placed = np.concatenate([sections, np.repeat(heights[:, None, None], SECTION_POINTS, axis=1)], axis=2)

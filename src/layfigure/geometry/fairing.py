@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter1d
 
 from layfigure.geometry.polyline import arc_lengths, points_at
 
@@ -24,8 +23,7 @@ def faired(curve: Points, *, step: float, reach: float) -> tuple[Points, float]:
     steps = np.diff(even, axis=0)
     lengths = np.linalg.norm(steps, axis=1)
     angle = np.unwrap(np.arctan2(steps[:, 1], steps[:, 0]))
-    # Continue the direction by point reflection, or the ends would straighten.
-    smooth = _filter_odd(angle, reach / float(lengths.mean()))
+    smooth = _local_lines(angle, reach / float(lengths.mean()))
     moved = lengths[:, None] * np.column_stack([np.cos(smooth), np.sin(smooth)])
     line = np.vstack([np.zeros(2), np.cumsum(moved, axis=0)])
     # Best rigid move (Kabsch) onto the line it replaces.
@@ -36,10 +34,23 @@ def faired(curve: Points, *, step: float, reach: float) -> tuple[Points, float]:
     return laid, float(np.linalg.norm(laid - even, axis=1).max())
 
 
-def _filter_odd(values: Points, deviation: float) -> Points:
-    margin = min(len(values) - 1, int(np.ceil(4.0 * deviation)))
-    before = 2.0 * values[0] - values[margin:0:-1]
-    after = 2.0 * values[-1] - values[-2 : -2 - margin : -1]
-    padded = gaussian_filter1d(np.concatenate([before, values, after]), deviation, mode="nearest")
-    result: Points = padded[margin : margin + len(values)]
+def _local_lines(values: Points, deviation: float) -> Points:
+    """At every place, the value of the straight line fitted around it with Gaussian weights.
+
+    Unlike an average it keeps a steady slope up to both ends.
+    """
+    reach = int(np.ceil(4.0 * deviation))
+    x = np.arange(-reach, reach + 1)
+    weight = np.exp(-0.5 * (x / deviation) ** 2)
+
+    def summed(signal: Points, power: int) -> Points:
+        # Convolution mirrors the kernel, hence the sign of its odd power.
+        kernel = weight * (-x) ** power
+        full: Points = np.convolve(signal, kernel, mode="full")[reach : reach + len(signal)]
+        return full
+
+    ones = np.ones(len(values))
+    w, wx, wxx = summed(ones, 0), summed(ones, 1), summed(ones, 2)
+    y, xy = summed(values, 0), summed(values, 1)
+    result: Points = (wxx * y - wx * xy) / (w * wxx - wx**2)
     return result

@@ -240,6 +240,8 @@ def _nearest_crossing(line1: Points, line2: Points, at: Points) -> Points | None
 
 def _area(ring: Points) -> BaseGeometry:
     """The polygon of a ring, empty where it has no area (a strip of no width)."""
+    if len(ring) < 3:
+        return Polygon()
     polygon = Polygon(ring)
     return polygon if polygon.is_valid and polygon.area > 1e-9 else Polygon()
 

@@ -38,7 +38,8 @@ VIEWS: tuple[View, ...] = ("front", "left", "back")
 class ReportContents:
     """All that the report shows.
 
-    figure : the character's charts when the design was read from pictures, else None.
+    figure : the character's charts when the design was read from pictures, else None. surface : her skin,
+        None to show the charts' bare tubes.
     drafts : results by piece statement slug. messages : what the study or the fit wants to say.
     unit : ``cm`` or ``in``, as the maker reads.
     """
@@ -48,6 +49,7 @@ class ReportContents:
     placement: Placement
     drafts: Mapping[str, DraftResult]
     figure: Mapping[str, RegionChart] | None = None
+    surface: TriangleMesh | None = None
     messages: Sequence[str] = ()
     unit: LengthUnit = "cm"
     papers: Mapping[str, int] = field(default_factory=dict)
@@ -145,7 +147,7 @@ def _panels(contents: ReportContents, numbers: Mapping[str, int]) -> list[list[_
     wearer = [_panel("The wearer", form.standing, view, form.charts, on_wearer, numbers) for view in VIEWS]
     if figure is None:
         return [wearer]
-    mesh = mesh_of_charts(figure)
+    mesh = contents.surface or mesh_of_charts(figure)
     on_figure = {slug: _lines_on(placed, figure) for slug, placed in edges.items()}
     character = [_panel("The character", mesh, view, figure, on_figure, numbers) for view in VIEWS]
     return [list(pair) for pair in zip(character, wearer, strict=True)]

@@ -1,8 +1,8 @@
 """The character as one closed surface: the template's skin carried into the figure's charts.
 
-A figure is a stack of sections a region, with gaps where regions meet. For pictures the template's own skin is
-moved: a point well inside a region keeps its station, its way round and its share of the section's radius; the
-skin between regions follows as a thin plate would.
+A figure is a stack of sections a region, with gaps where regions meet. For pictures the template's own skin
+is moved: a point well inside a region keeps its station, its way round and how far it lies off the tape line,
+scaled with the section; the skin between regions follows as a thin plate would.
 """
 
 from __future__ import annotations
@@ -23,14 +23,14 @@ Points = NDArray[np.float64]
 
 # Stations between which a region's skin is carried; beyond them, and in regions left out, it follows.
 _CARRIED: dict[str, tuple[float, float]] = {
-    "head": (0.15, 1.9),
-    "torso": (1.1, 4.7),
+    "head": (-1.0, 1.9),
+    "torso": (1.1, 4.2),
     "upper_arm": (0.55, 0.9),
     "forearm": (0.1, 0.95),
-    "hand": (0.1, 0.9),
-    "thigh": (0.15, 0.92),
-    "shank": (0.08, 0.95),
-    "foot": (0.3, 2.8),
+    "hand": (0.1, 9.0),
+    "thigh": (0.25, 0.92),
+    "shank": (0.08, 0.85),
+    "foot": (0.3, 9.0),
 }
 
 
@@ -71,10 +71,10 @@ def _carried(charts: Mapping[str, RegionChart], template: Form) -> tuple[NDArray
         inside = (station > limits[0]) & (station < limits[1])
         rows, station, around, vertices = rows[inside], station[inside], around[inside], vertices[inside]
         axis, rim = _axis_and_rim(template.charts[region], station, around)
-        share = np.linalg.norm(vertices - axis, axis=1) / np.linalg.norm(rim - axis, axis=1)
         new_axis, new_rim = _axis_and_rim(charts[region], station, around)
+        grown = np.linalg.norm(new_rim - new_axis, axis=1) / np.linalg.norm(rim - axis, axis=1)
         known.append(rows)
-        places.append(new_axis + np.clip(share, 0.2, 1.3)[:, None] * (new_rim - new_axis))
+        places.append(new_rim + grown[:, None] * (vertices - rim))
     return np.concatenate(known), np.concatenate(places)
 
 

@@ -20,14 +20,14 @@ class SettledPanel:
     """A panel's stiffness with what stays the same through all placings of its outline.
 
     inner_factor : factored stiffness of the inner vertices; coupling : (b, i) theirs with the outline's.
-    extension : (i, b), where the inner vertices settle for given outline vertices.
+    extension : (i, b) single precision, where the inner vertices settle for given outline vertices.
     outline_stiffness : (b, b), what is left when they have.
     """
 
     stiffness: PanelStiffness
     inner_factor: Any
     coupling: csr_matrix
-    extension: Reals
+    extension: NDArray[np.float32]
     outline_stiffness: Reals
 
     def loads(self, flat: Complex) -> tuple[Complex, Complex]:
@@ -42,7 +42,9 @@ class SettledPanel:
         """All vertices from the outline's and :meth:`loads`' second result, (n,) complex."""
         flat = np.empty(outline.size + settled.size, dtype=np.complex128)
         flat[self.stiffness.loop] = outline
-        flat[self.stiffness.inner] = settled + as_complex(self.extension @ as_columns(outline))
+        # About the first vertex, so that single precision rounds distances within the panel only.
+        followed = self.extension @ as_columns(outline - outline[0]).astype(np.float32)
+        flat[self.stiffness.inner] = settled + outline[0] + as_complex(followed.astype(np.float64))
         return flat
 
 
@@ -57,7 +59,7 @@ def settled_panel(stiffness: PanelStiffness) -> SettledPanel:
         stiffness=stiffness,
         inner_factor=inner_factor,
         coupling=coupling,
-        extension=extension,
+        extension=extension.astype(np.float32),
         outline_stiffness=0.5 * (outline_stiffness + outline_stiffness.T),
     )
 

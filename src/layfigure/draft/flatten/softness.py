@@ -66,7 +66,7 @@ def softened(panel: SettledPanel, flat: Complex, rows: Complex, held: Reals, coa
     moves = np.empty((flat.size, coarse.shape[1]), dtype=np.complex128)
     outline = rows @ coarse
     moves[panel.stiffness.loop] = outline
-    both = panel.extension @ np.concatenate([outline.real, outline.imag], axis=1)
+    both = panel.extension @ np.concatenate([outline.real, outline.imag], axis=1).astype(np.float32)
     moves[panel.stiffness.inner] = both[:, : coarse.shape[1]] + 1j * both[:, coarse.shape[1] :]
     pull = panel.stiffness.sides_adjoint @ flat
     size = np.maximum(np.abs(pull), 1e-12)

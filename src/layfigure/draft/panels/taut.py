@@ -22,7 +22,7 @@ ROUNDS = 120
 """At 9 mm spacing, hollows up to some 80 mm across are bridged."""
 NORMALS_EVERY = 15
 CREASE = 0.2
-"""A face leaning further than this cosine from the surface around it lies in a crease, where no cloth goes."""
+"""A face leaning further than this cosine from the surface around it lies in a crease, free of cloth."""
 LIFTED = 0.3
 """A vertex raised by more than this is free of the skin and may also slide sideways [mm]."""
 

@@ -11,10 +11,11 @@ import shapely
 from layfigure.body.chart import ChartPoint, RegionChart
 from layfigure.body.form import Form
 from layfigure.design.design import DesignEdge, EdgePoint
-from layfigure.drawing.card import _spread, check_lines, placement_card, sureness
+from layfigure.drawing.card import _spread, placement_card
 from layfigure.drawing.paper.pdf_pen import words_width, wrapped
 from layfigure.drawing.silhouette import body_outline, facing, seen_from, seen_runs
 from layfigure.geometry.mesh import TriangleMesh
+from layfigure.place.check_words import check_lines, sureness
 from layfigure.place.curve import ChartCurve
 from layfigure.place.placement import PlacedEdge, Placement, TapeCheck
 

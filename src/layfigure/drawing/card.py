@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
-from math import ceil
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,11 +15,10 @@ from layfigure.drawing.paper.pattern_pdf import finished_pdf
 from layfigure.drawing.paper.pdf_pen import MM, fitted, stroke, wrapped, write
 from layfigure.drawing.paper.sizes import PAPERS, Paper
 from layfigure.drawing.silhouette import View, body_outline, facing, outlines, seen_from, seen_runs
-from layfigure.place.placement import PlacedEdge, Placement, TapeCheck
-from layfigure.units import format_length
+from layfigure.place.check_words import Unit, check_lines, sureness
+from layfigure.place.placement import PlacedEdge, Placement
 
 Points = NDArray[np.float64]
-Unit = Literal["cm", "in"]
 
 VIEWS: tuple[View, ...] = ("front", "back")
 
@@ -40,29 +37,6 @@ class _Row:
     indent: float
     size: float
     number: int | None = None
-
-
-def check_lines(checks: Sequence[TapeCheck], unit: Unit) -> list[str]:
-    """Tape checks in plain words, those of the same kind on one line.
-
-    ``down from the waist: front 8.6 cm, left side 7.9 cm``.
-    """
-    kinds: dict[str, list[str]] = {}
-    for check in checks:
-        place, colon, kind = check.what.partition(": ")
-        length = format_length(check.length, unit, denominator=8)
-        kinds.setdefault(kind if colon else check.what, []).append(f"{place} {length}" if colon else length)
-    return [f"{kind}: {', '.join(readings)}" for kind, readings in kinds.items()]
-
-
-def sureness(checks: Sequence[TapeCheck], unit: Unit) -> str:
-    """``sure to 8 mm``: two standard deviations of the least sure check; empty where there is no doubt."""
-    doubt = 2.0 * max((check.spread for check in checks), default=0.0)
-    if doubt < 0.5:
-        return ""
-    if unit == "in":
-        return f"sure to {format_length(25.4 * ceil(doubt / 25.4 * 8) / 8, 'in')}"
-    return f"sure to {ceil(doubt)} mm"
 
 
 def placement_card(

@@ -27,8 +27,8 @@ class PicturePen:
         """Nothing to open."""
 
     def line(self, ink: Ink, points: Points, *, closed: bool = False, facts: Facts | None = None) -> None:
-        """Keep a line of the piece; leaders only lead to words."""
-        if ink != "leader":
+        """Keep a line of the piece; leaders only lead to words, and the boundary is for machines."""
+        if ink not in {"leader", "boundary"}:
             self.lines.append((ink, np.asarray(points, dtype=np.float64), closed))
 
     def text(

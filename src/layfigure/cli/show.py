@@ -14,13 +14,13 @@ from layfigure.recompute.job import Job, QuietJob
 
 
 def print_json(value: Any) -> None:
-    """Print one JSON document, keys in the order given, numbers rounded to a thousandth."""
+    """Print one JSON document, keys in the order given, numbers rounded to a millionth."""
     click.echo(json.dumps(_rounded(value), ensure_ascii=False, indent=2))
 
 
 def _rounded(value: Any) -> Any:
     if isinstance(value, float):
-        return round(value, 3)
+        return round(value, 6)
     if isinstance(value, dict):
         return {str(key): _rounded(item) for key, item in value.items()}
     if isinstance(value, list | tuple):

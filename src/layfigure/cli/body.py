@@ -1,0 +1,63 @@
+"""``layfigure body``: the Form from the tape."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from layfigure.cli.options import as_json, costume_folder, wearer_name
+from layfigure.cli.show import print_json, print_table
+
+
+@click.command("body")
+@costume_folder
+@wearer_name
+@as_json
+def command(folder: Path, wearer: str | None, as_json: bool) -> None:
+    """Make the wearer's Form from her tape measures, and say what was guessed.
+
+    The sizes printed are private: they are shown to whoever ran the command and kept nowhere else.
+    """
+    from layfigure.body.measures import split_name
+    from layfigure.pipeline.folder import open_costume
+    from layfigure.pipeline.make import disk_graph, plan
+    from layfigure.pipeline.stages import body_messages
+    from layfigure.units import format_length
+
+    costume = open_costume(folder)
+    person = costume.wearer(wearer)
+    fit = plan(costume, person, disk_graph()).body.value()
+    form = fit.form
+    messages = body_messages(person, fit)
+    rows = [
+        (name, person.measures.get(name), value, form.spreads.get(name) if name in form.estimated else None)
+        for name, value in form.measures.items()
+    ]
+    if as_json:
+        print_json(
+            {
+                "wearer": person.name,
+                "unit": "mm",
+                "measures": {
+                    name: {"on_the_form": value, "taken": taken, "guessed_to": spread}
+                    for name, taken, value, spread in rows
+                },
+                "messages": list(messages),
+            }
+        )
+        return
+
+    def shown(value: float | None) -> str:
+        return "" if value is None else format_length(value, person.unit)
+
+    print_table(
+        ("measure", "taken", "on the Form", "guessed, sure to"),
+        [
+            (name.replace("_", " "), shown(taken), shown(value), shown(None if s is None else 2 * s))
+            for name, taken, value, s in rows
+            if split_name(name)[0].kind != "mass"
+        ],
+    )
+    for line in messages:
+        click.echo(f"- {line}")

@@ -1,0 +1,52 @@
+"""``layfigure make``: the whole job."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from layfigure.cli.options import costume_folder, wearer_name
+from layfigure.cli.show import progress_shown
+
+
+@click.command("make")
+@costume_folder
+@wearer_name
+@click.option("--out", type=click.Path(path_type=Path), help="Where results go; DIR/out when not said.")
+@click.option(
+    "--paper",
+    "papers",
+    multiple=True,
+    type=click.Choice(["a4", "letter", "a0", "projector"]),
+    help="Paper to print on; repeatable.",
+)
+@click.option("--piece", "only", multiple=True, metavar="PIECE", help="Make this piece alone; repeatable.")
+def command(
+    folder: Path, wearer: str | None, out: Path | None, papers: tuple[str, ...], only: tuple[str, ...]
+) -> None:
+    """Do it all: pattern on paper, exchange files, placement card and report.
+
+    Without --wearer every wearer of the costume is made, each in a folder of her own.
+    """
+    from layfigure.pipeline.folder import open_costume
+    from layfigure.pipeline.make import disk_graph, make, plan
+    from layfigure.report.report import attention_list
+
+    costume = open_costume(folder)
+    target = out or folder / "out"
+    names = [wearer] if wearer or len(costume.wearers) < 2 else list(costume.wearers)
+    graph = disk_graph()
+    for name in names:
+        person = costume.wearer(name)
+        place = target / name if len(names) > 1 and name else target
+        work = plan(costume, person, graph, only=only)
+        with progress_shown() as job:
+            contents = make(work, place, papers=papers, job=job)
+        count = sum(piece.count for result in contents.drafts.values() for piece in result.pieces)
+        click.echo(f"{person.name}: {count} pieces to cut, in {place}")
+        for paper, sheets in contents.papers.items():
+            click.echo(f"  {sheets} sheets of {paper}")
+        click.echo(f"  begin with {place / 'report.html'}")
+        for line in attention_list(contents)[:5]:
+            click.echo(f"  - {line}")

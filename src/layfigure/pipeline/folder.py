@@ -1,0 +1,81 @@
+"""A costume's folder, read and held together: the design, the marks, the wearers, the materials."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from layfigure.body.wearer import Wearer
+from layfigure.body.wearer_file import find_wearers, read_wearer
+from layfigure.design.costume import COSTUME_FILE, MARKS_FILE, MATERIALS_FILE, Costume, check_cloths
+from layfigure.design.costume_file import read_costume
+from layfigure.design.marks import Marks
+from layfigure.design.marks_file import read_marks
+from layfigure.errors import FileError
+from layfigure.files.nearest import did_you_mean
+from layfigure.materials.cloth import Cloth
+from layfigure.materials.material_file import read_materials
+from layfigure.materials.starter import starter_cloths
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CostumeFolder:
+    """Everything the maker wrote.
+
+    marks : None when no edge is marked on a picture. cloths : the starter set and the maker's own over it.
+    wearers : name to file; a wearer is read only when asked for.
+    """
+
+    root: Path
+    costume: Costume
+    marks: Marks | None
+    cloths: Mapping[str, Cloth]
+    wearers: Mapping[str, Path]
+
+    def wearer(self, name: str | None = None) -> Wearer:
+        """One wearer by the name of her file, or the only one. Raises FileError listing those there are."""
+        if not self.wearers:
+            raise FileError(
+                "there is no wearer.", where=str(self.root / "wearers"), advice="Write wearers/NAME.toml."
+            )
+        if name is None:
+            if len(self.wearers) > 1:
+                raise FileError(
+                    "there are several wearers.", advice=f"Say which: --wearer {'|'.join(self.wearers)}"
+                )
+            (path,) = self.wearers.values()
+            return read_wearer(path)
+        if name not in self.wearers:
+            raise FileError(
+                f"there is no wearer {name!r}.",
+                where=str(self.root / "wearers"),
+                advice=did_you_mean(name, self.wearers) or f"Wearers: {', '.join(self.wearers)}.",
+            )
+        return read_wearer(self.wearers[name])
+
+
+def open_costume(root: Path) -> CostumeFolder:
+    """Read a costume's files and hold them against each other.
+
+    Raises FileError, MarkError or PlacementError for the first thing that cannot be used.
+    """
+    if not (root / COSTUME_FILE).is_file():
+        raise FileError(
+            f"there is no {COSTUME_FILE}.", where=str(root), advice="Start one with: layfigure new DIR"
+        )
+    costume = read_costume(root)
+    slugs = costume.marked_slugs()
+    marks_path = root / MARKS_FILE
+    marks = read_marks(marks_path, edges=slugs) if marks_path.is_file() else None
+    if marks is None and slugs:
+        raise FileError(
+            f"{len(slugs)} edges are to be marked on pictures, and there is no {MARKS_FILE}.",
+            where=str(root),
+            advice='Mark them, or say them in words: words = "halfway from hip to knee".',
+        )
+    cloths = dict(starter_cloths())
+    if (root / MATERIALS_FILE).is_file():
+        cloths |= read_materials(root / MATERIALS_FILE)
+    check_cloths(costume, cloths)
+    return CostumeFolder(root=root, costume=costume, marks=marks, cloths=cloths, wearers=find_wearers(root))

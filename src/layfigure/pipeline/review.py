@@ -1,0 +1,84 @@
+"""What can be said about a costume's files before anything is computed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from layfigure.body.prior import tape_to_take_again
+from layfigure.body.wearer import Wearer
+from layfigure.draft.registry import find_kind, validated_options
+from layfigure.errors import DraftError
+from layfigure.pipeline.folder import CostumeFolder
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Review:
+    """A costume at a glance. remarks : what the maker may want to mend, in words."""
+
+    name: str
+    edition: int
+    edges: int
+    pieces: int
+    pictures: int
+    wearers: tuple[str, ...]
+    remarks: tuple[str, ...]
+
+    def as_data(self) -> dict[str, Any]:
+        """For ``--json``."""
+        return asdict(self)
+
+
+def review(folder: CostumeFolder, wearers: Sequence[Wearer]) -> Review:
+    """Hold the files against each other and against the kinds' schemas.
+
+    Raises DraftError for a piece whose kind or options cannot be used.
+    """
+    costume = folder.costume
+    remarks: list[str] = []
+    for statement in costume.pieces:
+        where = costume.where.get(statement.slug, f"piece {statement.slug}")
+        kind = find_kind(statement.kind)
+        validated_options(kind, statement.options, where=where)
+        for role in sorted(kind.required - set(statement.edges)):
+            raise DraftError(
+                f"a {kind.name} needs the edge {role!r}: {kind.edges[role]}.",
+                where=where,
+                advice=f'Write edges = {{ {role} = "NAME OF AN EDGE" }}.',
+            )
+    used = {slug for piece in costume.pieces for slug in (*piece.edges.values(), *piece.windows)}
+    idle = sorted(set(costume.edges) - used)
+    if idle:
+        remarks.append(f"no piece uses the edges {', '.join(idle)}.")
+    if folder.marks is not None:
+        remarks += [f"the picture {name} is not there; its marks are used." for name in folder.marks.missing]
+        unmarked = sorted(_unmarked(folder))
+        if unmarked:
+            remarks.append(f"not yet marked on any picture: {', '.join(unmarked)}.")
+    if not wearers:
+        remarks.append("there is no wearer yet: write wearers/NAME.toml.")
+    for wearer in wearers:
+        remarks += [f"{wearer.name}: {text}" for text in wearer.warnings]
+        doubts = tape_to_take_again(wearer.measures, wearer.sex)
+        remarks += [f"{wearer.name}: {doubt.words}" for doubt in doubts]
+    return Review(
+        name=costume.name,
+        edition=costume.edition,
+        edges=len(costume.edges),
+        pieces=len(costume.pieces),
+        pictures=0 if folder.marks is None else len(folder.marks.pictures),
+        wearers=tuple(folder.wearers),
+        remarks=tuple(remarks),
+    )
+
+
+def _unmarked(folder: CostumeFolder) -> set[str]:
+    """Edges that are to be marked and are not."""
+    assert folder.marks is not None
+    marked = set(folder.marks.edge_slugs())
+    return {
+        edge.marked_as
+        for edge in folder.costume.edges.values()
+        if edge.words is None and not {edge.slug, edge.marked_as} & marked
+    }

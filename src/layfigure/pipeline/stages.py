@@ -1,0 +1,135 @@
+"""The stages of the job as plain functions of the earlier ones; the recompute graph runs them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from layfigure.body.chart import RegionChart
+from layfigure.body.fit import FitResult, fit_form
+from layfigure.body.form import Form
+from layfigure.body.prior import estimate, tape_to_take_again
+from layfigure.body.shape import form_of
+from layfigure.body.template import load_template
+from layfigure.body.wearer import Wearer
+from layfigure.design.costume import Costume, design_of
+from layfigure.design.design import Design, PieceStatement
+from layfigure.design.marks import Marks
+from layfigure.draft.registry import DraftRequest, DraftResult, find_kind, validated_options
+from layfigure.errors import DraftError
+from layfigure.materials.cloth import Cloth
+from layfigure.place.place import place_design
+from layfigure.place.placement import Placement
+from layfigure.study.reading import StudyResult, study_marks
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DesignOnWearer:
+    """A design and where it lies on one wearer."""
+
+    design: Design
+    placement: Placement
+
+
+@lru_cache(maxsize=1)
+def neutral_body() -> Form:
+    """The template's own body, between woman and man: the skin that placing by anatomy refers to."""
+    template = load_template()
+    return form_of(template, 0.5 * (template.presets["woman"] + template.presets["man"]), "template")
+
+
+def run_study(marks: Marks | None) -> StudyResult | None:
+    """What the marks read as on the character; None when the design is all in words."""
+    return None if marks is None else study_marks(marks.pictures, neutral_body())
+
+
+def run_body(wearer: Wearer) -> FitResult:
+    """The wearer's Form, with guesses for what was not taken and warnings in words."""
+    guesses = {
+        name: (guess.value, guess.spread) for name, guess in estimate(wearer.measures, wearer.sex).items()
+    }
+    return fit_form(wearer.measures, wearer=wearer.name, estimated=guesses)
+
+
+def body_messages(wearer: Wearer, fit: FitResult) -> tuple[str, ...]:
+    """What measuring and fitting want to say, most pressing first, without sizes."""
+    doubts = [doubt.words for doubt in tape_to_take_again(wearer.measures, wearer.sex)]
+    return (*fit.warnings, *doubts, *wearer.warnings)
+
+
+def run_place(costume: Costume, study: StudyResult | None, fit: FitResult) -> DesignOnWearer:
+    """Every edge on the wearer, from marks and from words."""
+    form = fit.form
+    design = design_of(
+        costume,
+        marked={} if study is None else study.edges,
+        charts=form.charts,
+        level_heights=form.level_heights,
+    )
+    anatomy = any(edge.meaning == "anatomy" for edge in design.edges.values())
+    figure: Mapping[str, RegionChart] | None = None if study is None else study.charts
+    placement = place_design(design, form, figure=figure, skin=neutral_body() if anatomy else None)
+    return DesignOnWearer(design=design, placement=placement)
+
+
+def run_draft(
+    statement: PieceStatement,
+    fit: FitResult,
+    placed: DesignOnWearer,
+    cloths: Mapping[str, Cloth],
+    where: str = "",
+) -> DraftResult:
+    """One statement's pieces. Raises DraftError naming the statement's own line."""
+    kind = find_kind(statement.kind)
+    missing = sorted(kind.required - set(statement.edges))
+    unknown = sorted(set(statement.edges) - set(kind.edges))
+    name = where or f"piece {statement.slug}"
+    if missing:
+        needs = "; ".join(f"{role} ({kind.edges[role]})" for role in missing)
+        raise DraftError(f"a {kind.name} needs an edge it was not given: {needs}.", where=name)
+    if unknown:
+        known = ", ".join(kind.edges)
+        raise DraftError(
+            f"a {kind.name} has no edge {unknown[0]!r}.", where=name, advice=f"Its edges: {known}."
+        )
+    request = DraftRequest(
+        statement=statement,
+        options=validated_options(kind, statement.options, where=name),
+        form=fit.form,
+        placement=placed.placement,
+        cloths=cloths,
+        edition=placed.design.edition,
+        stack=stack_below(statement, placed.design.pieces, placed.placement, cloths),
+    )
+    try:
+        return kind.draft(request)
+    except DraftError as error:
+        raise DraftError(error.what, where=error.where or name, advice=error.advice) from error
+
+
+def stack_below(
+    statement: PieceStatement,
+    pieces: Sequence[PieceStatement],
+    placement: Placement,
+    cloths: Mapping[str, Cloth],
+) -> float:
+    """Thickness of the layers that lie under a piece where it sits [mm].
+
+    A piece of a lower layer counts when it shares a region of the body with this one.
+    """
+    own = regions_of(statement, placement)
+    below = [
+        other for other in pieces if other.layer < statement.layer and own & regions_of(other, placement)
+    ]
+    thickest: dict[int, float] = {}
+    for other in below:
+        thickness = cloths[other.cloth].thickness
+        thickest[other.layer] = max(thickest.get(other.layer, 0.0), thickness)
+    return sum(thickest.values())
+
+
+def regions_of(statement: PieceStatement, placement: Placement) -> frozenset[str]:
+    """Regions of the body that the edges of a piece lie on."""
+    placed = (placement.edges[slug] for slug in statement.edges.values() if slug in placement.edges)
+    return frozenset(curve.region for edge in placed for curve in edge.curves)

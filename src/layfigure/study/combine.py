@@ -111,7 +111,7 @@ def _moved(one: Stretch, others: Sequence[Stretch]) -> Stretch:
                     information = information + weight
                     pull = pull + weight @ place
                 continue
-            crossing = _crossing(flat, other, normals[m], one.covariance[m])
+            crossing = _crossing(flat, other, normals[m], one.covariance[m], here)
             if crossing is None:
                 continue
             offset, variance = crossing
@@ -167,21 +167,26 @@ def _gap(corners: Points) -> float:
     return float(apart[apart > 1e-9].min(initial=np.inf))
 
 
-def _crossing(flat: Points, other: Stretch, normal: Points, own: Points) -> tuple[float, float] | None:
+def _crossing(
+    flat: Points, other: Stretch, normal: Points, own: Points, scale: Points
+) -> tuple[float, float] | None:
     """Where the other curve crosses the normal through the origin: offset along it, and its variance."""
     tangent = np.array([normal[1], -normal[0]])
     along, across = flat @ tangent, flat @ normal
     if other.closed and len(flat) > 2:
         along, across = np.append(along, along[0]), np.append(across, across[0])
+        flat = np.concatenate([flat, flat[:1]])
     low, high = along[:-1], along[1:]
-    crosses = np.flatnonzero((low <= 0.0) != (high <= 0.0))
+    # A step over the far side of the region, half a turn away, is no piece of the curve.
+    near = np.abs(np.diff(flat[:, 1])) < 0.5 * scale[1]
+    crosses = np.flatnonzero(((low <= 0.0) != (high <= 0.0)) & near)
     if not len(crosses):
         return None
     share = low[crosses] / (low[crosses] - high[crosses])
     offsets = across[crosses] + share * (across[crosses + 1] - across[crosses])
     best = int(np.abs(offsets).argmin())
     i, t = int(crosses[best]), float(share[best])
-    j = (i + 1) % len(flat)
+    j = (i + 1) % len(other.station)
     covariance = (1.0 - t) * other.covariance[i] + t * other.covariance[j]
     variance = float(normal @ covariance @ normal)
     if abs(offsets[best]) > FAR * np.sqrt(variance + normal @ own @ normal + CORNERS_MEET**2):
@@ -254,6 +259,6 @@ def _better_elsewhere(stretches: Sequence[Stretch], s: int, m: int) -> bool:
         if one.corner[m]:
             if _corner(flat, other, one.covariance[m]) is not None:
                 return True
-        elif _crossing(flat, other, normal, one.covariance[m]) is not None:
+        elif _crossing(flat, other, normal, one.covariance[m], one.scale[m]) is not None:
             return True
     return False

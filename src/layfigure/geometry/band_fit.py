@@ -114,24 +114,35 @@ def fit_bands(
     *,
     least_radius: float,
     coefficients: int = 48,
-    thin: int = 2,
+    looks: int = 96,
+    levels: int = 60,
 ) -> BandFit:
     """Least-area bands with given breaks that clear every section.
 
     heights : (m,) increasing, from the first break to the last [mm]. hulls : (m, count) support values
     to be cleared, -inf where there is nothing to clear. least_radius : smallest radius of curvature [mm].
-    coefficients : of the spline. thin : the program looks at every so-many-th direction.
+    coefficients : of the spline. looks, levels : directions and heights the program looks at, about; all
+    others are cleared by the step outward.
     Raises BandsImpossible when the program has no solution.
     """
     count = hulls.shape[1]
     basis = periodic_spline_basis(count, coefficients)
+    thin = max(1, count // looks)
     looked_at = basis[::thin]
     stops = len(breaks)
     upper = np.clip(np.searchsorted(breaks, heights), 1, stops - 1)
     share = (heights - breaks[upper - 1]) / (breaks[upper] - breaks[upper - 1])
     rows, limits = [], []
     sparse = csr_matrix(looked_at)
-    for level in range(len(heights)):
+    seen = np.unique(
+        np.concatenate(
+            [
+                np.linspace(0, len(heights) - 1, levels).round().astype(np.int64),
+                np.searchsorted(heights, breaks[:-1] - 1e-9),
+            ]
+        )
+    )
+    for level in seen:
         wanted = hulls[level, ::thin]
         keep = np.isfinite(wanted)
         weights = np.zeros(stops)
@@ -140,7 +151,7 @@ def fit_bands(
         chosen = sparse[keep]
         rows.append(hstack([-w * chosen for w in weights], format="csr"))
         limits.append(-wanted[keep])
-    # The tightest bend sits at a knot of the spline, so the program looks at every direction here.
+    # Bends are looked at in every direction: one missed is made good by a wide step outward.
     bend = csr_matrix(-side_lengths(basis.T).T / (2.0 * np.tan(np.pi / count)))
     empty = csr_matrix(bend.shape)
     for stop in range(stops):

@@ -19,6 +19,10 @@ PRESSURE_LIMIT = 2.0
 """Above this a cloth belongs to medical wear (see ``materials.pressure``) [kPa]."""
 
 
+EDGE_LIMIT = 0.06
+"""A cuff or hem this much shorter or longer than asked is still within what elastic or the cloth takes up."""
+
+
 def knit_checks(
     garment: KnitGarment,
     flats: Mapping[str, FlatPanel],
@@ -32,6 +36,7 @@ def knit_checks(
     """Every check of a garment: how panels meet, how tight it is where, whether it can be put on."""
     checks = list(check_flat_panels(flats, ease, stretch_limit=_spare_stretch(cloth, reduction)))
     checks += _tightness(garment, form, cloth, reduction)
+    checks.append(_edges_round(garment, flats, reduction))
     if not closure:
         checks += _openings(garment, flats, form, cloth)
     return tuple(checks)
@@ -63,6 +68,37 @@ def _tightness(garment: KnitGarment, form: Form, cloth: Cloth, reduction: Reduct
     return checks
 
 
+def _edges_round(garment: KnitGarment, flats: Mapping[str, FlatPanel], reduction: Reduction) -> Check:
+    """Truing gives and takes a little everywhere; an edge round the body must not pay much of it."""
+    panels = {panel.slug: panel for panel in garment.panels}
+    worst = 0.0
+    for opening in garment.openings:
+        if opening.kind not in ("waist", "ankle", "wrist"):
+            continue
+        on_body = sum(
+            length(panels[plan.slug].vertices[edge.vertices])
+            for plan in garment.pattern.plan.panels
+            for use, edge in zip(plan.edges, panels[plan.slug].outline, strict=True)
+            if use.line == opening.line
+        )
+        cut = _cut_length(garment, flats, opening.line) / (
+            2.0 if _over_middle(garment, opening.line) else 1.0
+        )
+        worst = max(worst, abs(cut / (on_body * (1.0 - reduction.around)) - 1.0))
+    return Check(
+        what="edges round the body miss the body's size less the reduction by, at most, a share",
+        value=worst,
+        limit=EDGE_LIMIT,
+        passed=worst <= EDGE_LIMIT,
+        advice="Check that edge on a toile.",
+    )
+
+
+def _over_middle(garment: KnitGarment, line: str) -> bool:
+    """Whether an opening runs over both copies of a pair."""
+    return garment.pair and not line.endswith(("_left", "_right"))
+
+
 def _openings(garment: KnitGarment, flats: Mapping[str, FlatPanel], form: Form, cloth: Cloth) -> list[Check]:
     checks = []
     for opening in garment.openings:
@@ -91,8 +127,7 @@ def _cut_length(garment: KnitGarment, flats: Mapping[str, FlatPanel], line: str)
         for edge in plan.edges:
             if edge.line == line:
                 total += length(flats[plan.slug].curves[edge.slug])
-    across_middle = garment.pair and not line.endswith(("_left", "_right"))
-    return 2.0 * total if across_middle else total
+    return 2.0 * total if _over_middle(garment, line) else total
 
 
 def _place(label: str, region: str) -> str:

@@ -29,7 +29,7 @@ def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
     sides = sides_of(request, ("hem",))
     surface = cloth_surface(form, offset=request.stack)
     top = placed_points(request, "top") or ring("torso", 3.0)
-    hems = tuple(side_points(request, "hem", side) or ring(f"shank_{side}", 0.95) for side in sides)
+    hems = tuple(side_points(request, "hem", side) or ring(f"shank_{side}", 0.9) for side in sides)
     pattern, meshes = _meshes(sides, options.panels_a_leg, top, hems)
     curves = {"top": edge_curve(form, top, closed=True)}
     for side, hem in zip(sides, hems, strict=True):

@@ -1,0 +1,322 @@
+"""Close knit garments, from a body to pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+
+from layfigure.body.chart import ChartPoint
+from layfigure.body.form import Form
+from layfigure.body.shape import form_of
+from layfigure.body.template import load_template
+from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
+from layfigure.draft.knit import BACKING_TRIM, KIND
+from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
+from layfigure.errors import DraftError
+from layfigure.geometry.polyline import arc_lengths, length, points_at
+from layfigure.materials.cloth import Cloth
+from layfigure.piece.piece import Piece
+from layfigure.place.place import place_edge
+from layfigure.place.placement import Placement
+
+CLOTHS = {
+    "lacquer": Cloth(
+        slug="lacquer",
+        kind="knit",
+        name="lacquered knit",
+        width=1500.0,
+        areal_mass=220.0,
+        stretch_across=0.6,
+        stretch_along=0.5,
+        tension=60.0,
+        tested=True,
+    ),
+    "net": Cloth(
+        slug="net",
+        kind="mesh",
+        name="power net",
+        width=1500.0,
+        areal_mass=90.0,
+        stretch_across=0.8,
+        stretch_along=0.6,
+        tested=True,
+    ),
+    "felt": Cloth(slug="felt", kind="knit", name="felt", width=1500.0, areal_mass=300.0, stretch_across=0.1),
+}
+
+
+def lens(slug: str, region: str, station: float, around: float, long: float, wide: float) -> DesignEdge:
+    """A window with two sharp tips."""
+    angle = np.arange(16) / 16 * 2 * np.pi
+    points = tuple(
+        EdgePoint(
+            at=ChartPoint(
+                region=region,
+                station=station + long * float(np.cos(a)),
+                around=float((around + wide * np.sin(a) * abs(np.sin(a))) % 1.0),
+            ),
+            corner=k % 8 == 0,
+        )
+        for k, a in enumerate(angle)
+    )
+    return DesignEdge(slug=slug, points=points, closed=True)
+
+
+def draft(form: Form, *, edges: Mapping[str, DesignEdge] | None = None, **statement: Any) -> DraftResult:
+    options = statement.pop("options", {})
+    piece = PieceStatement(
+        **({"slug": "suit", "kind": "knit", "cloth": "lacquer", "side": "both"} | statement), options=options
+    )
+    placed = {slug: place_edge(edge, form) for slug, edge in (edges or {}).items()}
+    return KIND.draft(
+        DraftRequest(
+            statement=piece,
+            options=validated_options(KIND, options, where="suit"),
+            form=form,
+            placement=Placement(wearer=form.wearer, edges=placed),
+            cloths=CLOTHS,
+        )
+    )
+
+
+@pytest.fixture(scope="module")
+def woman() -> Form:
+    template = load_template()
+    return form_of(template, template.presets["woman"], wearer="A")
+
+
+@pytest.fixture(scope="module")
+def leggings(woman: Form) -> DraftResult:
+    return draft(woman, options={"garment": "leggings"})
+
+
+@pytest.fixture(scope="module")
+def bodysuit(woman: Form) -> DraftResult:
+    return draft(woman, options={"garment": "bodysuit"})
+
+
+def faults(result: DraftResult) -> list[str]:
+    return [check.what for check in result.checks if not check.passed and "kPa" not in check.what]
+
+
+def walked_faults(pieces: tuple[Piece, ...], *, mirrored: frozenset[str] = frozenset()) -> list[str]:
+    """Walk every seam notch to notch, as a stranger with only the pieces would."""
+    uses: dict[str, list[tuple[str, list[tuple[str, float]], float]]] = {}
+    for piece in pieces:
+        for edge in piece.edges:
+            if edge.seam is None:
+                continue
+            whole = length(edge.curve)
+            marks = [(n.name, n.distance) for n in edge.notches]
+            if edge.against:
+                marks = [(name, whole - d) for name, d in reversed(marks)]
+            uses.setdefault(edge.seam, []).append((piece.slug, marks, whole))
+    found = []
+    for seam, pair in uses.items():
+        if seam in mirrored and len(pair) == 1:
+            continue
+        if len(pair) != 2:
+            found.append(f"{seam} has {len(pair)} uses")
+            continue
+        (_, a, whole_a), (_, b, whole_b) = pair
+        if [n for n, _ in a] != [n for n, _ in b]:
+            found.append(f"{seam}: notches differ")
+            continue
+        stops_a, stops_b = [d for _, d in a] + [whole_a], [d for _, d in b] + [whole_b]
+        if max(abs(x - y) for x, y in zip(stops_a, stops_b, strict=True)) > 0.05:
+            found.append(f"{seam}: stretches between notches differ")
+    return found
+
+
+def test_leggings_pass_their_checks_and_walk(leggings: DraftResult) -> None:
+    assert faults(leggings) == []
+    assert {piece.slug for piece in leggings.pieces} == {"suit_front", "suit_back"}
+    assert all(piece.side == "both" and piece.count == 2 for piece in leggings.pieces)
+    centre = frozenset({"suit.centre_front", "suit.centre_back"})
+    assert walked_faults(leggings.pieces, mirrored=centre) == []
+
+
+def test_the_walk_catches_planted_faults(leggings: DraftResult) -> None:
+    front, back = leggings.pieces
+    index = next(k for k, edge in enumerate(front.edges) if edge.slug == "outseam")
+    edge = front.edges[index]
+    centre = frozenset({"suit.centre_front", "suit.centre_back"})
+
+    def with_edge(**changes: Any) -> tuple[Piece, ...]:
+        edges = list(front.edges)
+        edges[index] = replace(edge, **changes)
+        return (replace(front, edges=tuple(edges)), back)
+
+    assert walked_faults(with_edge(curve=edge.curve * 1.002), mirrored=centre)
+    assert walked_faults(with_edge(notches=edge.notches[1:]), mirrored=centre)
+    assert walked_faults(with_edge(against=not edge.against), mirrored=centre)
+    assert walked_faults(with_edge(seam=None), mirrored=centre)
+
+
+def test_a_bodysuit_passes_its_checks_and_walks(bodysuit: DraftResult) -> None:
+    assert faults(bodysuit) == []
+    assert [piece.slug for piece in bodysuit.pieces] == [
+        "suit_front",
+        "suit_back",
+        "suit_sleeve_left",
+        "suit_sleeve_right",
+    ]
+    assert walked_faults(bodysuit.pieces) == []
+
+
+def test_pieces_are_complete_and_upright(bodysuit: DraftResult) -> None:
+    for piece in bodysuit.pieces:
+        ring = shapely.LinearRing(piece.stitch_line)
+        assert ring.is_simple
+        assert ring.is_ccw
+        for edge, following in zip(piece.edges, piece.edges[1:] + piece.edges[:1], strict=True):
+            assert edge.curve[-1] == pytest.approx(following.curve[0], abs=1e-9)
+            assert [n.distance for n in edge.notches] == sorted(n.distance for n in edge.notches)
+            assert edge.role == "seam" or edge.seam is None
+        assert len(piece.totals) == 3
+        for total in piece.totals:
+            assert any(abs(edge.length - total.length) < 1e-6 for edge in piece.edges)
+        assert piece.grainline.kind == "stretch"
+        assert piece.grainline.start[1] == pytest.approx(piece.grainline.end[1])
+        assert any(line.kind == "balance" for line in piece.lines)
+        assert piece.note
+        assert piece.cautions
+    front = bodysuit.pieces[0]
+    assert front.edge("neck").curve[:, 1].mean() > front.edge("crotch").curve[:, 1].mean()
+    assert {line.label for line in front.lines} == {"bust", "waist", "hip", "centre"}
+    sleeve = bodysuit.pieces[2]
+    assert {line.label for line in sleeve.lines} == {"upper arm", "elbow", "forearm"}
+
+
+def test_the_waist_of_leggings_is_the_tape_less_the_reduction(woman: Form, leggings: DraftResult) -> None:
+    # Cut line round the waist = girth x (1 - reduction); flattening and truing shift a little of the
+    # stretch onto short free edges: 3.3 % at this ankle, measured.
+    cut = 2.0 * sum(piece.edge("waist").length for piece in leggings.pieces)
+    girth = float(woman.drafting_charts["torso"].girth(3.0)[()])
+    assert cut == pytest.approx(0.9 * girth, rel=0.03)
+    hem = sum(piece.edge("hem").length for piece in leggings.pieces)
+    ankle = float(woman.drafting_charts["shank_left"].girth(0.9)[()])
+    assert hem == pytest.approx(0.9 * ankle, rel=0.04)
+
+
+def test_left_and_right_that_differ_are_drafted_apart() -> None:
+    template = load_template()
+    form = form_of(template, template.presets["man"])
+    wider = form.drafting.vertices.copy()
+    leg = (wider[:, 0] > 90.0) & (wider[:, 2] < 600.0)
+    wider[leg, 1] *= 1.06
+    uneven = replace(form, drafting=replace(form.drafting, vertices=wider))
+    result = draft(uneven, options={"garment": "leggings", "panels_a_leg": 1})
+    assert [piece.slug for piece in result.pieces] == ["suit_leg_left", "suit_leg_right"]
+    assert [piece.side for piece in result.pieces] == ["left", "right"]
+    assert walked_faults(result.pieces) == []
+    assert faults(result) == []
+
+
+def test_another_wearer_gets_the_same_topology(woman: Form, leggings: DraftResult) -> None:
+    template = load_template()
+    other = draft(form_of(template, template.presets["man"]), options={"garment": "leggings"})
+    for first, second in zip(leggings.pieces, other.pieces, strict=True):
+        assert [e.slug for e in first.edges] == [e.slug for e in second.edges]
+        assert [len(e.notches) for e in first.edges] == [len(e.notches) for e in second.edges]
+
+
+def test_a_window_is_carried_and_its_backing_covers_it(woman: Form) -> None:
+    edges = {"eye": lens("eye", "torso", 2.2, 0.06, 0.35, 0.045)}
+    result = draft(
+        woman,
+        edges=edges,
+        windows=("eye",),
+        backing="net",
+        options={"garment": "top", "sleeves": False},
+    )
+    assert faults(result) == []
+    front = next(piece for piece in result.pieces if piece.slug == "suit_front")
+    (window,) = front.windows
+    backing = next(piece for piece in result.pieces if piece.slug == window.backing)
+    assert backing.cloth == "net"
+    assert [e.length for e in backing.edges] == [e.length for e in front.edges]
+    trim = next(line for line in backing.lines if line.kind == "trim")
+    hole, around = shapely.Polygon(window.curve), shapely.Polygon(trim.curve)
+    assert around.contains(hole)
+    assert around.exterior.distance(hole.exterior) == pytest.approx(BACKING_TRIM, abs=0.1)
+    assert shapely.Polygon(front.stitch_line).contains(hole)
+    # Held by its backing, a window is cut smaller than worn by the ease: 10 % round, 2 % along.
+    assert window.worn is not None
+    worn = shapely.Polygon(window.worn)
+    assert hole.area / worn.area == pytest.approx(0.9 * 0.98, rel=0.02)
+
+
+def test_a_window_without_backing_is_cut_smaller_still(woman: Form) -> None:
+    edges = {"eye": lens("eye", "torso", 2.2, 0.06, 0.35, 0.045)}
+    options = {"garment": "top", "sleeves": False}
+    held = draft(woman, edges=edges, windows=("eye",), backing="net", options=options)
+    free = draft(woman, edges=edges, windows=("eye",), options=options)
+    (first,), (second,) = (r.pieces[0].windows for r in (held, free))
+    assert shapely.Polygon(second.curve).area < shapely.Polygon(first.curve).area
+
+
+@pytest.mark.parametrize(
+    ("window", "words"),
+    [
+        (lens("eye", "torso", 2.2, 0.25, 0.3, 0.08), "crosses a seam"),
+        (lens("eye", "torso", 2.2, 0.08, 0.3, 0.30), "wider than its panel"),
+        (lens("eye", "thigh_left", 0.5, 0.0, 0.1, 0.05), "wider than its panel or crosses"),
+    ],
+)
+def test_windows_that_do_not_fit_are_refused(woman: Form, window: DesignEdge, words: str) -> None:
+    with pytest.raises(DraftError, match=words):
+        draft(
+            woman,
+            edges={"eye": window},
+            windows=("eye",),
+            backing="net",
+            options={"garment": "top", "sleeves": False},
+        )
+
+
+def test_only_tape_and_a_tested_cloth_earn_good_material(woman: Form) -> None:
+    options = {"garment": "leggings"}
+    assert draft(woman, options=options).pieces[0].verdict.level == "good material"
+    guessed = replace(woman, estimated=frozenset({"hip_girth"}))
+    verdict = draft(guessed, options=options).pieces[0].verdict
+    assert verdict.level == "scrap"
+    assert "guessed" in verdict.reasons[0].why
+    assert "Measure" in verdict.reasons[0].lifted_by
+    untested = draft(woman, options=options, cloth="net")
+    assert untested.pieces[0].verdict.level == "good material"
+
+
+def test_a_narrow_ankle_that_cannot_pass_the_heel_is_found(woman: Form) -> None:
+    tight = replace(woman, measures={"heel_girth_left": 480.0, "hip_girth": 400.0})
+    result = draft(tight, options={"garment": "leggings"})
+    failed = [check for check in result.checks if not check.passed]
+    assert any("heel and ankle" in check.what for check in failed)
+    assert all("zip" in check.advice for check in failed if "heel" in check.what)
+    assert result.pieces[0].verdict.level == "paper"
+    assert not any("480" in check.what + check.advice for check in result.checks)
+
+
+def test_a_cloth_that_does_not_stretch_is_refused(woman: Form) -> None:
+    with pytest.raises(DraftError, match="'felt' stretches 10% across"):
+        draft(woman, cloth="felt", options={"garment": "leggings"})
+
+
+def test_a_bare_number_is_refused_with_what_to_write() -> None:
+    with pytest.raises(DraftError, match="seam_allowance"):
+        validated_options(KIND, {"seam_allowance": "7"}, where="suit")
+
+
+def test_notches_lie_on_the_stitch_line_at_the_levels(leggings: DraftResult) -> None:
+    front = leggings.pieces[0]
+    edge = front.edge("outseam")
+    knee = next(n for n in edge.notches if n.name.endswith("knee"))
+    line = next(line for line in front.lines if line.label == "knee")
+    at = points_at(edge.curve, [knee.distance])[0]
+    assert np.linalg.norm(line.curve - at, axis=1).min() < 6.0
+    assert arc_lengths(edge.curve)[-1] > knee.distance > 0.0

@@ -21,8 +21,9 @@ from statistics import median
 from typing import Any
 
 from layfigure.pipeline.folder import open_costume
-from layfigure.pipeline.make import draft_all, make, plan
+from layfigure.pipeline.make import make
 from layfigure.pipeline.stages import neutral_body
+from layfigure.pipeline.work import draft_all, plan
 from layfigure.recompute.cache import Cache
 from layfigure.recompute.graph import Graph
 

@@ -21,8 +21,8 @@ def command(folder: Path, wearer: str | None, as_json: bool) -> None:
     """
     from layfigure.body.measures import split_name
     from layfigure.pipeline.folder import open_costume
-    from layfigure.pipeline.make import disk_graph, plan
     from layfigure.pipeline.stages import body_messages
+    from layfigure.pipeline.work import disk_graph, plan
     from layfigure.units import format_length
 
     costume = open_costume(folder)

@@ -25,7 +25,7 @@ def command(folder: Path, wearer: str | None, only: tuple[str, ...], as_json: bo
     """Draft the pieces and say how far each can be trusted. Writes nothing."""
     from layfigure.pipeline.as_data import draft_as_data
     from layfigure.pipeline.folder import open_costume
-    from layfigure.pipeline.make import disk_graph, draft_all, plan
+    from layfigure.pipeline.work import disk_graph, draft_all, plan
 
     costume = open_costume(folder)
     work = plan(costume, costume.wearer(wearer), disk_graph(), only=only)

@@ -30,7 +30,8 @@ def command(
     Without --wearer every wearer of the costume is made, each in a folder of her own.
     """
     from layfigure.pipeline.folder import open_costume
-    from layfigure.pipeline.make import disk_graph, make, plan
+    from layfigure.pipeline.make import make
+    from layfigure.pipeline.work import disk_graph, plan
     from layfigure.report.report import attention_list
 
     costume = open_costume(folder)

@@ -18,7 +18,7 @@ def command(folder: Path, wearer: str | None, as_json: bool) -> None:
     """Carry every edge to the wearer: what a tape can check, and how sure."""
     from layfigure.pipeline.as_data import placement_as_data
     from layfigure.pipeline.folder import open_costume
-    from layfigure.pipeline.make import disk_graph, plan
+    from layfigure.pipeline.work import disk_graph, plan
     from layfigure.place.check_words import check_lines, sureness
     from layfigure.units import format_length
 

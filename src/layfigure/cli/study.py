@@ -17,9 +17,9 @@ def command(folder: Path, as_json: bool) -> None:
     """Read the marks on the pictures: where each edge lies on the character, and how sure."""
     from layfigure.errors import StudyError
     from layfigure.pipeline.folder import open_costume
-    from layfigure.pipeline.make import disk_graph
     from layfigure.pipeline.stages import run_study
     from layfigure.pipeline.study_data import study_as_data
+    from layfigure.pipeline.work import disk_graph
 
     costume = open_costume(folder)
     result = disk_graph().node(run_study, costume.marks).value()

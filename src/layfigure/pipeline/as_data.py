@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from layfigure.body.chart import ChartPoint
-from layfigure.draft.registry import Check, DraftResult
-from layfigure.piece.piece import Piece
 from layfigure.place.placement import PlacedEdge, Placement
+
+if TYPE_CHECKING:
+    from layfigure.draft.registry import Check, DraftResult
+    from layfigure.piece.piece import Piece
 
 
 def placement_as_data(placement: Placement) -> dict[str, Any]:

@@ -1,27 +1,30 @@
-"""The stages of the job as plain functions of the earlier ones; the recompute graph runs them."""
+"""The stages of the job as plain functions of the earlier ones; the recompute graph runs them.
+
+A stage imports its solvers where it runs: an answer from the cache needs none of them, and loading them all
+takes longer than reading it.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from layfigure.body.chart import RegionChart
-from layfigure.body.fit import FitResult, fit_form
 from layfigure.body.form import Form
-from layfigure.body.prior import estimate, tape_to_take_again
-from layfigure.body.shape import form_of
-from layfigure.body.template import load_template
 from layfigure.body.wearer import Wearer
 from layfigure.design.costume import Costume, design_of
 from layfigure.design.design import Design, PieceStatement
 from layfigure.design.marks import Marks
-from layfigure.draft.registry import DraftRequest, DraftResult, find_kind, validated_options
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
-from layfigure.place.place import place_design
 from layfigure.place.placement import Placement
-from layfigure.study.reading import StudyResult, study_marks
+
+if TYPE_CHECKING:
+    from layfigure.body.fit import FitResult
+    from layfigure.draft.registry import DraftResult
+    from layfigure.study.reading import StudyResult
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -35,17 +38,25 @@ class DesignOnWearer:
 @lru_cache(maxsize=1)
 def neutral_body() -> Form:
     """The template's own body, between woman and man: the skin that placing by anatomy refers to."""
+    from layfigure.body.shape import form_of
+    from layfigure.body.template import load_template
+
     template = load_template()
     return form_of(template, 0.5 * (template.presets["woman"] + template.presets["man"]), "template")
 
 
 def run_study(marks: Marks | None) -> StudyResult | None:
     """What the marks read as on the character; None when the design is all in words."""
+    from layfigure.study.reading import study_marks
+
     return None if marks is None else study_marks(marks.pictures, neutral_body())
 
 
 def run_body(wearer: Wearer) -> FitResult:
     """The wearer's Form, with guesses for what was not taken and warnings in words."""
+    from layfigure.body.fit import fit_form
+    from layfigure.body.prior import estimate
+
     guesses = {
         name: (guess.value, guess.spread) for name, guess in estimate(wearer.measures, wearer.sex).items()
     }
@@ -54,12 +65,16 @@ def run_body(wearer: Wearer) -> FitResult:
 
 def body_messages(wearer: Wearer, fit: FitResult) -> tuple[str, ...]:
     """What measuring and fitting want to say, most pressing first, without sizes."""
+    from layfigure.body.prior import tape_to_take_again
+
     doubts = [doubt.words for doubt in tape_to_take_again(wearer.measures, wearer.sex)]
     return (*fit.warnings, *doubts, *wearer.warnings)
 
 
 def run_place(costume: Costume, study: StudyResult | None, fit: FitResult) -> DesignOnWearer:
     """Every edge on the wearer, from marks and from words."""
+    from layfigure.place.place import place_design
+
     form = fit.form
     design = design_of(
         costume,
@@ -81,6 +96,8 @@ def run_draft(
     where: str = "",
 ) -> DraftResult:
     """One statement's pieces. Raises DraftError naming the statement's own line."""
+    from layfigure.draft.registry import DraftRequest, find_kind, validated_options
+
     kind = find_kind(statement.kind)
     missing = sorted(kind.required - set(statement.edges))
     unknown = sorted(set(statement.edges) - set(kind.edges))

@@ -24,8 +24,8 @@ Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
-HEADING_STIFFNESS = 3e4
-"""Weight of the change of curvature against deformation [mm⁴]: smooths waves shorter than about 80 mm."""
+HEADING_STIFFNESS = 1e5
+"""Weight of the change of curvature against deformation [mm⁴]: smooths waves shorter than about 100 mm."""
 
 
 @dataclass(slots=True, eq=False)

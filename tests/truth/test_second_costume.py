@@ -30,9 +30,10 @@ def test_every_file_is_read_without_complaint(folder: Path) -> None:
 
 def test_the_character_is_far_from_the_average(folder: Path) -> None:
     assert (folder / "truth.json").is_file()
-    character = second_scene().character
+    scene = second_scene()
+    character = scene.character
     heads = character.stature / (character.levels["crown"] - character.levels["chin"])
-    waist = second_scene().charts["torso"].chart.girth(np.array([3.0]))[0]
-    hip = second_scene().charts["torso"].chart.girth(np.array([4.0]))[0]
+    waist = scene.charts["torso"].chart.girth(np.array([3.0]))[0]
+    hip = scene.charts["torso"].chart.girth(np.array([4.0]))[0]
     assert heads > 8.4
     assert waist / hip < 0.66

@@ -5,10 +5,10 @@ benchmark and its numbers are in ``benchmarks/study`` and ``benchmarks/results/s
 """
 
 import pytest
-
 from benchmarks.study.run import scaled_charts, score_baselines, score_readings, wearer_form
 from benchmarks.study.scenes import SETTINGS, random_scene, sit
 from benchmarks.study.score import Score, summary
+
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.study.figure import FigureModel, build_model

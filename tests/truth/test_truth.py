@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-
 from benchmarks.study.bodies import SIDES, template_body
 from benchmarks.study.character import Character
 from benchmarks.study.costume import ring
@@ -15,6 +14,7 @@ from benchmarks.study.scenes import Sitting, independent_wearer, random_scene
 from benchmarks.study.score import distance_to_curve, mark_errors, summary
 from benchmarks.study.sections import cut_loops, true_charts
 from benchmarks.study.view import take_picture
+
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 
@@ -31,9 +31,7 @@ def cone(radius: float, height: float, around: int = 360) -> tuple[np.ndarray, n
 @pytest.mark.parametrize("share", [0.1, 0.4, 0.85])
 def test_a_level_cut_of_a_cone_is_its_circle(share: float) -> None:
     vertices, faces = cone(100.0, 300.0)
-    (line, closed), *rest = cut_loops(
-        vertices, faces, np.array([0, 0, 300.0 * share]), np.array([0, 0, 1.0])
-    )
+    (line, closed), *rest = cut_loops(vertices, faces, np.array([0, 0, 300.0 * share]), np.array([0, 0, 1.0]))
     assert closed
     assert not rest
     radius = 100.0 * (1 - share)
@@ -88,7 +86,7 @@ def test_two_ways_to_cut_the_same_body_agree() -> None:
         region=body.region,
         joints=body.joints,
         levels=body.levels,
-        front={name: front for name in form.region_names},
+        front=dict.fromkeys(form.region_names, front),
         thumb=thumbs,
         midline=lambda _: 0.0,
     )
@@ -100,9 +98,7 @@ def test_two_ways_to_cut_the_same_body_agree() -> None:
             grid.ravel()
             for grid in np.meshgrid(np.linspace(low, high, 15), np.arange(24) / 24, indexing="ij")
         )
-        apart = np.linalg.norm(
-            truth.chart.points(station, around) - theirs.points(station, around), axis=1
-        )
+        apart = np.linalg.norm(truth.chart.points(station, around) - theirs.points(station, around), axis=1)
         assert np.median(apart) < 4.0, region
         assert np.percentile(apart, 95) < 9.0, region
 
@@ -143,7 +139,9 @@ def test_the_score_is_the_distance_a_ruler_gives() -> None:
     on_edge = charts["shank_left"].points(edge.station[which], edge.around[which])
     assert mark_errors(edge, which, on_edge, charts).max() < 1e-6
     raised = charts["shank_left"].points(edge.station[which] + 0.05, edge.around[which])
-    step = np.linalg.norm(charts["shank_left"].section(0.45).mean(0) - charts["shank_left"].section(0.4).mean(0))
+    step = np.linalg.norm(
+        charts["shank_left"].section(0.45).mean(0) - charts["shank_left"].section(0.4).mean(0)
+    )
     assert mark_errors(edge, which, raised, charts) == pytest.approx(step, rel=0.15)
     pointed = ring("point", "limb edge", "shank_left", 0.4, 0.0, 0.0, -0.08)
     corner = pointed.corners[0]

@@ -104,9 +104,7 @@ def test_a_cone_gives_the_ring_sector_of_the_textbook() -> None:
     angles = [math.atan2(d[1], d[0]) for d in directions]
     assert abs(angles[0] - angles[1]) == pytest.approx(sheet.sector, abs=1e-3)
     # All points of each edge lie on one circle about the cone's point.
-    apex = np.array([0.0, -sheet.inner_radius])
-    foot = bottom[np.abs(bottom[:, 0]).argmin()]
-    apex = foot + apex
+    apex = np.array([0.0, bottom[np.abs(bottom[:, 0]).argmin(), 1] - sheet.inner_radius])
     assert np.linalg.norm(bottom - apex, axis=1) == pytest.approx(
         np.full(len(bottom), sheet.inner_radius), abs=0.1
     )
@@ -123,7 +121,8 @@ def test_an_oblique_edge_on_a_cylinder_unrolls_to_a_sine() -> None:
     top = piece.edge("top").curve
     turn = top[:, 0] / 43.0
     middle = 0.5 * 200.0
-    assert top[:, 1] == pytest.approx(middle + 20.0 * np.cos(turn), abs=0.05)
+    # Taking ripples out flattens the crest, radius 92 mm, by 2.5² / (2 x 92) = 0.03 mm more.
+    assert top[:, 1] == pytest.approx(middle + 20.0 * np.cos(turn), abs=0.08)
 
 
 def test_points_stay_sharp_and_keep_their_angle() -> None:

@@ -9,9 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.geometry.developable import Band, FlatBand, unroll
-from layfigure.geometry.polyline import arc_lengths, points_at
+from layfigure.geometry.fairing import smoothed
+from layfigure.geometry.polyline import arc_lengths, length, points_at
 
 Points = NDArray[np.float64]
+
+RIPPLE = 2.5
+"""Waves about this long are taken out of an edge [mm]."""
 
 LONGEST_STEP = 1.95
 """Between points of an outline [mm]."""
@@ -32,6 +36,19 @@ class FlatLine:
 
     curve: Points
     corners: tuple[int, ...] = ()
+
+    def fair(self) -> FlatLine:
+        """The same line without the ripples that the tape surface's facets leave in it.
+
+        Sharp points and both ends stay where they are.
+        """
+        parts = []
+        for part in self.parts():
+            long = length(part) > 8.0 * RIPPLE
+            parts.append(smoothed(part, step=LONGEST_STEP, reach=RIPPLE) if long else part)
+        ends = np.cumsum([len(part) - 1 for part in parts])
+        curve = np.concatenate([parts[0], *[part[1:] for part in parts[1:]]])
+        return FlatLine(curve=curve, corners=tuple(int(end) for end in ends[:-1]))
 
     def dense(self) -> FlatLine:
         """The same line with points added on its longer steps, so that none exceeds ``LONGEST_STEP``."""

@@ -61,7 +61,8 @@ class BandOutline:
                 else stretch_of(drawn, self.first, self.trapezoids, self.band.count)
             )
             line = shortened(lay_flat(part, flat), 0.5 * self.gap, 0.5 * self.gap)
-            result.append(line.dense())
+            # Lines between bands stay as they are: both mates have the same one.
+            result.append((line if drawn is None else line.fair()).dense())
         return result[0], result[1]
 
     def across(self, height: float) -> Points | None:

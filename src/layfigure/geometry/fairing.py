@@ -34,6 +34,23 @@ def faired(curve: Points, *, step: float, reach: float) -> tuple[Points, float]:
     return laid, float(np.linalg.norm(laid - even, axis=1).max())
 
 
+def smoothed(curve: Points, *, step: float, reach: float) -> Points:
+    """An open line in the plane with its places averaged along it; both ends stay.
+
+    curve : (n, 2) [mm]. step : between points of the result [mm]. reach : standard deviation of the
+    average along the line [mm]. Nothing drifts: a bend of radius R moves by about reach² / 2R.
+    """
+    whole = float(arc_lengths(curve)[-1])
+    count = max(3, int(np.ceil(whole / step)) + 1)
+    distance = np.linspace(0.0, whole, count)
+    even = points_at(curve, distance)
+    places = np.column_stack([_local_lines(even[:, k], reach * (count - 1) / whole) for k in range(2)])
+    for end, away in ((0, distance), (-1, whole - distance)):
+        places += np.exp(-0.5 * (away / reach) ** 2)[:, None] * (curve[end] - places[end])
+    places[0], places[-1] = curve[0], curve[-1]
+    return places
+
+
 def _local_lines(values: Points, deviation: float) -> Points:
     """At every place, the value of the straight line fitted around it with Gaussian weights.
 

@@ -13,9 +13,9 @@ from shapely import Polygon
 from layfigure.draft.belt_line import BeltLine, belt_frame, contour_line, slung_line, straight_line
 from layfigure.draft.belt_strap import HoleRow, across, girth_to, hole_lines, offset_curve, strap_edges
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
-from layfigure.draft.wrap import AROUND, Place
 from layfigure.draft.wrap_edge import wrap_edge
 from layfigure.draft.wrap_material import cautions_for, sheet_practice
+from layfigure.draft.wrap_plan import AROUND, Place
 from layfigure.draft.wrap_surface import GAP_LIMIT
 from layfigure.draft.wrap_verdict import governing_measures, wrap_verdict
 from layfigure.errors import DraftError

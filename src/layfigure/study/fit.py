@@ -24,6 +24,9 @@ from layfigure.study.residuals import Rows, Sight, evaluate, landmark_material, 
 Points = NDArray[np.float64]
 
 HUBER = 2.0
+TRUST_IN_WEIGHTS = 40.0
+"""How many residuals it takes to doubt the assumed noise of marks as much as to believe it."""
+
 STAGES = ((6.0, 4), (2.0, 3), (1.0, 14))
 """How soft the outlines are, and how many steps at most, in turn."""
 
@@ -157,7 +160,7 @@ class _Problem:
     def finish(self, x: Points, steps: int) -> Fit:
         rows = self.rows(x, 1.0)
         hessian, _ = self.normal_equations(x, rows)
-        covariance = cho_solve(cho_factor(hessian), np.eye(self.size))
+        covariance = self._covariance(hessian, rows)
         shared, wobbles, cams = self.unpack(x)
         cost = np.array([float(np.mean(_counting(row) ** 2)) if len(row.values) else 0.0 for row in rows])
         return Fit(
@@ -171,6 +174,22 @@ class _Problem:
             cost=cost,
             steps=steps,
         )
+
+    def _covariance(self, hessian: Points, rows: Sequence[Rows]) -> Points:
+        """Inverse of the normal equations, with the marks' noise as their own residuals show it.
+
+        Drawings stray more than photographs, and the weights are meant for neither in particular; with few
+        marks the residuals say little and the assumed noise stands.
+        """
+        from_marks = hessian - self.precision
+        explained = float(np.trace(cho_solve(cho_factor(hessian), from_marks)))
+        values = np.concatenate([_counting(row) for row in rows])
+        square = float(np.minimum(values**2, HUBER * np.abs(values)).sum())
+        left = max(len(values) - explained, 0.0)
+        noise = (square + TRUST_IN_WEIGHTS) / (left + TRUST_IN_WEIGHTS)
+        whole = from_marks / noise + self.precision
+        covariance: Points = cho_solve(cho_factor(whole), np.eye(self.size))
+        return covariance
 
 
 def _counting(row: Rows) -> Points:

@@ -29,6 +29,9 @@ Points = NDArray[np.float64]
 REFUSED_BEYOND = 0.03
 """A mark farther outside its region's outline than this is refused [share of stature]."""
 
+LOST = 0.035
+"""A mark less sure than this is refused: 58 mm on 1.65 m is no placement [share of stature]."""
+
 WIDE = 0.012
 """From this spread on, advice goes with a reading: 20 mm on 1.65 m [share of stature]."""
 
@@ -152,11 +155,18 @@ def _read_edge(
     tall = caster.fit.sights[caster.view].tall
     for m in range(len(edge.points)):
         name = regions[chosen[m]]
-        refused = bool(casts[chosen[m]].off[m] > REFUSED_BEYOND * tall)
         one = reading[chosen[m]]
         spread = np.sqrt(np.diag(one.covariance[m]))
+        astray = bool(casts[chosen[m]].off[m] > REFUSED_BEYOND * tall)
+        lost = bool(spread[0] > LOST)
+        refused = astray or lost
         advice = ""
-        if refused:
+        if lost and not astray:
+            advice = (
+                f"The marks do not say where the {plain(name)} lies in {picture.name}: mark its ends or its"
+                " outline there."
+            )
+        elif refused:
             advice = (
                 f"This mark lies outside the {plain(name)} in {picture.name}. Check that the edge is on the"
                 f" {plain(name)}, or mark the {plain(name)}'s outline beside it."

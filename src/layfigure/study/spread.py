@@ -14,19 +14,16 @@ from layfigure.study.unposed import Unposed, read_around
 
 Points = NDArray[np.float64]
 
-FIT_FACTOR = 1.0
-"""What the fit's own covariance is multiplied by: its rows are not as independent as it assumes."""
-
 DRAWN_EDGE_SPREAD = 0.0008
 """How far an edge strays in a drawing, beside the click [share of stature]."""
 
 SHAPE_SPREAD = 0.004
 """How far the skin lies from the fitted section in or out, one standard deviation [share of stature]."""
 
-ALONG_FLOOR = 0.0015
+ALONG_FLOOR = 0.0012
 """What section shapes leave unknown along a region, one standard deviation [share of stature]."""
 
-AROUND_FLOOR = {"torso": 0.005, "upper_arm": 0.02, "forearm": 0.035, "thigh": 0.012, "shank": 0.016}
+AROUND_FLOOR = {"torso": 0.007, "upper_arm": 0.02, "forearm": 0.035, "thigh": 0.014, "shank": 0.016}
 """What zero lines leave unknown, one standard deviation [share of the girth]: arms and legs turn unseen."""
 AROUND_FLOOR_ELSEWHERE = 0.02
 
@@ -75,7 +72,7 @@ def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> R
     derivative = caster.derivatives(region, casts.material) / pixels_a_mm
     tall = model.stature
     noise = np.hypot(CLICK_SPREAD / pixels_a_mm, DRAWN_EDGE_SPREAD * tall)
-    spread = derivative @ (FIT_FACTOR * fit.covariance) @ derivative.transpose(0, 2, 1)
+    spread = derivative @ fit.covariance @ derivative.transpose(0, 2, 1)
     spread = spread + (noise**2 + (casts.off / pixels_a_mm)[:, None, None] ** 2) * np.eye(2)
     left, singular, right = np.linalg.svd(slope)
     facing = np.clip(singular[:, 1], 0.0, 1.0)
@@ -91,9 +88,12 @@ def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> R
     shape = read_around(unposed.around_by_shape[region], casts.row, casts.column) * own_girth
     by_parameters[:, 1, chart.width] += shape[:, None] * casts.material.breadth
     by_parameters[:, 1, chart.depth] -= shape[:, None] * casts.material.breadth
-    covariance = by_parameters @ (FIT_FACTOR * fit.covariance) @ by_parameters.transpose(0, 2, 1)
-    hand = (noise**2 + shape_slip + (casts.off / pixels_a_mm) ** 2)[:, None, None]
+    covariance = by_parameters @ fit.covariance @ by_parameters.transpose(0, 2, 1)
+    hand = (noise**2 + (casts.off / pixels_a_mm) ** 2)[:, None, None]
     covariance = covariance + hand * (inverse @ inverse.transpose(0, 2, 1))
+    foreshortened = right[:, 1]
+    deeper = (shape_slip / safe[:, 1] ** 2)[:, None, None]
+    covariance = covariance + deeper * (foreshortened[:, :, None] * foreshortened[:, None, :])
     # From millimetres on the figure to shares of stature on the template.
     to_share = np.stack([by_row / figure_along * scale[:, 0], scale[:, 1] / own_girth], axis=1)
     covariance = covariance * to_share[:, :, None] * to_share[:, None, :]

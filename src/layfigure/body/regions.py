@@ -271,7 +271,7 @@ def region_faces() -> RegionFaces:
 
 def _edges_of(faces: Indices) -> Indices:
     pairs: Indices = np.unique(np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1), axis=0)
-    return pairs
+    return np.asfortranarray(pairs)  # every cut reads one column after the other
 
 
 def cut_region(region: str, surface: Points, places: BodyPlaces, planes: Planes) -> list[Cut]:

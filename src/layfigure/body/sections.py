@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import ConvexHull
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -67,11 +66,15 @@ def cut_planes(vertices: Points, edges: Indices, planes: Planes, clips: Sequence
     Returns one Cut a plane, ordered by angle from the zero direction; fewer than three points give an
     empty Cut. Sections must be star-shaped about their middle, which limbs and trunks are.
     """
-    height = vertices @ planes.normals.T - np.einsum("kd,kd->k", planes.origins, planes.normals)
+    # One row a plane: rows stay in memory order, and each plane only looks at edges once.
+    height = planes.normals @ vertices.T - np.einsum("kd,kd->k", planes.origins, planes.normals)[:, None]
     above = height > 0.0
-    which, plane = np.nonzero(above[edges[:, 0]] != above[edges[:, 1]])
-    a, b = edges[which, 0], edges[which, 1]
-    ha, hb = height[a, plane], height[b, plane]
+    starts, ends = edges[:, 0], edges[:, 1]
+    found = [np.flatnonzero(row.take(starts) != row.take(ends)) for row in above]
+    which = np.concatenate(found)
+    plane = np.repeat(np.arange(len(found)), [len(f) for f in found])
+    a, b = starts[which], ends[which]
+    ha, hb = height[plane, a], height[plane, b]
     share = ha / (ha - hb)
     place = vertices[a] + share[:, None] * (vertices[b] - vertices[a])
     keep = np.ones(len(place), dtype=bool)
@@ -89,21 +92,38 @@ def cut_planes(vertices: Points, edges: Indices, planes: Planes, clips: Sequence
     angle = np.mod(np.arctan2(v, u), 2.0 * np.pi)
     order = np.lexsort((angle, plane))
     a, b, share, u, v, plane = a[order], b[order], share[order], u[order], v[order], plane[order]
-    starts = np.searchsorted(plane, np.arange(count + 1))
+    bounds = np.searchsorted(plane, np.arange(count + 1))
     cuts: list[Cut] = []
     for k in range(count):
-        rows = np.arange(starts[k], starts[k + 1])
+        rows = np.arange(bounds[k], bounds[k + 1])
         if planes.hull and len(rows) > 3:
-            corners = ConvexHull(np.stack([u[rows], v[rows]], axis=1)).vertices
-            rows = rows[np.sort(corners)]
+            rows = rows[_hull_of_star(u[rows], v[rows])]
         cuts.append(Cut(a=a[rows], b=b[rows], share=share[rows]))
     return cuts
 
 
+def _hull_of_star(u: Points, v: Points) -> Indices:
+    """Which corners of a closed line, in order of angle about a point inside, lie on its convex hull.
+
+    A corner of the hull never turns inward between any two others, so all that do may go at once.
+    """
+    kept = np.arange(len(u))
+    while len(kept) > 3:
+        x, y = u[kept], v[kept]
+        dx, dy = np.append(x[1:], x[0]) - x, np.append(y[1:], y[0]) - y
+        turn = np.append(dx[-1], dx[:-1]) * dy - np.append(dy[-1], dy[:-1]) * dx
+        convex = turn > 0.0
+        if convex.all() or convex.sum() < 3:
+            break
+        kept = kept[convex]
+    return kept
+
+
 def _centroid(corners: Points) -> Points:
     """Middle of a closed line weighted by its length, so that crowded corners do not pull it, (3,)."""
-    steps = np.linalg.norm(corners - np.roll(corners, 1, axis=0), axis=1)
-    weight = steps + np.roll(steps, -1)
+    following = np.concatenate([corners[1:], corners[:1]])
+    steps = np.sqrt(np.square(following - corners).sum(axis=1))
+    weight = steps + np.concatenate([steps[-1:], steps[:-1]])
     result: Points = weight @ corners / weight.sum()
     return result
 
@@ -123,47 +143,50 @@ class TapeGrid:
 
 def resample_cuts(vertices: Points, cuts: list[Cut], planes: Planes, count: int) -> TapeGrid:
     """``count`` places at equal shares of every tape line, starting on the zero line."""
-    k = len(cuts)
-    index = np.zeros((k, count, 4), dtype=np.int64)
-    weight = np.zeros((k, count, 4))
-    targets = np.arange(count) / count
-    for row, cut in enumerate(cuts):
-        p = cut.places(vertices)
-        middle = _centroid(p)
-        if planes.midline:
-            middle[0] = 0.0
-        turn = np.mod(
-            np.arctan2((p - middle) @ planes.positives[row], (p - middle) @ planes.zeros[row]), 2 * np.pi
-        )
-        first_corner = int(turn.argmin())
-        cut = Cut(a=np.roll(cut.a, -first_corner), b=np.roll(cut.b, -first_corner),
-                  share=np.roll(cut.share, -first_corner))  # fmt: skip
-        p = np.roll(p, -first_corner, axis=0)
-        # The zero line crosses between the last corner and the first, where the angle passes 0.
-        last, first = p[-1] - middle, p[0] - middle
-        side_last, side_first = last @ planes.positives[row], first @ planes.positives[row]
-        gap = side_first - side_last
-        start = float(np.clip(-side_last / gap, 0.0, 1.0)) if gap > 1e-9 else 1.0
-        zero = p[-1] + start * (p[0] - p[-1])
-        line = np.concatenate([zero[None], p, zero[None]])
-        s = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
-        at = targets * s[-1]
-        segment = np.clip(np.searchsorted(s, at, side="right") - 1, 0, len(p))
-        along = (at - s[segment]) / np.maximum(s[segment + 1] - s[segment], 1e-12)
-        # Segment 0 runs from the zero point to corner 0, segment c from corner c-1 to corner c (mod c).
-        c = len(p)
-        low, high = (segment - 1) % c, segment % c
-        share = along.copy()
-        share[segment == 0] = start + along[segment == 0] * (1.0 - start)
-        share[segment == c] = along[segment == c] * start
-        index[row] = np.stack([cut.a[low], cut.b[low], cut.a[high], cut.b[high]], axis=1)
-        weight[row] = np.stack(
-            [
-                (1 - share) * (1 - cut.share[low]),
-                (1 - share) * cut.share[low],
-                share * (1 - cut.share[high]),
-                share * cut.share[high],
-            ],
-            axis=1,
-        )
-    return TapeGrid(vertices=index, weights=weight)
+    rows = [
+        _resample(vertices, cut, planes.zeros[k], planes.positives[k], count, midline=planes.midline)
+        for k, cut in enumerate(cuts)
+    ]
+    return TapeGrid(vertices=np.stack([r[0] for r in rows]), weights=np.stack([r[1] for r in rows]))
+
+
+def _resample(
+    vertices: Points, cut: Cut, zero: Points, positive: Points, count: int, *, midline: bool
+) -> tuple[Indices, Points]:
+    """One tape line as weighted sums of four vertices, (count, 4) each."""
+    p = cut.places(vertices)
+    middle = _centroid(p)
+    if midline:
+        middle[0] = 0.0
+    # Start with the first corner past the zero line, which may differ from the cut's own middle.
+    turn = np.mod(np.arctan2((p - middle) @ positive, (p - middle) @ zero), 2.0 * np.pi)
+    c = len(p)
+    order = np.arange(c) + int(turn.argmin())
+    order[order >= c] -= c
+    a, b, along_edge, p = cut.a[order], cut.b[order], cut.share[order], p[order]
+    # The zero line crosses between the last corner and the first, where the angle passes 0.
+    behind, ahead = float((p[-1] - middle) @ positive), float((p[0] - middle) @ positive)
+    start = min(max(-behind / (ahead - behind), 0.0), 1.0) if ahead - behind > 1e-9 else 1.0
+    first = p[-1] + start * (p[0] - p[-1])
+    line = np.concatenate([first[None], p, first[None]])
+    s = np.zeros(c + 2)
+    np.cumsum(np.sqrt(np.square(line[1:] - line[:-1]).sum(axis=1)), out=s[1:])
+    at = np.arange(count) * (s[-1] / count)
+    segment = np.clip(np.searchsorted(s, at, side="right") - 1, 0, c)
+    share = (at - s[segment]) / np.maximum(s[segment + 1] - s[segment], 1e-12)
+    # Segment 0 runs from the zero point to corner 0, segment k from corner k-1 to corner k, back to zero.
+    share = np.where(
+        segment == 0, start + share * (1.0 - start), np.where(segment == c, share * start, share)
+    )
+    low, high = (segment - 1) % c, segment % c
+    index = np.stack([a[low], b[low], a[high], b[high]], axis=1)
+    weight = np.stack(
+        [
+            (1 - share) * (1 - along_edge[low]),
+            (1 - share) * along_edge[low],
+            share * (1 - along_edge[high]),
+            share * along_edge[high],
+        ],
+        axis=1,
+    )
+    return index, weight

@@ -105,12 +105,14 @@ def line_reading(
     """
     points = body.points
     place = cut.places(points)
-    following = np.roll(place, -1, axis=0) - place
+    following = np.concatenate([place[1:], place[:1]]) - place
     if not closed:
         following[-1] = 0.0
-    step = np.linalg.norm(following, axis=1)
+    step = np.sqrt(np.square(following).sum(axis=1))
     unit = following / np.maximum(step, 1e-9)[:, None]
-    pull = np.roll(unit, 1, axis=0) - unit  # derivative of the length with respect to each corner
+    pull = (
+        np.concatenate([unit[-1:], unit[:-1]]) - unit
+    )  # derivative of the length with respect to each corner
     if not closed:
         pull[0] = -unit[0]
     t = cut.share[:, None]

@@ -302,6 +302,15 @@ def test_a_narrow_ankle_that_cannot_pass_the_heel_is_found(woman: Form) -> None:
     assert not any("480" in check.what + check.advice for check in result.checks)
 
 
+def test_a_closure_helps_the_trunk_and_not_the_hand(woman: Form) -> None:
+    tight = replace(woman, measures={"hand_with_thumb_girth_left": 400.0, "hip_girth": 2000.0})
+    for closure, count in ((False, 2), (True, 1)):
+        result = draft(tight, options={"garment": "bodysuit", "closure": closure})
+        failed = [check.what for check in result.checks if not check.passed and "to pass" in check.what]
+        assert len(failed) == count
+        assert any("hand with the thumb" in what for what in failed)
+
+
 def test_a_cloth_that_does_not_stretch_is_refused(woman: Form) -> None:
     with pytest.raises(DraftError, match="'felt' stretches 10% across"):
         draft(woman, cloth="felt", options={"garment": "leggings"})

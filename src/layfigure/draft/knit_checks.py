@@ -37,8 +37,7 @@ def knit_checks(
     checks = list(check_flat_panels(flats, ease, stretch_limit=_spare_stretch(cloth, reduction)))
     checks += _tightness(garment, form, cloth, reduction)
     checks.append(_edges_round(garment, flats, reduction))
-    if not closure:
-        checks += _openings(garment, flats, form, cloth)
+    checks += _openings(garment, flats, form, cloth, closure=closure)
     return tuple(checks)
 
 
@@ -99,9 +98,14 @@ def _over_middle(garment: KnitGarment, line: str) -> bool:
     return garment.pair and not line.endswith(("_left", "_right"))
 
 
-def _openings(garment: KnitGarment, flats: Mapping[str, FlatPanel], form: Form, cloth: Cloth) -> list[Check]:
+def _openings(
+    garment: KnitGarment, flats: Mapping[str, FlatPanel], form: Form, cloth: Cloth, *, closure: bool
+) -> list[Check]:
     checks = []
     for opening in garment.openings:
+        # A zip or snaps open the trunk; they are of no help to a hand or a heel.
+        if closure and opening.kind in ("neck", "waist"):
+            continue
         cut = _cut_length(garment, flats, opening.line)
         widest = form.measures.get(opening.measure)
         if widest is None:

@@ -11,11 +11,12 @@ from dataclasses import dataclass, field
 from importlib.metadata import EntryPoint, entry_points
 from typing import Any
 
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel
 
 from layfigure.body.form import Form
 from layfigure.design.design import PieceStatement
-from layfigure.errors import DraftError
+from layfigure.errors import DraftError, FileError
+from layfigure.files.validation import validated
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.piece import Piece
 from layfigure.place.placement import Placement
@@ -123,13 +124,13 @@ def _load(entry: EntryPoint) -> None:
 def validated_options(kind: PieceKind, options: Mapping[str, Any], *, where: str) -> BaseModel:
     """Options checked against the kind's schema. Raises DraftError naming the first bad key."""
     try:
-        return kind.options.model_validate(dict(options))
-    except ValidationError as error:
-        first = error.errors()[0]
-        key = ".".join(str(part) for part in first["loc"])
+        return validated(kind.options, dict(options), where=lambda *_: where)
+    except FileError as error:
+        name, _, told = error.what.removeprefix("key ").partition(" ")
+        colon = ":" if name.endswith(":") else ""
         known = ", ".join(sorted(kind.options.model_fields))
         raise DraftError(
-            f"option {key!r} of kind {kind.name!r}: {first['msg']}.",
+            f"option {name.strip(chr(39) + ':')!r} of kind {kind.name!r}{colon} {told}",
             where=where,
-            advice=f"Options of this kind: {known}.",
+            advice=error.advice or f"Options of this kind: {known}.",
         ) from error

@@ -12,7 +12,7 @@ from layfigure.design.costume import COSTUME_FILE, MARKS_FILE, MATERIALS_FILE, C
 from layfigure.design.costume_file import read_costume
 from layfigure.design.marks import Marks
 from layfigure.design.marks_file import read_marks
-from layfigure.errors import FileError
+from layfigure.errors import FileError, MeasureMissing
 from layfigure.files.nearest import did_you_mean
 from layfigure.materials.cloth import Cloth
 from layfigure.materials.material_file import read_materials
@@ -45,14 +45,26 @@ class CostumeFolder:
                     "there are several wearers.", advice=f"Say which: --wearer {'|'.join(self.wearers)}"
                 )
             (path,) = self.wearers.values()
-            return read_wearer(path)
+            return _measured(path)
         if name not in self.wearers:
             raise FileError(
                 f"there is no wearer {name!r}.",
                 where=str(self.root / "wearers"),
                 advice=did_you_mean(name, self.wearers) or f"Wearers: {', '.join(self.wearers)}.",
             )
-        return read_wearer(self.wearers[name])
+        return _measured(self.wearers[name])
+
+
+def _measured(path: Path) -> Wearer:
+    """The wearer of a file, refused when no tape was taken at all: her Form would be somebody else's."""
+    wearer = read_wearer(path)
+    if not wearer.measures:
+        raise MeasureMissing(
+            "there is not one measure: nothing here tells her from anybody else.",
+            where=path.name,
+            advice='Take her stature first, and write stature = "168 cm" under [measures].',
+        )
+    return wearer
 
 
 def open_costume(root: Path) -> CostumeFolder:

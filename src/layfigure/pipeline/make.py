@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from layfigure.draft.registry import DraftResult
+from layfigure.errors import DraftError
 from layfigure.files.write import replaced_folder
 from layfigure.pipeline.outputs import Outputs, sheet_counts, write_outputs
+from layfigure.pipeline.slips import refuse_slips
 from layfigure.pipeline.stages import neutral_body
 from layfigure.pipeline.work import Work, draft_all
 from layfigure.recompute.job import Job, QuietJob, stop_if_cancelled
@@ -19,9 +22,13 @@ def make(work: Work, out: Path, *, papers: Sequence[str] = (), job: Job | None =
     """Run everything and write ``out`` whole, or leave the last good one as it was.
 
     papers : names of papers to print on; by default A4 (Letter for a maker in inches) and a projected page.
-    Raises the first error of study, body or place; a refused piece is reported with the others.
+    Raises the first error of study, body or place, and a slip in any piece's statement, before anything is
+    replaced. A piece that this body makes impossible is reported with the others; DraftError when all are.
     """
     job = job or QuietJob()
+    for statement in work.folder.costume.pieces:
+        if statement.slug in work.drafts:
+            refuse_slips(statement, work.folder.costume.where.get(statement.slug, ""))
     job.progress(0.0, "reading the marks")
     study = work.study.value()
     stop_if_cancelled(job)
@@ -31,6 +38,7 @@ def make(work: Work, out: Path, *, papers: Sequence[str] = (), job: Job | None =
     job.progress(0.3, "placing edges")
     placed = work.placed.value()
     drafts = draft_all(work, job)
+    _refuse_nothing(drafts)
     contents = ReportContents(
         design=placed.design,
         form=form,
@@ -50,3 +58,12 @@ def make(work: Work, out: Path, *, papers: Sequence[str] = (), job: Job | None =
             stop_if_cancelled(job)
             job.progress(0.9, what)
     return outputs.contents
+
+
+def _refuse_nothing(drafts: Mapping[str, DraftResult]) -> None:
+    """Raise DraftError when every piece was refused: results without a piece would replace good ones."""
+    if not drafts or any(result.pieces for result in drafts.values()):
+        return
+    slug, result = next(iter(drafts.items()))
+    first = result.checks[0]
+    raise DraftError(f"{first.what}.", where=f"piece {slug}", advice=first.advice)

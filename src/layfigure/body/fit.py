@@ -161,9 +161,9 @@ SPANNED: Mapping[str, tuple[str, str]] = {
 }
 """A length that two others nearly determine, within how people stand, bend and pull a tape.
 
-In the 2012 survey of US Army personnel a back length is less than 3 mm above the height it spans for 12 % of
-men and 26 % of women, and a whole arm differs from its two parts by -32 to +9 mm. Beside both it guides, alone
-it binds.
+In the 2012 survey of US Army personnel a back length is less than 3 mm above the height it spans for 12 %
+of men and 26 % of women, and a whole arm differs from its two parts by -32 to +9 mm. Beside both it guides,
+alone it binds.
 """
 
 
@@ -293,7 +293,7 @@ def _correction_round(
 ) -> tuple[Points, Points, tuple[Points, list[Reading]]]:
     """Fields laid on a body and solved for, each turn closer than the one before."""
     fields, prior = lay_fields(template, points)
-    moved = np.stack([pose.direction(f) for f in fields]).astype(np.float32)
+    moved = np.stack([pose.direction(one) for one in fields]).astype(np.float32)
     flat = fields.reshape(len(fields), -1)
     amounts = np.zeros(len(fields))
 

@@ -171,7 +171,7 @@ class FigureModel:
                 origin_by[:, region.anchor] += above.turn * side
                 # The anchor's own offset turns with the parent too.
                 lever = above.turn @ (side * p[region.anchor])
-                origin_by += np.cross(above.spins.T, lever).T
+                origin_by += _levers(lever[None])[0] @ above.spins
                 turn, spins = _turn(region, above, p[region.pose], spins)
             posed[name] = PosedRegion(origin=origin, turn=turn, origin_by=origin_by, spins=spins)
         return posed
@@ -189,7 +189,7 @@ class FigureModel:
         by[:] = posed.origin_by
         turning = np.flatnonzero(np.any(posed.spins != 0.0, axis=0))
         if len(turning):
-            by[:, :, turning] += np.cross(posed.spins[:, turning].T[None], arm[:, None, :]).transpose(0, 2, 1)
+            by[:, :, turning] += _levers(arm) @ posed.spins[:, turning]
         by[:, :, region.width] += axes[:, 0][None, :, None] * (growth_x[:, None] * material.breadth)[:, None]
         by[:, :, region.depth] += axes[:, 1][None, :, None] * (growth_y[:, None] * material.breadth)[:, None]
         by[:, :, region.bend_x] += axes[:, 0][None, :, None] * material.bend[:, None]
@@ -208,6 +208,16 @@ class FigureModel:
     def grid_places(self, region: RegionModel, posed: PosedRegion, parameters: Points) -> Points:
         """Places of all section points of a region, (k, n, 3)."""
         return self.places(region, posed, parameters, self.grids[region.name]).reshape(region.sections.shape)
+
+
+def _levers(arm: Points) -> Points:
+    """Matrices (m, 3, 3) that take an angular velocity to the velocity at the end of each arm (m, 3)."""
+    levers = np.zeros((len(arm), 3, 3))
+    x, y, z = arm.T
+    levers[:, 0, 1], levers[:, 0, 2] = z, -y
+    levers[:, 1, 0], levers[:, 1, 2] = -z, x
+    levers[:, 2, 0], levers[:, 2, 1] = y, -x
+    return levers
 
 
 def _deform(region: RegionModel, p: Points, material: Material) -> tuple[Points, Points, Points, Points]:

@@ -241,12 +241,15 @@ def anchors(model: FigureModel, shared: Points, picture: PictureMarks) -> tuple[
         places.append(model.places(region, posed[landmark.region], shared, material)[0])
         marks.append(mark)
         weights.append(1.0)
+    outlined: dict[str, list[Points]] = {}
     for outline in picture.outlines:
         if outline.region in model.regions and len(outline.points) and not outline.hidden:
-            grid = model.grid_places(model.regions[outline.region], posed[outline.region], shared)
-            places.append(grid.reshape(-1, 3).mean(axis=0))
-            marks.append(outline.points.mean(axis=0))
-            weights.append(0.2)
+            outlined.setdefault(outline.region, []).append(outline.points)
+    for name, parts in outlined.items():
+        grid = model.grid_places(model.regions[name], posed[name], shared)
+        places.append(grid.reshape(-1, 3).mean(axis=0))
+        marks.append(np.concatenate(parts).mean(axis=0))
+        weights.append(0.2)
     from_middle = np.array(places).reshape(-1, 3) - model.middle
     return from_middle, np.array(marks).reshape(-1, 2), np.array(weights)
 

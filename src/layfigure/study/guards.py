@@ -18,8 +18,11 @@ Points = NDArray[np.float64]
 BAD_LANDMARK = 3.5
 """Studentised residual from which a landmark is questioned."""
 
-BAD_PICTURE = 2.5
-"""Mean square of a picture's residuals from which its view is questioned."""
+BAD_PICTURE = 0.7
+"""Mean square of a picture's residuals from which its view is questioned; good pictures have about 0.4."""
+
+FAR_TURNED = 9.0
+"""A camera found this far from the stated view is questioned too [degrees]."""
 
 
 def doubtful_landmarks(fit: Fit) -> list[tuple[float, int, str]]:
@@ -58,7 +61,10 @@ def view_warnings(model: FigureModel, pictures: Sequence[PictureMarks], fit: Fit
     """Sentences naming pictures that look mirrored, or that show another side than stated."""
     sentences = []
     for number, picture in enumerate(pictures):
-        if picture.view == "free" or fit.cost[number] < BAD_PICTURE or len(picture.landmarks) < 5:
+        if picture.view == "free" or len(picture.landmarks) < 5:
+            continue
+        turned = abs(float(np.degrees(fit.cameras[number][cameras.YAW])))
+        if fit.cost[number] < BAD_PICTURE and turned < FAR_TURNED:
             continue
         others = [other for k, other in enumerate(pictures) if k != number]
         # Judge the suspect against a figure it had no part in: the others', or the plain template.
@@ -71,6 +77,9 @@ def view_warnings(model: FigureModel, pictures: Sequence[PictureMarks], fit: Fit
 
 def _suspicion(model: FigureModel, shared: Points, picture: PictureMarks) -> str:
     places, marks, weights = anchors(model, shared, picture)
+    # Only clicked points can tell left from right.
+    clicked = weights >= 1.0
+    places, marks, weights = places[clicked], marks[clicked], weights[clicked]
     stated = cameras.VIEW_YAW[picture.view]
     flat = flat_places(places, stated)
     off = _off(flat, marks, weights)

@@ -50,7 +50,7 @@ def _build() -> dict[str, Landmark]:
         for side in ("left", "right"):
             toward: Toward = "left" if side == "left" else "right"
             marks[f"{level}_{side}"] = Landmark(
-                "torso", float(number), 0.25, "outline", toward, (0.0025, 0.0015)
+                "torso", float(number), 0.25 if side == "left" else 0.75, "outline", toward, (0.0025, 0.0015)
             )
     joints = (
         ("elbow", "forearm", 0.0, 0.0035),
@@ -71,7 +71,7 @@ def _build() -> dict[str, Landmark]:
             for end in ("inner", "outer"):
                 end_toward: Toward = "inner" if end == "inner" else "outer"
                 marks[f"{joint}_{side}_{end}"] = Landmark(
-                    name, station, 0.25, "outline", end_toward, (along, 0.0015)
+                    name, station, 0.25 if end == "outer" else 0.75, "outline", end_toward, (along, 0.0015)
                 )
     return marks
 

@@ -151,6 +151,7 @@ class _Collector:
     ) -> None:
         self._model, self._sight, self._posed, self._shared = model, sight, posed, shared
         self._camera, self._middle, self._factor = camera, middle, outline_factor
+        self._flat_rows = cameras.axes(sight.base_yaw + camera[cameras.YAW], 0.0)[0][:2]
         self._outlines: dict[str, Silhouette] = {}
         self._grids: dict[str, Points] = {}
         self._parts: dict[str, list[tuple[Material, Points, Points, Indices, NDArray[np.bool_]]]] = {}
@@ -207,8 +208,7 @@ class _Collector:
         outward = (self._posed[region.name].turn @ region.frame)[:, 0]
         if landmark.toward in ("inner", "right"):
             outward = -outward
-        rows, _, _ = cameras.axes(self._sight.base_yaw + self._camera[cameras.YAW], 0.0)
-        seen = (rows[:2] @ outward) * np.array([1.0, -1.0])
+        seen = (self._flat_rows @ outward) * np.array([1.0, -1.0])
         return float(seen @ outline.normal)
 
     def _tip(self, region: RegionModel, outline: Silhouette) -> Material:
@@ -253,9 +253,9 @@ class _Collector:
             directions = np.concatenate([part[1] for part in parts])
             targets = np.concatenate([part[2] for part in parts])
             values.append((directions * (pixels - targets)).sum(axis=1))
-            pull = np.einsum("ri,rij->rj", directions, by_place)
-            shared.append(np.einsum("rj,rjp->rp", pull, by))
-            camera.append(np.einsum("ri,rip->rp", directions, by_camera))
+            pull = directions[:, None, :] @ by_place
+            shared.append((pull @ by)[:, 0])
+            camera.append((directions[:, None, :] @ by_camera)[:, 0])
             marks.append(np.concatenate([part[3] for part in parts]))
             hiddens.append(np.concatenate([part[4] for part in parts]))
         if not values:

@@ -23,7 +23,7 @@ from layfigure.draft.knit_upright import upright
 from layfigure.draft.knit_verdict import knit_verdict
 from layfigure.draft.knit_windows import windows_of_panels
 from layfigure.draft.panels.topology import PanelPlan
-from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
+from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
 from layfigure.materials.stretch import Reduction, choose_reduction
@@ -54,8 +54,10 @@ def draft_knit(request: DraftRequest) -> DraftResult:
         slug: upright(flat, garment.surface) for slug, flat in flatten_panels(garment.panels, ease).items()
     }
     backing = None if statement.backing is None else _cloth(request, statement.backing)
-    windows = _windows(request, flats, ease, backing)
-    checks = knit_checks(garment, flats, ease, request.form, cloth, reduction, closure=options.closure)
+    windows, strays = _windows(request, flats, ease, backing)
+    checks = strays + knit_checks(
+        garment, flats, ease, request.form, cloth, reduction, closure=options.closure
+    )
     verdict = knit_verdict(
         checks, form=request.form, cloth=cloth, measures=garment.measures, where=statement.slug
     )
@@ -90,7 +92,7 @@ def _reduction(options: KnitOptions, cloth: Cloth, where: str) -> Reduction:
 
 def _windows(
     request: DraftRequest, flats: Mapping[str, FlatPanel], ease: Ease, backing: Cloth | None
-) -> dict[str, tuple[Window, ...]]:
+) -> tuple[dict[str, tuple[Window, ...]], tuple[Check, ...]]:
     curves: dict[str, Points] = {}
     for slug in request.statement.windows:
         if slug not in request.placement.edges:
@@ -106,7 +108,7 @@ def _windows(
             )
         curves[slug] = drafting_line(request.form, placed)
     if not curves:
-        return {}
+        return {}, ()
     prefix = None if backing is None else f"{request.statement.slug}_backing"
     return windows_of_panels(flats, curves, ease, backing=prefix)
 
@@ -197,13 +199,14 @@ def _totals(edges: list[PieceEdge]) -> tuple[Total, ...]:
 def _backing(piece: Piece, windows: tuple[Window, ...], backing: Cloth, slug: str) -> Piece:
     """The whole panel again in the backing's cloth, with the line it is trimmed to behind each window."""
     trims = []
+    panel = shapely.Polygon(piece.stitch_line)
     for window in windows:
         grown = shapely.Polygon(window.curve).buffer(BACKING_TRIM)
-        # The trim line never leaves the panel: near an edge it ends in the seam.
-        line = np.asarray(grown.exterior.coords)[:-1]
-        trims.append(InnerLine(kind="trim", curve=line, label=f"trim behind {window.slug}", closed=True))
+        # The trim line never leaves the panel: near an edge the backing is caught in the seam.
+        line = np.asarray(grown.intersection(panel).exterior.coords)[:-1]
+        trims.append(InnerLine(kind="trim", curve=line, label="trim", closed=True))
         trims.append(
-            InnerLine(kind="placement", curve=window.curve, label=f"window {window.slug}", closed=True)
+            InnerLine(kind="placement", curve=window.curve, label=window.slug.replace("_", " "), closed=True)
         )
     return replace(
         piece,

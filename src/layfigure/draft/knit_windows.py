@@ -9,21 +9,24 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from layfigure.draft.flatten.panel import Ease, FlatPanel
-from layfigure.draft.window.rest_windows import rest_windows
+from layfigure.draft.registry import Check
+from layfigure.draft.window.rest_windows import WindowSpread, rest_windows, window_spreads
 from layfigure.draft.window.worn_plane import worn_plane
 from layfigure.errors import DraftError
 from layfigure.piece.piece import Window
 
 Points = NDArray[np.float64]
 
+STRAY_LIMIT = 4.0
+"""A worn edge that may lie further off than this for want of knowing the cloth is pointed out [mm]."""
 OFF_PANEL = 12.0
 """A window's point further from the panel than this lies on another one [mm]."""
 
 
 def windows_of_panels(
     flats: Mapping[str, FlatPanel], windows: Mapping[str, Points], ease: Ease, *, backing: str | None
-) -> dict[str, tuple[Window, ...]]:
-    """Windows of every panel as they must be cut, by panel slug.
+) -> tuple[dict[str, tuple[Window, ...]], tuple[Check, ...]]:
+    """Windows of every panel as they must be cut, by panel slug, and how far worn edges may stray.
 
     windows : slug to (k, 3) closed curve on the wearer in the drafting pose. backing : the backing piece's
     prefix; None where skin shows and nothing holds the edges. Raises DraftError for a window that crosses
@@ -34,6 +37,7 @@ def windows_of_panels(
         panel, flat_curve = _carried(flats, slug, curve)
         wanted[panel].append((slug, flat_curve @ worn_plane(flats[panel], ease).T))
     found: dict[str, tuple[Window, ...]] = {}
+    checks: list[Check] = []
     for slug, own in wanted.items():
         if not own:
             continue
@@ -47,7 +51,20 @@ def windows_of_panels(
             )
             for w in cut
         )
-    return found
+        if backing is None:
+            checks += [_stray(spread) for spread in window_spreads(flats[slug], own, ease)]
+    return found, tuple(checks)
+
+
+def _stray(spread: WindowSpread) -> Check:
+    """What cloths of another stiffness do to the worn edge of a window that nothing holds."""
+    return Check(
+        what=f"window {spread.slug}: its worn edge may stray with the cloth by, in mm",
+        value=spread.p95,
+        limit=STRAY_LIMIT,
+        passed=spread.p95 <= STRAY_LIMIT,
+        advice="" if spread.p95 <= STRAY_LIMIT else "Give it a backing, or try it on a toile first.",
+    )
 
 
 def _carried(flats: Mapping[str, FlatPanel], slug: str, curve: Points) -> tuple[str, Points]:

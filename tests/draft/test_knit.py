@@ -302,6 +302,29 @@ def test_a_narrow_ankle_that_cannot_pass_the_heel_is_found(woman: Form) -> None:
     assert not any("480" in check.what + check.advice for check in result.checks)
 
 
+def test_layers_below_make_the_garment_larger_everywhere(woman: Form, leggings: DraftResult) -> None:
+    thick = 6.0
+    options = {"garment": "leggings"}
+    piece = PieceStatement(slug="suit", kind="knit", cloth="lacquer", side="both", options=options)
+    padded = KIND.draft(
+        DraftRequest(
+            statement=piece,
+            options=validated_options(KIND, options, where="suit"),
+            form=woman,
+            placement=Placement(wearer="A", edges={}),
+            cloths=CLOTHS,
+            stack=thick,
+        )
+    )
+    for edge in ("waist", "hem"):
+        bare, over = (
+            sum(piece.edge(edge).length for piece in result.pieces) for result in (leggings, padded)
+        )
+        # A girth grows by 2 pi times what lies below it; the drafted side has half a waist and a whole hem.
+        share = 0.5 if edge == "waist" else 1.0
+        assert over - bare == pytest.approx(share * 0.9 * 2.0 * np.pi * thick, rel=0.25)
+
+
 def test_a_closure_helps_the_trunk_and_not_the_hand(woman: Form) -> None:
     tight = replace(woman, measures={"hand_with_thumb_girth_left": 400.0, "hip_girth": 2000.0})
     for closure, count in ((False, 2), (True, 1)):

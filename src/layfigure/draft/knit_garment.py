@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from layfigure.body.chart import ChartPoint
 from layfigure.body.form import Form
 from layfigure.body.template import load_template
 from layfigure.draft.flatten.panel import Panel
-from layfigure.draft.panels.edge_fields import mirrored
+from layfigure.draft.panels.edge_fields import edge_curve, mirrored
 from layfigure.draft.panels.garment import GarmentPattern
 from layfigure.draft.panels.leggings import Side
 from layfigure.draft.panels.surface import Surface
@@ -105,6 +106,16 @@ def drafting_line(form: Form, placed: PlacedEdge) -> Points:
     if placed.edge.closed and np.linalg.norm(line[0] - line[-1]) > 1e-6:
         line = np.vstack([line, line[:1]])
     return line
+
+
+def worn_curve(form: Form, surface: Surface, points: Places, *, stack: float) -> Points:
+    """A closed edge on the cloth, (k, 3) in the drafting pose: outside the layers below [mm] by ``stack``."""
+    curve = edge_curve(form, points, closed=True)
+    if stack == 0.0:
+        return curve
+    _, nearest = cKDTree(surface.vertices).query(curve)
+    raised: Points = curve + stack * surface.normals[nearest]
+    return raised
 
 
 def is_alike(form: Form) -> bool:

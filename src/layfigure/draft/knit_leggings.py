@@ -12,6 +12,7 @@ from layfigure.draft.knit_garment import (
     placed_points,
     side_points,
     sides_of,
+    worn_curve,
 )
 from layfigure.draft.knit_options import KnitOptions
 from layfigure.draft.panels.cloth_surface import cloth_surface
@@ -31,9 +32,9 @@ def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
     top = placed_points(request, "top") or ring("torso", 3.0)
     hems = tuple(side_points(request, "hem", side) or ring(f"shank_{side}", 0.9) for side in sides)
     pattern, meshes = _meshes(sides, options.panels_a_leg, top, hems)
-    curves = {"top": edge_curve(form, top, closed=True)}
+    curves = {"top": worn_curve(form, surface, top, stack=request.stack)}
     for side, hem in zip(sides, hems, strict=True):
-        curves[f"hem_{side}"] = edge_curve(form, hem, closed=True)
+        curves[f"hem_{side}"] = worn_curve(form, surface, hem, stack=request.stack)
     levels = [Level(label="hip", region="torso", station=4.0)]
     measures = ["waist_girth", "hip_girth", "crotch_height", "waist_height"]
     openings = [Opening(line="top", kind="waist", passes="the hips", measure="hip_girth")]

@@ -9,7 +9,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.form import Form
-from layfigure.draft.knit_garment import KnitGarment, Level, Opening, Places, placed_points, side_points
+from layfigure.draft.knit_garment import (
+    KnitGarment,
+    Level,
+    Opening,
+    Places,
+    placed_points,
+    side_points,
+    worn_curve,
+)
 from layfigure.draft.knit_options import KnitOptions
 from layfigure.draft.panels.body_fields import body_fields
 from layfigure.draft.panels.cloth_surface import cloth_surface
@@ -68,7 +76,10 @@ def top_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
     )
     pattern, meshes = _meshes(sleeves, edges)
     surface = cloth_surface(form, offset=request.stack)
-    curves = {name: edge_curve(form, points, closed=True) for name, points in edges.placed(sleeves).items()}
+    curves = {
+        name: worn_curve(form, surface, points, stack=request.stack)
+        for name, points in edges.placed(sleeves).items()
+    }
     return KnitGarment(
         pattern=pattern,
         panels=lay_garment(meshes, surface, curves),

@@ -107,13 +107,20 @@ def main(count: int = 200) -> None:
                     min(least_radius(curve) for curve in flat.curves.values())
                 )
                 measured[f"stretch p95, {slug} (goal {GOALS[slug]:.2f})"].append(greatest_stretch_p95(flat))
-    result: dict[str, object] = {"bodies": count, "refused": refused}
+        # Written after every body: a run that is stopped says for how many bodies it holds.
+        write_summary(number + 1, refused, measured)
+    for name, values in measured.items():
+        quantiles = np.quantile(values, [0.5, 0.95, 1.0])
+        print(f"{name}: median {quantiles[0]:.4g}, p95 {quantiles[1]:.4g}, greatest {quantiles[2]:.4g}")
+    print(f"refused: {len(refused)}", *refused, sep="\n  ")
+
+
+def write_summary(bodies: int, refused: list[str], measured: dict[str, list[float]]) -> None:
+    result: dict[str, object] = {"bodies": bodies, "refused": refused}
     for name, values in measured.items():
         quantiles = np.quantile(values, [0.0, 0.5, 0.95, 1.0])
         keys = ("least", "median", "p95", "greatest")
         result[name] = {k: round(float(v), 4) for k, v in zip(keys, quantiles, strict=True)}
-        print(f"{name}: median {quantiles[1]:.4g}, p95 {quantiles[2]:.4g}, greatest {quantiles[3]:.4g}")
-    print(f"refused: {len(refused)}", *refused, sep="\n  ")
     target = Path(__file__).parent / "results" / "knit.json"
     target.parent.mkdir(exist_ok=True)
     target.write_text(json.dumps(result, indent=1) + "\n", encoding="utf-8")

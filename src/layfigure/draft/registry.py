@@ -15,7 +15,7 @@ from pydantic import BaseModel
 
 from layfigure.body.form import Form
 from layfigure.design.design import PieceStatement
-from layfigure.errors import DraftError, FileError
+from layfigure.errors import DraftError, FileError, UnknownKeyError
 from layfigure.files.validation import validated
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.piece import Piece
@@ -42,13 +42,14 @@ class DraftRequest:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Check:
-    """One thing that was verified after drafting, in words, with its number and limit."""
+    """One thing that was verified after drafting, in words, with its number and limit in ``unit``."""
 
     what: str
     value: float
     limit: float
     passed: bool
     advice: str = ""
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,9 +129,9 @@ def validated_options(kind: PieceKind, options: Mapping[str, Any], *, where: str
     except FileError as error:
         name, _, told = error.what.removeprefix("key ").partition(" ")
         colon = ":" if name.endswith(":") else ""
-        known = ", ".join(sorted(kind.options.model_fields))
+        unknown, known = isinstance(error, UnknownKeyError), ", ".join(sorted(kind.options.model_fields))
         raise DraftError(
             f"option {name.strip(chr(39) + ':')!r} of kind {kind.name!r}{colon} {told}",
             where=where,
-            advice=error.advice or f"Options of this kind: {known}.",
+            advice=error.advice or (f"Options of this kind: {known}." if unknown else ""),
         ) from error

@@ -83,12 +83,12 @@ def _syntax_reason(message: str, text: str) -> tuple[str, int]:
 
 
 def _hint(text: str, line: int) -> str:
-    """The commonest slip: a length without quotes."""
+    """What to write instead: quotes round a size, the commonest slip, or the form that every line has."""
     lines = text.splitlines()
     content = lines[line - 1] if 0 < line <= len(lines) else ""
     if re.search(r"=\s*\d+(?:[.,]\d+)?\s*(?:/\s*\d+)?\s*[a-zA-Z%\"']", content):
         return 'Put quotes round a size, as in waist_girth = "71.5 cm".'
-    return ""
+    return 'A line is NAME = VALUE, words in quotes, or a heading in square brackets, such as [measures].'
 
 
 def _key_lines(text: str) -> dict[KeyPath, int]:

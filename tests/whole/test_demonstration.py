@@ -1,0 +1,388 @@
+"""The main job from files to files, on the demonstration and on a costume it has never seen."""
+
+import io
+import re
+import subprocess
+import sys
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+
+import ezdxf
+import numpy as np
+import pikepdf
+import pytest
+import shapely
+import svgpathtools
+from numpy.typing import NDArray
+from tests.whole.made_costumes import Made
+
+from layfigure.body.measures import stored_names
+from layfigure.files.toml import read_toml
+
+Points = NDArray[np.float64]
+
+MATE = 0.05
+"""Largest difference in length between mates, from notch to notch [mm]: the project's own goal."""
+
+READ_BACK = 0.01
+"""How truly a file gives lengths and places back [mm]: the project's own goal."""
+
+
+def outline(piece: dict[str, Any]) -> Points:
+    return np.concatenate([np.array(edge["curve"])[:-1] for edge in piece["edges"]])
+
+
+def arc(curve: Any) -> Points:
+    steps = np.linalg.norm(np.diff(np.array(curve), axis=0), axis=1)
+    return np.concatenate([[0.0], np.cumsum(steps)])
+
+
+# What was asked for is there.
+
+
+def test_every_statement_is_drafted_or_refused_with_advice(made: Made) -> None:
+    assert set(made.statements) == {statement.slug for statement in made.work.folder.costume.pieces}
+    for slug, result in made.statements.items():
+        if result["pieces"]:
+            continue
+        refusals = [check for check in result["checks"] if not check["passed"]]
+        assert refusals, f"{slug} has neither pieces nor a reason"
+        assert all(check["advice"] for check in refusals), slug
+    refused = [slug for slug, result in made.statements.items() if not result["pieces"]]
+    assert refused == [], "neither costume asks for anything that cannot be drafted"
+
+
+def test_a_check_that_fails_says_what_to_do(made: Made) -> None:
+    for slug, result in made.statements.items():
+        for check in result["checks"]:
+            assert check["what"], slug
+            if not check["passed"]:
+                assert check["advice"], f"{slug}: {check['what']}"
+
+
+def test_the_list_of_files_is_true(made: Made) -> None:
+    listed = (made.out / "layfigure-files.txt").read_text(encoding="utf-8").splitlines()
+    assert set(listed) == {path.name for path in made.out.iterdir()}
+    wanted = {"pattern-a4.pdf", "pattern-projector.pdf", "pieces.svg", "pieces.dxf", "pieces.json"}
+    wanted |= {"placement-card.pdf", "placement.json", "draft.json", "body.glb", "report.html"}
+    assert wanted <= set(listed)
+
+
+def test_the_number_of_sheets_said_first_is_the_number_of_pages(made: Made) -> None:
+    for paper in ("a4", "projector"):
+        (said,) = re.findall(rf"(\d+) sheets? of {paper}", made.printed)
+        with pikepdf.open(made.out / f"pattern-{paper}.pdf") as pdf:
+            assert len(pdf.pages) == int(said)
+
+
+# Geometry: pieces as a stranger reads them from pieces.json.
+
+
+def test_outlines_are_simple_and_counter_clockwise(made: Made) -> None:
+    assert made.pieces
+    for piece in made.pieces:
+        for ring in (outline(piece), np.array(piece["cut_line"])):
+            linear = shapely.LinearRing(ring)
+            assert linear.is_simple, piece["slug"]
+            assert linear.is_ccw, piece["slug"]
+
+
+def test_every_edge_starts_where_the_one_before_ends(made: Made) -> None:
+    for piece in made.pieces:
+        curves = [np.array(edge["curve"]) for edge in piece["edges"]]
+        for before, curve in zip([curves[-1], *curves[:-1]], curves, strict=True):
+            # Coordinates are written to 0.0001 mm.
+            assert before[-1] == pytest.approx(curve[0], abs=2e-4), piece["slug"]
+
+
+def test_the_cut_line_lies_outside_the_stitch_line(made: Made) -> None:
+    for piece in made.pieces:
+        cut, stitch = shapely.Polygon(piece["cut_line"]), shapely.Polygon(outline(piece))
+        assert stitch.difference(cut.buffer(0.01)).area == pytest.approx(0.0, abs=1e-6), piece["slug"]
+
+
+def test_windows_lie_inside_their_piece_and_clear_of_each_other(made: Made) -> None:
+    stated = {slug for statement in made.work.folder.costume.pieces for slug in statement.windows}
+    found: set[str] = set()
+    for piece in made.pieces:
+        whole = shapely.Polygon(outline(piece))
+        areas = [shapely.Polygon(window["curve"]) for window in piece["windows"]]
+        for window, area in zip(piece["windows"], areas, strict=True):
+            assert area.is_valid, window["slug"]
+            assert whole.contains(area), f"{window['slug']} leaves {piece['slug']}"
+            found.add(window["slug"])
+        for index, area in enumerate(areas):
+            for other in areas[index + 1 :]:
+                assert area.distance(other) > 0.0, f"windows of {piece['slug']} meet"
+    assert found == stated, "a window was lost on the way"
+
+
+def test_a_backing_that_is_named_is_there(made: Made) -> None:
+    slugs = {piece["slug"] for piece in made.pieces}
+    for piece in made.pieces:
+        assert {window["backing"] for window in piece["windows"]} - {None} <= slugs
+
+
+# Seams, by the files alone.
+
+
+def test_mates_agree_from_notch_to_notch(made: Made) -> None:
+    """Independent of the walker in the package: straight from the coordinates in pieces.json."""
+    pieces = {piece["slug"]: piece for piece in made.pieces}
+    assert made.document["seams"]
+    worst = 0.0
+    for seam, book in made.document["seams"].items():
+        uses = []
+        for use in book["uses"]:
+            (edge,) = [e for e in pieces[use["piece"]]["edges"] if e["slug"] == use["edge"]]
+            assert edge["seam"] == seam
+            along = arc(edge["curve"])
+            places = {notch["name"]: _along(edge["curve"], notch["at"]) for notch in edge["notches"]}
+            if edge["runs"] == "against":
+                places = {name: along[-1] - place for name, place in places.items()}
+            stations = sorted(places.items(), key=lambda item: item[1])
+            uses.append([("start", 0.0), *stations, ("end", float(along[-1]))])
+        for use in uses[1:]:
+            assert [name for name, _ in use] == [name for name, _ in uses[0]], seam
+            one, other = (np.diff([place for _, place in stations]) for stations in (uses[0], use))
+            worst = max(worst, float(np.abs(one - other).max()))
+        if len(uses) == 1:
+            (use,) = book["uses"]
+            assert pieces[use["piece"]]["side"] == "both", f"{seam} has no mate"
+    assert worst <= MATE
+
+
+def _along(curve: Any, at: Any) -> float:
+    """Arc length of the nearest place on a curve."""
+    return float(shapely.LineString(curve).project(shapely.Point(at)))
+
+
+@pytest.mark.parametrize("kind", ["svg", "dxf"])
+def test_a_stranger_walks_every_seam_with_one_file(made: Made, kind: str, tmp_path: Path) -> None:
+    """The documented command, in a process of its own, in a folder with nothing but the file."""
+    alone = tmp_path / f"pieces.{kind}"
+    alone.write_bytes((made.out / f"pieces.{kind}").read_bytes())
+    done = subprocess.run(
+        [sys.executable, "-m", "layfigure.drawing.walk", alone.name],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+    )
+    assert done.returncode == 0, done.stdout[-2000:] + done.stderr[-2000:]
+    edges = sum(len(piece["edges"]) for piece in made.pieces)
+    seams = len(made.document["seams"])
+    assert done.stdout.splitlines()[-1] == f"{edges} edges, {seams} seams, 0 faults"
+
+
+# The same lines in every file, read by readers that are not ours.
+
+
+def test_json_tells_the_pieces_as_they_were_drafted(made: Made) -> None:
+    drafted = [piece for result in made.drafts.values() for piece in result.pieces]
+    assert [piece["slug"] for piece in made.pieces] == [piece.slug for piece in drafted]
+    for told, piece in zip(made.pieces, drafted, strict=True):
+        for edge, other in zip(told["edges"], piece.edges, strict=True):
+            assert np.array(edge["curve"]) == pytest.approx(other.curve, abs=READ_BACK)
+            assert arc(edge["curve"])[-1] == pytest.approx(other.length, abs=READ_BACK)
+        for window, cut_out in zip(told["windows"], piece.windows, strict=True):
+            assert np.array(window["curve"]) == pytest.approx(cut_out.curve, abs=READ_BACK)
+
+
+def test_an_independent_reader_finds_the_same_lines_in_the_svg(made: Made) -> None:
+    # Reader: svgpathtools.
+    paths, attributes = svgpathtools.svg2paths(str(made.out / "pieces.svg"))
+    found: dict[tuple[str, str], Points] = {}
+    windows: list[Points] = []
+    for path, facts in zip(paths, attributes, strict=True):
+        points = np.array([(s.start.real, -s.start.imag) for s in path] + [(path.end.real, -path.end.imag)])
+        if "data-window" in facts:
+            windows.append(points)
+        if "data-edge" in facts and "data-notch" not in facts:
+            found.setdefault((facts["data-edge"], str(len(found))), points)
+    edges = list(found.values())
+    wanted = [(piece["slug"], np.array(edge["curve"])) for piece in made.pieces for edge in piece["edges"]]
+    assert len(edges) == len(wanted)
+    # Pieces are laid side by side on a sheet: all lines of one are moved by the same amount.
+    moved: dict[str, Points] = {}
+    remaining = edges.copy()
+    for slug, curve in wanted:
+        index = next(
+            i
+            for i, line in enumerate(remaining)
+            if line.shape == curve.shape
+            and np.ptp(line - curve, axis=0).max() <= 2 * READ_BACK
+            and (slug not in moved or np.abs((line - curve)[0] - moved[slug]).max() <= 2 * READ_BACK)
+        )
+        line = remaining.pop(index)
+        moved.setdefault(slug, (line - curve)[0])
+        assert np.ptp(line - curve, axis=0).max() <= READ_BACK
+    assert sum(len(piece["windows"]) for piece in made.pieces) == len(windows)
+
+
+def test_an_independent_reader_finds_the_same_lines_in_the_dxf(made: Made) -> None:
+    # Reader: ezdxf, with its own audit.
+    document = ezdxf.readfile(made.out / "pieces.dxf")
+    assert not document.audit().errors
+    assert document.units == ezdxf.units.MM
+    inserted = [insert.dxf.name for insert in document.modelspace().query("INSERT")]
+    assert inserted == [piece["slug"] for piece in made.pieces]
+    for piece in made.pieces:
+        layers: dict[str, list[Points]] = {}
+        for line in document.blocks[piece["slug"]].query("POLYLINE"):
+            points = np.array([(v.dxf.location.x, v.dxf.location.y) for v in line.vertices])
+            layers.setdefault(line.dxf.layer, []).append(points)
+        (boundary,) = layers["1"]
+        assert boundary == pytest.approx(np.array(piece["cut_line"]), abs=READ_BACK)
+        sewn = layers.get("14", []) + layers.get("6", [])
+        for edge in piece["edges"]:
+            curve = np.array(edge["curve"])
+            assert any(s.shape == curve.shape and np.abs(s - curve).max() <= READ_BACK for s in sewn)
+        cutouts = layers.get("11", [])
+        assert len(cutouts) == len(piece["windows"])
+        for window in piece["windows"]:
+            curve = np.array(window["curve"])
+            assert any(c.shape == curve.shape and np.abs(c - curve).max() <= READ_BACK for c in cutouts)
+
+
+# What every piece carries.
+
+
+def test_every_piece_carries_what_a_maker_needs(made: Made) -> None:
+    for piece in made.pieces:
+        name = piece["slug"]
+        assert piece["label"], name
+        assert piece["count"] == (2 if piece["side"] == "both" else piece["count"]), name
+        assert len(piece["totals"]) == 3, name
+        assert len({total["what"] for total in piece["totals"]}) == 3, name
+        assert all(total["length"] > 0.0 for total in piece["totals"]), name
+        assert piece["note"], name
+        assert all(line.strip() for line in piece["note"]), name
+        assert piece["grainline"]["start"] != piece["grainline"]["end"], name
+        assert piece["verdict"]["level"] in ("paper", "scrap", "good material"), name
+        if piece["verdict"]["level"] != "good material":
+            assert piece["verdict"]["reasons"], name
+        for reason in piece["verdict"]["reasons"]:
+            assert reason["why"], name
+            assert reason["lifted_by"], f"{name}: {reason['why']}"
+        assert piece["edition"] == made.work.folder.costume.edition, name
+
+
+def test_the_grainline_lies_on_the_piece(made: Made) -> None:
+    for piece in made.pieces:
+        line = shapely.LineString([piece["grainline"]["start"], piece["grainline"]["end"]])
+        assert shapely.Polygon(piece["cut_line"]).buffer(0.01).contains(line), piece["slug"]
+
+
+def test_totals_named_after_an_edge_read_what_the_edge_does(made: Made) -> None:
+    checked = 0
+    for piece in made.pieces:
+        lengths = {edge["slug"].replace("_", " "): arc(edge["curve"])[-1] for edge in piece["edges"]}
+        for total in piece["totals"]:
+            name, comma, how = total["what"].partition(", ")
+            if comma and how == "along the stitch line" and name in lengths:
+                assert total["length"] == pytest.approx(lengths[name], abs=0.1), piece["slug"]
+                checked += 1
+    assert checked > 0
+
+
+# "Good material" is earned by tapes and tested cloth, never by guesses.
+
+LEGGINGS_TAPES = ("waist_girth", "hip_girth", "thigh_girth", "knee_girth", "ankle_girth", "crotch_height")
+
+
+def test_good_material_is_of_tested_cloth(made: Made) -> None:
+    for piece in made.pieces:
+        if piece["verdict"]["level"] == "good material":
+            assert made.work.folder.cloths[piece["cloth"]].tested, piece["slug"]
+
+
+def test_good_material_hangs_on_no_guess(made: Made) -> None:
+    for statement in made.work.folder.costume.pieces:
+        levels = {piece["verdict"]["level"] for piece in made.statements[statement.slug]["pieces"]}
+        if "good material" in levels and statement.options.get("garment") == "leggings":
+            governing = {name for tape in LEGGINGS_TAPES for name in stored_names(tape)}
+            assert not governing & made.body.form.estimated
+
+
+# Paper, card and report.
+
+
+def test_the_card_is_one_page(made: Made) -> None:
+    with pikepdf.open(io.BytesIO((made.out / "placement-card.pdf").read_bytes())) as pdf:
+        assert len(pdf.pages) == 1
+
+
+class _Addresses(HTMLParser):
+    """Collects whatever a page could load or point at."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.found: list[str] = []
+        self.tags: set[str] = set()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.add(tag)
+        loading = ("src", "href", "xlink:href", "srcset", "data", "action", "poster")
+        self.found += [value or "" for name, value in attrs if name in loading]
+
+
+def test_the_report_stands_alone(made: Made) -> None:
+    text = (made.out / "report.html").read_text(encoding="utf-8")
+    page = _Addresses()
+    page.feed(text)
+    assert page.found, "the pictures are in the page"
+    assert [address[:60] for address in page.found if not address.startswith(("data:", "#"))] == []
+    assert not {"link", "iframe", "object", "embed"} & page.tags
+    assert "url(" not in text
+    assert "@import" not in text
+    assert not re.search(r"https?://", text)
+
+
+def test_the_report_shows_every_piece_and_what_needs_the_maker(made: Made) -> None:
+    text = (made.out / "report.html").read_text(encoding="utf-8")
+    for piece in made.pieces:
+        assert piece["label"] in text
+        for caution in piece["cautions"]:
+            assert _as_html(caution) in text
+    for result in made.statements.values():
+        for check in result["checks"]:
+            if not check["passed"]:
+                assert _as_html(check["advice"]) in text
+
+
+def _as_html(words: str) -> str:
+    from markupsafe import escape
+
+    return str(escape(words))
+
+
+# Private things stay private.
+
+
+def test_no_result_tells_where_the_wearers_file_lies(made: Made) -> None:
+    for path in made.out.iterdir():
+        content = path.read_bytes()
+        for secret in (str(made.root), str(made.out), f"wearers/{made.wearer}", f"{made.wearer}.toml"):
+            assert secret.encode() not in content, path.name
+
+
+def test_no_measure_stands_in_files_for_other_programs(made: Made) -> None:
+    """docs/exchange.md: the files say no measure of the body.
+
+    Sizes are sought as they were typed, in all words but the totals, which are sizes of the paper and may
+    read like a tape by chance. The paper's words are the SVG's.
+    """
+    typed: set[str] = set()
+    wearer = read_toml(made.root / "wearers" / f"{made.wearer}.toml", what="the wearer")
+    for size in wearer.data["measures"].values():
+        typed.update(size if isinstance(size, list) else [size])
+    assert len(typed) > 15
+    words = re.findall(r"<text[^>]*>([^<]*)<", (made.out / "pieces.svg").read_text(encoding="utf-8"))
+    words = [line for line in words if not line.startswith("check:")]
+    for piece in made.pieces:
+        words += [*piece["note"], *piece["cautions"], piece["label"]]
+        words += [part for reason in piece["verdict"]["reasons"] for part in reason.values()]
+    assert len(words) > 100
+    sizes = re.compile(r"(?<![\d.])(" + "|".join(re.escape(size) for size in sorted(typed)) + ")")
+    assert [line for line in words if sizes.search(line)] == []

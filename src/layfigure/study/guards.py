@@ -18,8 +18,8 @@ Points = NDArray[np.float64]
 BAD_LANDMARK = 3.5
 """Studentised residual from which a landmark is questioned."""
 
-BAD_PICTURE = 0.7
-"""Mean square of a picture's residuals from which its view is questioned; good pictures have about 0.4."""
+BAD_PICTURE = 1.5
+"""Mean square of a picture's residuals from which its view is questioned; good pictures have about 0.5."""
 
 FAR_TURNED = 9.0
 """A camera found this far from the stated view is questioned too [degrees]."""

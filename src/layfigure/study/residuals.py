@@ -194,9 +194,8 @@ class _Collector:
         directions = np.stack([axis, [-axis[1], axis[0]]]) / spreads[:, None]
         mark = np.full(2, len(self._names))
         self._names.append(name)
-        doubled = join([material, material])
         self._parts.setdefault(landmark.region, []).append(
-            (doubled, directions, np.stack([place, place]), mark, np.zeros(2, dtype=bool))
+            (material, directions, np.stack([place, place]), mark, np.zeros(2, dtype=bool))
         )
 
     def _contact(self, name: str, outline: Silhouette, contacts: Contacts) -> Material:
@@ -250,6 +249,10 @@ class _Collector:
             pixels, by_place, by_camera = cameras.project_with_derivatives(
                 self._camera, self._sight.base_yaw, self._middle, places
             )
+            # A landmark's one point gives two rows.
+            times = np.concatenate([np.full(len(p[0].local), len(p[1]) // len(p[0].local)) for p in parts])
+            point = np.repeat(np.arange(len(places)), times)
+            pixels, by_place, by_camera, by = pixels[point], by_place[point], by_camera[point], by[point]
             directions = np.concatenate([part[1] for part in parts])
             targets = np.concatenate([part[2] for part in parts])
             values.append((directions * (pixels - targets)).sum(axis=1))

@@ -152,7 +152,8 @@ def _checks(line: BeltLine, options: BeltOptions) -> list[Check]:
     gape = line.edge_difference / (2.0 * math.pi)
     checks = [
         Check(
-            what="one edge stands away from the body by [mm]",
+            what="one edge stands away from the body by",
+            unit="mm",
             value=gape,
             limit=GAP_LIMIT,
             passed=gape <= GAP_LIMIT,
@@ -162,27 +163,31 @@ def _checks(line: BeltLine, options: BeltOptions) -> list[Check]:
     if line.surface is not None:
         checks = [
             Check(
-                what="body standing out of the belt, room and layers beneath counted [mm]",
+                what="body standing out of the belt, room and layers beneath counted",
+                unit="mm",
                 value=max(0.0, line.surface.poke),
                 limit=0.0,
                 passed=line.surface.poke <= 1e-6,
                 advice="" if line.surface.poke <= 1e-6 else "Give it more air.",
             ),
             Check(
-                what="standing off the body, on 95 % of its area no more than [mm]",
+                what="standing off the body, on 95 % of its area no more than",
+                unit="mm",
                 value=line.surface.gap_p95,
                 limit=GAP_LIMIT,
                 passed=line.surface.gap_p95 <= GAP_LIMIT,
                 advice="" if line.surface.gap_p95 <= GAP_LIMIT else "Make the belt narrower.",
             ),
             Check(
-                what="lengths changed by laying flat, at most [mm]",
+                what="lengths changed by laying flat, at most",
+                unit="mm",
                 value=line.stretch,
                 limit=0.01,
                 passed=line.stretch <= 0.01,
             ),
             Check(
-                what="the line as marked was smoothed by at most [mm]",
+                what="the line as marked was smoothed by at most",
+                unit="mm",
                 value=line.faired_by,
                 limit=FAIRED_LIMIT,
                 passed=line.faired_by <= FAIRED_LIMIT,

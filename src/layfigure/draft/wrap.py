@@ -263,14 +263,16 @@ def _surface_checks(
     simple = [Polygon(np.concatenate([e.curve[:-1] for e in band])).is_valid for band in edges]
     return [
         Check(
-            what="skin standing out of the sheet, room and layers beneath counted [mm]",
+            what="skin standing out of the sheet, room and layers beneath counted",
+            unit="mm",
             value=max(0.0, surface.poke),
             limit=0.0,
             passed=surface.poke <= 1e-6,
             advice="" if surface.poke <= 1e-6 else "Give it more air.",
         ),
         Check(
-            what="standing off the body, on 95 % of its area no more than [mm]",
+            what="standing off the body, on 95 % of its area no more than",
+            unit="mm",
             value=surface.gap_p95,
             limit=GAP_LIMIT,
             passed=surface.gap_p95 <= GAP_LIMIT,
@@ -279,13 +281,15 @@ def _surface_checks(
             else "It stands away from the body: allow more bands, or make it shorter.",
         ),
         Check(
-            what="edges that meet, largest difference between notches [mm]",
+            what="edges that meet, largest difference between notches",
+            unit="mm",
             value=mates,
             limit=MATES_LIMIT,
             passed=mates <= MATES_LIMIT,
         ),
         Check(
-            what="lengths changed by laying flat, at most [mm]",
+            what="lengths changed by laying flat, at most",
+            unit="mm",
             value=stretch,
             limit=0.01,
             passed=stretch <= 0.01,
@@ -305,13 +309,14 @@ def _worn_checks(plan: WrapPlan, surface: WrapSurface, request: DraftRequest, *,
     if plan.join == "open" or not definition.paired:
         return []
     checks = []
+    widest = None
     if definition.name in PASSES:
         measure, part = PASSES[definition.name]
         widest = request.form.measures.get(f"{measure}_{side}")
         opening = opening_check(surface, widest, part, opens=opens)
         if opening is not None:
             checks.append(opening)
-    checks.append(slide_check(slide(surface, plan.chart.sections, request.stack)))
+    checks.append(slide_check(slide(surface, plan.chart.sections, request.stack, beyond=widest)))
     return checks
 
 

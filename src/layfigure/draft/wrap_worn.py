@@ -20,14 +20,15 @@ SLIDE_LIMIT = 15.0
 
 REACH = 120.0
 GIRTH_STEP = 4.0
-SLIDES = "slides down the limb, at most [mm]"
+SLIDES = "slides down the limb"
 
 
-def slide(surface: WrapSurface, sections: Points, stack: float) -> float:
+def slide(surface: WrapSurface, sections: Points, stack: float, *, beyond: float | None = None) -> float:
     """How far a closed wrap slides down its limb before the limb is too wide for it [mm].
 
     sections : (k, n, 3) of the whole region, in space. stack : thickness worn under the wrap [mm].
-    Infinity when nothing within the region and within 120 mm stops it. The limb is rigid here: soft flesh
+    beyond : girth of the hand or foot that the region ends at [mm]; wider than the lower opening, it stops
+    the wrap there. Infinity when nothing within 120 mm stops it. The limb is rigid here: soft flesh
     holds a little earlier, movement works it down a little further.
     """
     local = surface.frame.to_frame(sections)
@@ -47,7 +48,11 @@ def slide(surface: WrapSurface, sections: Points, stack: float) -> float:
     limb = np.interp(inside[None] - shifts[:, None], levels[whole], limb_girths, left=-np.inf)
     # A fifth of a per cent: the limb's girths here are of polygons of 96 sides.
     caught = (limb >= wrap[None] * 0.998).any(axis=1)
-    return float(shifts[caught.argmax()]) if caught.any() else math.inf
+    if caught.any():
+        return float(shifts[caught.argmax()])
+    to_the_end = max(0.0, low - floor)
+    stopped = beyond is not None and beyond > float(wrap[0]) and to_the_end <= REACH
+    return to_the_end if stopped else math.inf
 
 
 def slide_check(distance: float) -> Check:
@@ -56,6 +61,7 @@ def slide_check(distance: float) -> Check:
     far = f"about {distance:.0f} mm" if math.isfinite(distance) else "until something wider stops it"
     return Check(
         what=SLIDES,
+        unit="mm",
         value=min(distance, REACH),
         limit=SLIDE_LIMIT,
         passed=stays,

@@ -44,6 +44,7 @@ def check_as_data(check: Check) -> dict[str, Any]:
         "what": check.what,
         "value": round(check.value, 4),
         "limit": round(check.limit, 4),
+        "unit": check.unit,
         "passed": check.passed,
         "advice": check.advice,
     }

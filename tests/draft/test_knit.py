@@ -101,7 +101,7 @@ def bodysuit(woman: Form) -> DraftResult:
 
 
 def faults(result: DraftResult) -> list[str]:
-    return [check.what for check in result.checks if not check.passed and "kPa" not in check.what]
+    return [check.what for check in result.checks if not check.passed and check.unit != "kPa"]
 
 
 def walked_faults(pieces: tuple[Piece, ...], *, mirrored: frozenset[str] = frozenset()) -> list[str]:

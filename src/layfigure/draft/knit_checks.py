@@ -57,9 +57,10 @@ def _tightness(garment: KnitGarment, form: Form, cloth: Cloth, reduction: Reduct
         doubt = "" if cloth.tension is not None else " (cloth untested: a guess)"
         checks.append(
             Check(
-                what=f"at the {place}: {pressure.feel}{doubt}, pressure in kPa",
+                what=f"at the {place}: {pressure.feel}{doubt}",
                 value=pressure.likely,
                 limit=PRESSURE_LIMIT,
+                unit="kPa",
                 passed=pressure.likely <= PRESSURE_LIMIT,
                 advice="Take less off round the body, or a softer cloth." if pressure.likely > 1.3 else "",
             )

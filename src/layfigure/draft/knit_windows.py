@@ -59,7 +59,8 @@ def windows_of_panels(
 def _stray(spread: WindowSpread) -> Check:
     """What cloths of another stiffness do to the worn edge of a window that nothing holds."""
     return Check(
-        what=f"window {spread.slug}: its worn edge may stray with the cloth by, in mm",
+        what=f"window {spread.slug}: its worn edge may stray with the cloth by",
+        unit="mm",
         value=spread.p95,
         limit=STRAY_LIMIT,
         passed=spread.p95 <= STRAY_LIMIT,

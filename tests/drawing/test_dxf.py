@@ -3,9 +3,13 @@ import io
 import ezdxf
 import numpy as np
 import pytest
+import shapely
+from ezdxf.lldxf.encoding import decode_dxf_unicode
 
 from layfigure.drawing.dxf import LAYER_NAMES, dxf_of
+from layfigure.geometry.polyline import length
 from layfigure.piece.draw import Heading
+from layfigure.piece.piece import Piece
 from layfigure.piece.seam_allowance import cut_line
 from layfigure.piece.seam_book import SeamBook
 from sample_pieces import all_samples
@@ -46,24 +50,47 @@ def test_one_block_a_piece_inserted_once(document: ezdxf.document.Drawing) -> No
     assert inserts == [piece.slug for piece in SAMPLES]
 
 
+def apart(one: np.ndarray, other: np.ndarray) -> float:
+    """Greatest distance of either line's points from the other line."""
+    lines = shapely.LineString(one), shapely.LineString(other)
+    return max(
+        float(shapely.distance(shapely.points(p), q).max())
+        for p, q in zip((one, other), lines[::-1], strict=True)
+    )
+
+
 @pytest.mark.parametrize("piece", SAMPLES, ids=lambda piece: piece.slug)
-def test_lines_read_back_to_a_hundredth(document: ezdxf.document.Drawing, piece: object) -> None:
-    (boundary,) = lines_on(document, piece.slug, "1")  # type: ignore[attr-defined]
-    assert boundary == pytest.approx(cut_line(piece.edges), abs=0.01)  # type: ignore[attr-defined]
-    found = lines_on(document, piece.slug, "14") + lines_on(document, piece.slug, "6")  # type: ignore[attr-defined]
-    expected = [edge.curve for edge in piece.edges]  # type: ignore[attr-defined]
-    for curve in expected:
-        assert any(line.shape == curve.shape and np.allclose(line, curve, atol=0.01) for line in found)
-    windows = lines_on(document, piece.slug, "11")  # type: ignore[attr-defined]
-    assert len(windows) == len(piece.windows)  # type: ignore[attr-defined]
+def test_lines_read_back_to_a_hundredth(document: ezdxf.document.Drawing, piece: Piece) -> None:
+    (boundary,) = lines_on(document, piece.slug, "1")
+    cut = cut_line(piece.edges)
+    assert apart(np.vstack([boundary, boundary[:1]]), np.vstack([cut, cut[:1]])) < 0.01
+    found = lines_on(document, piece.slug, "14") + lines_on(document, piece.slug, "6")
+    assert len(found) == len(piece.edges)
+    for edge in piece.edges:
+        (line,) = [line for line in found if apart(line, edge.curve) < 0.01]
+        assert line[[0, -1]] == pytest.approx(edge.curve[[0, -1]], abs=0.001)
+        assert length(line) == pytest.approx(edge.length, abs=0.005)
+    windows = lines_on(document, piece.slug, "11")
+    assert len(windows) == len(piece.windows)
+
+
+def test_it_is_the_old_release_every_cutter_reads(document: ezdxf.document.Drawing) -> None:
+    assert document.dxfversion == "AC1009"
+    assert not document.modelspace().query("LWPOLYLINE")
+    block = document.blocks["leg_front"]
+    assert {entity.dxftype() for entity in block} == {"POLYLINE", "POINT", "TEXT"}
+    assert document.layers.get("14").dxf.linetype == "STITCH"
+    assert document.linetypes.get("STITCH").pattern_tags.tags.get_first_value(40) == 6.0
 
 
 def test_words_are_text_on_layer_15(document: ezdxf.document.Drawing) -> None:
     texts = document.blocks["leg_front"].query("TEXT")
-    words = {text.dxf.text for text in texts}
+    # Letters beyond ASCII are escaped; ezdxf has its own decoder of them.
+    assert all(text.dxf.text.isascii() for text in texts)
+    words = {decode_dxf_unicode(text.dxf.text) for text in texts}
     assert {text.dxf.layer for text in texts} == {"15"}
     assert "Leg front" in words
-    assert "Bründel · edition 1 · Ada" in words
+    assert "Bründel, edition 1, Ada" in words
     assert "QUANTITY: 2" in words
 
 
@@ -71,7 +98,7 @@ def test_turn_points_stand_at_corners_and_curve_points_elsewhere(document: ezdxf
     block = document.blocks["tab"]
     assert len(block.query("POINT[layer=='2']")) == 4
     assert len(block.query("POINT[layer=='3']")) == 0
-    assert len(document.blocks["leg_front"].query("POINT[layer=='3']")) > 50
+    assert len(document.blocks["leg_front"].query("POINT[layer=='3']")) > 20
 
 
 def test_the_same_pieces_give_the_same_file() -> None:

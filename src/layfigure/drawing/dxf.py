@@ -6,17 +6,12 @@ can walk every seam with nothing but this file.
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 
 import numpy as np
-from ezdxf import options  # type: ignore[attr-defined]  # documented there, not in __all__
-from ezdxf.document import Drawing
-from ezdxf.enums import TextEntityAlignment
-from ezdxf.filemanagement import new
-from ezdxf.layouts.blocklayout import BlockLayout
 from numpy.typing import NDArray
 
+from layfigure.drawing.dxf_file import DxfBlock, dxf_text
 from layfigure.drawing.sheet import arrange, record
 from layfigure.piece.draw import Heading
 from layfigure.piece.ink import STYLES, Ink
@@ -63,26 +58,28 @@ IDENTITIES = (
 )
 """Facts written beside a line, by the fact that says what it is."""
 
+DASHED: tuple[Ink, ...] = ("stitch", "fold", "balance")
+"""Kinds of line whose layer is dashed as they are."""
+
 TURN = np.cos(np.radians(20.0))
 """A boundary vertex that bends more than 20 degrees is a turn point, any other a curve point."""
 
 
 class DxfPen:
-    """Writes pieces as blocks of one drawing."""
+    """Writes pieces as blocks."""
 
-    def __init__(self, document: Drawing) -> None:
-        self.document = document
-        self._block: BlockLayout | None = None
+    def __init__(self) -> None:
+        self._block: DxfBlock | None = None
 
     @property
-    def block(self) -> BlockLayout:
-        """The block of the piece now being drawn."""
-        assert self._block is not None, "a line outside begin_piece and end_piece"
+    def block(self) -> DxfBlock:
+        """The block of the piece drawn last."""
+        assert self._block is not None, "a line before begin_piece"
         return self._block
 
     def begin_piece(self, piece: Piece) -> None:
         """Open the piece's block and state what it is."""
-        self._block = self.document.blocks.new(name=piece.slug)
+        self._block = DxfBlock(piece.slug)
         west, south = piece.stitch_line.min(axis=0)
         for row, words in enumerate(
             (
@@ -100,8 +97,7 @@ class DxfPen:
         """Add a polyline on its layer, and its identity as text on its first point."""
         if ink not in LAYERS:
             return
-        attributes = {"layer": LAYERS[ink]}
-        self.block.add_polyline2d(points.tolist(), close=closed, dxfattribs=attributes)
+        self.block.polyline(points, LAYERS[ink], closed=closed)
         if ink == "boundary":
             self._boundary_points(points)
         if facts:
@@ -121,28 +117,22 @@ class DxfPen:
         angle: float = 0.0,
         anchor: Anchor = "start",
     ) -> None:
-        """Add words on layer 15."""
-        self._write(words, at, height, angle, anchor)
+        """Add words on layer 15, with plain commas: not every cutter knows letters beyond ASCII."""
+        self._write(words.replace(" · ", ", "), at, height, angle, anchor)
 
     def end_piece(self) -> None:
-        """Close the block."""
-        self._block = None
+        """Nothing to close."""
 
     def _write(
         self, words: str, at: tuple[float, float], height: float, angle: float, anchor: Anchor = "start"
     ) -> None:
-        entity = self.block.add_text(
-            words, height=height, rotation=angle, dxfattribs={"layer": LAYERS["words"]}
-        )
-        middle = anchor == "middle"
-        entity.set_placement(at, align=TextEntityAlignment.CENTER if middle else TextEntityAlignment.LEFT)
+        self.block.text(words, at, LAYERS["words"], height=height, angle=angle, middle=anchor == "middle")
 
     def _boundary_points(self, ring: Points) -> None:
         steps = np.roll(ring, -1, axis=0) - ring
         steps = steps / np.linalg.norm(steps, axis=1, keepdims=True)
         turns = np.einsum("ij,ij->i", steps, np.roll(steps, 1, axis=0)) < TURN
-        for point, turn in zip(ring.tolist(), turns.tolist(), strict=True):
-            self.block.add_point(point, dxfattribs={"layer": "2" if turn else "3"})
+        self.block.points(ring, ["2" if turn else "3" for turn in turns.tolist()])
 
 
 def identity_text(ink: Ink, facts: Facts) -> str:
@@ -157,39 +147,15 @@ def identity_text(ink: Ink, facts: Facts) -> str:
 
 def dxf_of(pieces: Sequence[Piece], heading: Heading) -> str:
     """All pieces as one DXF document (text), blocks inserted side by side."""
-    # Fixed dates and identifiers: the same pieces give the same file, byte for byte.
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True
-    try:
-        stream = io.StringIO()
-        _document(pieces, heading).write(stream)
-        return stream.getvalue()
-    finally:
-        options.write_fixed_meta_data_for_testing = before
-
-
-def _document(pieces: Sequence[Piece], heading: Heading) -> Drawing:
-    document = new("R2010", units=4)
-    document.header["$MEASUREMENT"] = 1
-    document.header["$LTSCALE"] = 1.0
-    for number, meaning in LAYER_NAMES.items():
-        document.layers.add(number).description = meaning
-    dashed: tuple[Ink, ...] = ("stitch", "fold", "balance")
-    for ink in dashed:
-        document.layers.get(LAYERS[ink]).dxf.linetype = _linetype(document, ink)
-    pen = DxfPen(document)
     sheet = arrange([record(piece, heading) for piece in pieces])
-    space = document.modelspace()
+    blocks = []
     for drawn, offset in sheet.placed:
+        pen = DxfPen()
         drawn.play(pen)
-        assert drawn.piece is not None
-        space.add_blockref(drawn.piece.slug, offset)
-    return document
-
-
-def _linetype(document: Drawing, ink: Ink) -> str:
-    dash = STYLES[ink].dash
-    pattern = [sum(dash)] + [length if i % 2 == 0 else -length for i, length in enumerate(dash)]
-    name = ink.upper()
-    document.linetypes.add(name, pattern, description=STYLES[ink].meaning)
-    return name
+        blocks.append((pen.block, offset))
+    dashed = {LAYERS[ink]: ink.upper() for ink in DASHED}
+    return dxf_text(
+        blocks,
+        layers={number: dashed.get(number, "CONTINUOUS") for number in LAYER_NAMES},
+        dashes={ink.upper(): STYLES[ink].dash for ink in DASHED},
+    )

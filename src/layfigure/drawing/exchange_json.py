@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -13,6 +14,7 @@ from layfigure.piece.draw import Heading
 from layfigure.piece.notch import notch_marks
 from layfigure.piece.piece import Piece, PieceEdge
 from layfigure.piece.seam_allowance import cut_line
+from layfigure.piece.thin import thinned, thinned_edge
 
 Points = NDArray[np.float64]
 
@@ -33,7 +35,9 @@ def pieces_as_json(pieces: Sequence[Piece], heading: Heading) -> str:
         },
         "pieces": [piece_as_dict(piece) for piece in pieces],
     }
-    return json.dumps(document, ensure_ascii=False, indent=1) + "\n"
+    text = json.dumps(document, ensure_ascii=False, indent=1)
+    # A point on one line, not four.
+    return re.sub(r"\[\s+(-?[\d.e-]+),\s+(-?[\d.e-]+)\s+\]", r"[\1, \2]", text) + "\n"
 
 
 def piece_as_dict(piece: Piece) -> dict[str, Any]:
@@ -49,14 +53,23 @@ def piece_as_dict(piece: Piece) -> dict[str, Any]:
         "layer": piece.layer,
         "edition": piece.edition,
         "thickness": piece.thickness,
-        "cut_line": _points(cut),
+        "cut_line": _points(thinned(cut, closed=True)),
         "edges": [_edge(edge, cut) for edge in piece.edges],
         "windows": [
-            {"slug": window.slug, "curve": _points(window.curve), "backing": window.backing}
+            {
+                "slug": window.slug,
+                "curve": _points(thinned(window.curve, closed=True)),
+                "backing": window.backing,
+            }
             for window in piece.windows
         ],
         "lines": [
-            {"kind": line.kind, "label": line.label, "closed": line.closed, "curve": _points(line.curve)}
+            {
+                "kind": line.kind,
+                "label": line.label,
+                "closed": line.closed,
+                "curve": _points(thinned(line.curve, closed=line.closed)),
+            }
             for line in piece.lines
         ],
         "grainline": {
@@ -82,7 +95,7 @@ def _edge(edge: PieceEdge, cut: Points) -> dict[str, Any]:
         "runs": "against" if edge.against else "along",
         "allowance": edge.allowance,
         "length": round(edge.length, 4),
-        "curve": _points(edge.curve),
+        "curve": _points(thinned_edge(edge)),
         "notches": [
             {
                 "name": mark.notch.name,

@@ -67,7 +67,9 @@ def read_svg(path: Path) -> list[ExportedEdge]:
         notches: dict[str, dict[str, list[Points]]] = {}
         for facts, stroke in paths:
             if "notch" in facts:
-                notches.setdefault(facts["edge"], {}).setdefault(facts["notch"], []).append(stroke[0])
+                notches.setdefault(facts["edge"], {}).setdefault(facts["notch"], []).append(
+                    _foot(facts, stroke)
+                )
         for facts, curve in paths:
             if "edge" in facts and "notch" not in facts:
                 own = {name: _between(curve, feet) for name, feet in notches.get(facts["edge"], {}).items()}
@@ -175,6 +177,13 @@ def _along(curve: Points, along: Points, at: Points) -> tuple[float, float]:
     nearest = int(off.argmin())
     length = along[nearest] + share[nearest] * (along[nearest + 1] - along[nearest])
     return float(length), float(off[nearest])
+
+
+def _foot(facts: Mapping[str, str], stroke: Points) -> Points:
+    """Where a notch's stroke meets the stitch line: it may stop short of it."""
+    along = stroke[1] - stroke[0]
+    foot: Points = stroke[0] - along * float(facts.get("short", "0")) / np.linalg.norm(along)
+    return foot
 
 
 def _between(curve: Points, feet: Sequence[Points]) -> Points:

@@ -19,6 +19,7 @@ from layfigure.piece.pen import Pen
 from layfigure.piece.piece import Piece, PieceEdge
 from layfigure.piece.seam_allowance import SPIKE_LIMIT, cut_line
 from layfigure.piece.seam_book import SeamBook
+from layfigure.piece.thin import thinned, thinned_edge
 
 Points = NDArray[np.float64]
 
@@ -104,17 +105,19 @@ def _writing_area(piece: Piece) -> shapely.Geometry:
 
 
 def _draw_lines(piece: Piece, cut: Points, pen: Pen, room: LabelRoom, heading: Heading) -> None:
+    cut = thinned(cut, closed=True)
     drawn: list[tuple[Ink, Points, bool, dict[str, str]]] = [("boundary", cut, True, {})]
     drawn += [("cut", line, closed, {}) for line, closed in _lines_to_cut(piece, cut)]
     for edge in piece.edges:
         ink: Ink = "fold" if edge.role == "fold" else "stitch"
-        drawn.append((ink, edge.curve, False, edge_facts(piece, edge, heading)))
+        drawn.append((ink, thinned_edge(edge), False, edge_facts(piece, edge, heading)))
     for window in piece.windows:
         facts = {"window": window.slug} | ({"backing": window.backing} if window.backing else {})
-        drawn.append(("window", window.curve, True, facts))
+        drawn.append(("window", thinned(window.curve, closed=True), True, facts))
     for line in piece.lines:
         facts = {"line": line.kind} | ({"label": line.label} if line.label else {})
-        drawn.append((INNER_INK[line.kind], line.curve, line.closed, facts))
+        curve = thinned(line.curve, closed=line.closed)
+        drawn.append((INNER_INK[line.kind], curve, line.closed, facts))
     for ink, points, closed, facts in drawn:
         pen.line(ink, points, closed=closed, facts=facts)
         if ink != "boundary":
@@ -150,7 +153,8 @@ def _draw_notch(mark: NotchMark, pen: Pen, room: LabelRoom, heading: Heading) ->
         facts["seam"] = mark.edge.seam
         facts["mark"] = heading.seams.mark(mark.edge)
     for index, stroke in enumerate(mark.strokes):
-        pen.line("notch", stroke, facts=facts | {"stroke": str(index + 1)})
+        own = {"stroke": str(index + 1), "short": f"{mark.short[index]:.4f}"}
+        pen.line("notch", stroke, facts=facts | own)
         room.occupy(stroke)
 
 

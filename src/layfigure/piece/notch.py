@@ -1,4 +1,4 @@
-"""Notches as they are drawn: short strokes from the stitch line out to the cut line."""
+"""Notches as they are drawn: short strokes from the cut line toward the stitch line."""
 
 from __future__ import annotations
 
@@ -19,19 +19,25 @@ STROKE_GAP = 4.0
 INWARD_TICK = 4.0
 """Length of a notch on an edge without allowance, drawn into the piece [mm]."""
 
+LONGEST = 8.0
+"""Length of a notch in a wide allowance, from the cut line inward [mm] (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class NotchMark:
     """A notch placed on its edge.
 
-    at : (2,) its place on the stitch line [mm]. strokes : (count, 2, 2) each from the stitch line out to
-    the cut line, or into the piece where the edge has no allowance.
+    at : (2,) its place on the stitch line [mm]. strokes : (count, 2, 2) each outward to the cut line, from
+    the stitch line or from ``LONGEST`` inside the cut line, whichever is nearer to it; from the stitch line
+    into the piece where the edge has no allowance. short : (count,) how far each begins outside the stitch
+    line [mm].
     """
 
     edge: PieceEdge
     notch: Notch
     at: Points
     strokes: Points
+    short: Points
 
 
 def notch_marks(edge: PieceEdge, cut: Points) -> list[NotchMark]:
@@ -44,8 +50,9 @@ def notch_marks(edge: PieceEdge, cut: Points) -> list[NotchMark]:
         feet = points_at(edge.curve, places)
         normals = _normals_at(edge.curve, places)
         strokes = np.array([_stroke(f, n, edge.allowance, ring) for f, n in zip(feet, normals, strict=True)])
+        short = np.linalg.norm(strokes[:, 0] - feet, axis=1)
         at = points_at(edge.curve, [notch.distance])[0]
-        marks.append(NotchMark(edge=edge, notch=notch, at=at, strokes=strokes))
+        marks.append(NotchMark(edge=edge, notch=notch, at=at, strokes=strokes, short=short))
     return marks
 
 
@@ -62,7 +69,5 @@ def _stroke(foot: Points, normal: Points, allowance: float, ring: shapely.Linear
         return np.array([foot, foot - INWARD_TICK * normal])
     ray = shapely.LineString([foot, foot + 3.0 * allowance * normal])
     crossings = shapely.get_coordinates(shapely.intersection(ray, ring))
-    if len(crossings) == 0:
-        return np.array([foot, foot + allowance * normal])
-    nearest = crossings[np.linalg.norm(crossings - foot, axis=1).argmin()]
-    return np.array([foot, nearest])
+    wide = float(np.linalg.norm(crossings - foot, axis=1).min()) if len(crossings) else allowance
+    return np.array([foot + max(wide - LONGEST, 0.0) * normal, foot + wide * normal])

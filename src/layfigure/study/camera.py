@@ -92,8 +92,8 @@ def project_with_derivatives(
     by_hvw = pixels @ by_hvw
     by_camera = np.zeros((len(places), 2, COLUMNS))
     by_camera[:, :, LOG_SCALE] = flat @ pixels.T
-    by_camera[:, :, YAW] = np.einsum("mij,mj->mi", by_hvw, offset @ rows_by_yaw.T)
-    by_camera[:, :, PITCH] = np.einsum("mij,mj->mi", by_hvw, offset @ rows_by_pitch.T)
+    by_camera[:, :, YAW] = (by_hvw @ (offset @ rows_by_yaw.T)[:, :, None])[:, :, 0]
+    by_camera[:, :, PITCH] = (by_hvw @ (offset @ rows_by_pitch.T)[:, :, None])[:, :, 0]
     by_camera[:, :, ROLL] = flat @ _to_pixels(camera, turned=True).T
     by_camera[:, 0, RIGHT] = by_camera[:, 1, DOWN] = 1.0
     by_camera[:, :, NEARNESS] = (flat * (1e-3 * hvw[:, 2] / nearer)[:, None]) @ pixels.T

@@ -50,7 +50,7 @@ SKELETON: dict[str, Joint] = {
 }
 """By region name without side, parents before children."""
 
-LENGTH_SPREAD = 0.4
+LENGTH_SPREAD = 0.6
 """Spread of the logarithm of a segment's length."""
 
 LENGTH_TOGETHER = 0.25

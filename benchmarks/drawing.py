@@ -4,7 +4,7 @@ Usage: python benchmarks/drawing.py
 
 Writes benchmarks/results/drawing.json. Leggings, a top and a guard from the tests' sample pieces. Times are
 the median of five runs of this process, each drawn anew. Printed sizes are measured in renderings
-(pdftoppm): the test square at 300 dots an inch, diagonals of the sheet joined mark to mark at 200.
+(pdfium): the test square at 300 dots an inch, diagonals of the sheet joined mark to mark at 200.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ from layfigure.drawing.walk import read_dxf, read_svg, walk  # noqa: E402
 from layfigure.piece.draw import Heading  # noqa: E402
 from layfigure.piece.seam_allowance import cut_line  # noqa: E402
 from layfigure.piece.seam_book import SeamBook  # noqa: E402
-from printed_pages import RENDERER, joined_diagonals, rendered, square_sides  # noqa: E402
+from printed_pages import joined_diagonals, rendered, square_sides  # noqa: E402
 from sample_pieces import all_samples  # noqa: E402
 
 PIECES = all_samples()
@@ -91,13 +91,11 @@ def exchange(folder: Path) -> dict[str, Any]:
     }
 
 
-def printed(folder: Path) -> dict[str, Any]:
-    if RENDERER is None:
-        return {"not measured": "pdftoppm is not installed"}
+def printed() -> dict[str, Any]:
     content = pattern_pdf(PIECES, PAPERS["a4"], HEADING)
-    sides = square_sides(rendered(content, 1, 300, folder))
+    sides = square_sides(rendered(content, 1, 300))
     tiling = lay_out([sheet.record(piece, HEADING) for piece in PIECES], PAPERS["a4"])
-    checks = joined_diagonals(content, tiling, 200, folder)
+    checks = joined_diagonals(content, tiling, 200)
     return {
         "test_square_sides_pixels_of_1181.1": [round(side, 2) for side in sides],
         "diagonals_mm": [{"stated": round(a, 2), "joined": round(b, 2)} for a, b in checks],
@@ -113,7 +111,7 @@ def main() -> None:
             "seconds": times(),
             "sheets": {name: sheet_count(PIECES, paper, HEADING) for name, paper in PAPERS.items()},
             "exchange": exchange(folder),
-            "printed": printed(folder),
+            "printed": printed(),
         }
     out = ROOT / "benchmarks" / "results" / "drawing.json"
     out.parent.mkdir(exist_ok=True)

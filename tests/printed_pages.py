@@ -1,32 +1,30 @@
 """Measuring printed pages as a printer and a pair of hands would: from their rendering alone."""
 
 import io
-import shutil
-import subprocess
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 import pikepdf
-from PIL import Image
+import pypdfium2 as pdfium
 
 from layfigure.drawing.paper.page_marks import Join, diagonals, joins
 from layfigure.drawing.paper.tiling import Tile, Tiling
 
-RENDERER = shutil.which("pdftoppm")
+
+def rendered(content: bytes, page: int, dots: int) -> np.ndarray:
+    """One page, counted from 1, in grey, 0 black to 255 white; row 0 at the top."""
+    return _bitmap(content, page, dots, grayscale=True)
 
 
-def rendered(content: bytes, page: int, dots: int, folder: Path) -> np.ndarray:
-    """One page in grey, 0 black to 255 white; row 0 at the top."""
-    source = folder / "pattern.pdf"
-    source.write_bytes(content)
-    assert RENDERER is not None
-    command = [RENDERER, "-r", str(dots), "-f", str(page), "-l", str(page), "-gray", str(source)]
-    subprocess.run([*command, str(folder / f"page{page}")], check=True)
-    (image,) = folder.glob(f"page{page}-*.pgm")
-    grey = np.asarray(Image.open(image), dtype=float)
-    image.unlink()
-    return grey
+def rendered_in_colour(content: bytes, page: int, dots: int) -> np.ndarray:
+    """The same with three channels."""
+    return _bitmap(content, page, dots, grayscale=False)[:, :, :3]
+
+
+def _bitmap(content: bytes, page: int, dots: int, *, grayscale: bool) -> np.ndarray:
+    with pdfium.PdfDocument(content) as document:
+        bitmap = document[page - 1].render(scale=dots / 72.0, grayscale=grayscale)
+        return np.array(bitmap.to_numpy(), dtype=float).squeeze()
 
 
 def longest_dark_run(line: np.ndarray) -> int:
@@ -118,12 +116,12 @@ def cross_place(page: Page, at: tuple[float, float], margin: float) -> np.ndarra
     )
 
 
-def joined_diagonals(content: bytes, tiling: Tiling, dots: int, folder: Path) -> list[tuple[float, float]]:
+def joined_diagonals(content: bytes, tiling: Tiling, dots: int) -> list[tuple[float, float]]:
     """Diagonals of a pattern joined diamond to diamond, each as stated and as measured [mm]."""
     margin = tiling.paper.margin
     with_plan = _page_count(content) - len(tiling.tiles)
     shown = {
-        tile.name: Page(rendered(content, number, dots, folder), tile, dots / 25.4)
+        tile.name: Page(rendered(content, number, dots), tile, dots / 25.4)
         for number, tile in enumerate(tiling.tiles, start=with_plan + 1)
     }
     links: dict[tuple[str, str], list[np.ndarray]] = {}

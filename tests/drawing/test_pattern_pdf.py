@@ -1,13 +1,10 @@
 """Pages measured as a printer would see them: in the page description, and in a rendering."""
 
 import io
-import subprocess
-from pathlib import Path
 
 import numpy as np
 import pikepdf
 import pytest
-from PIL import Image
 
 from layfigure.drawing.paper.nesting import tile_count
 from layfigure.drawing.paper.pattern_pdf import pattern_pdf, sheet_count
@@ -21,12 +18,11 @@ from layfigure.piece.draw import Heading
 from layfigure.piece.lettering import text_width
 from layfigure.piece.piece import Piece
 from layfigure.piece.seam_book import SeamBook
-from printed_pages import RENDERER, joined_diagonals, rendered, square_sides
+from printed_pages import joined_diagonals, rendered, rendered_in_colour, square_sides
 from sample_pieces import all_samples, frustum_guard, leg_panel
 
 SAMPLES = all_samples()
 HEADING = Heading(costume="Brindle", wearer="Ada", seams=SeamBook.of(SAMPLES))
-needs_renderer = pytest.mark.skipif(RENDERER is None, reason="pdftoppm (poppler-utils) is not installed")
 
 
 @pytest.fixture(scope="module")
@@ -195,34 +191,26 @@ def test_every_page_carries_a_square_of_ten_centimetres(pages: dict[str, bytes],
 # True to size: as rendered.
 
 
-@needs_renderer
-def test_the_rendered_square_is_1181_pixels_at_300_dots(pages: dict[str, bytes], tmp_path: Path) -> None:
+def test_the_rendered_square_is_1181_pixels_at_300_dots(pages: dict[str, bytes]) -> None:
     # 100 mm at 300 dots per inch: 1181.1 pixels; the printed scale must hold to 0.1 %, 1.2 pixels.
-    for side in square_sides(rendered(pages["a4"], 1, 300, tmp_path)):
+    for side in square_sides(rendered(pages["a4"], 1, 300)):
         assert side == pytest.approx(100.0 / 25.4 * 300.0, rel=1e-3)
 
 
-@needs_renderer
-def test_pages_joined_by_their_diamonds_have_the_stated_diagonals(tmp_path: Path) -> None:
+def test_pages_joined_by_their_diamonds_have_the_stated_diagonals() -> None:
     # The sheet is put together as a maker does, diamond to diamond, from the rendered pages alone. The
     # goal is 1 mm in a metre.
     pieces: tuple[Piece, ...] = (leg_panel("leg_front"), leg_panel("leg_back", mirrored=True))
     tiling: Tiling = lay_out([record(piece, HEADING) for piece in pieces], PAPERS["a4"])
-    found = joined_diagonals(pattern_pdf(pieces, PAPERS["a4"], HEADING), tiling, 200, tmp_path)
+    found = joined_diagonals(pattern_pdf(pieces, PAPERS["a4"], HEADING), tiling, 200)
     assert len(found) == 2
     for stated, measured in found:
         assert stated > 900.0
         assert measured == pytest.approx(stated, rel=1e-3)
 
 
-@needs_renderer
-def test_a_page_is_readable_without_colour(pages: dict[str, bytes], tmp_path: Path) -> None:
+def test_a_page_is_readable_without_colour(pages: dict[str, bytes]) -> None:
     # Cut lines are the heaviest and darkest thing on a page; nothing relies on colour at all.
-    source = tmp_path / "a4.pdf"
-    source.write_bytes(pages["a4"])
-    assert RENDERER is not None
-    subprocess.run([RENDERER, "-r", "50", "-f", "2", "-l", "2", str(source), str(tmp_path / "p")], check=True)
-    (image,) = tmp_path.glob("p-*.ppm")
-    colours = np.asarray(Image.open(image), dtype=int)
+    colours = rendered_in_colour(pages["a4"], 2, 50)
     assert np.ptp(colours, axis=2).max() == 0
     assert colours.min() < 60

@@ -39,7 +39,7 @@ def test_work_in_turn_reports_and_stops() -> None:
     done: list[int] = []
     with pytest.raises(Cancelled):
         for item in in_turn([1, 2, 3, 4], job, str):
-            done.append(item)
+            done += [item]
     assert done == [1, 2, 3]
     assert job.shares == [0.0, 0.25, 0.5]
 

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from layfigure.body.chart import RegionChart
 from layfigure.body.levels import split_region
-from layfigure.study.observation import PictureMarks
+from layfigure.design.marks import PictureMarks
 
 Points = NDArray[np.float64]
 NAMES = ("height scaling", "segment scaling", "fractions")

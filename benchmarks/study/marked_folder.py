@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from benchmarks.study.costume import TrueEdge
 
-from layfigure.study.observation import PictureMarks
+from layfigure.design.marks import PictureMarks
 
 
 def marks_text(marks: Sequence[PictureMarks], files: Mapping[str, str]) -> str:

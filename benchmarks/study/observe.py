@@ -18,7 +18,7 @@ from benchmarks.study.sections import TrueChart
 from benchmarks.study.view import PictureView
 from numpy.typing import NDArray
 
-from layfigure.study.observation import EdgeMarks, OutlineMarks, PictureMarks
+from layfigure.design.marks import EdgeMarks, OutlineMarks, PictureMarks
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]

@@ -15,7 +15,7 @@ from benchmarks.study.view import take_picture
 from numpy.typing import NDArray
 
 from layfigure.body.chart import RegionChart
-from layfigure.study.observation import PictureMarks
+from layfigure.design.marks import PictureMarks
 
 Indices = NDArray[np.int64]
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.study.observation import View
+from layfigure.design.marks import View
 
 Points = NDArray[np.float64]
 

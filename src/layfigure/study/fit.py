@@ -13,11 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import cho_factor, cho_solve
 
+from layfigure.design.marks import PictureMarks
 from layfigure.errors import StudyError
 from layfigure.study import camera as cameras
 from layfigure.study.figure import FigureModel
 from layfigure.study.landmarks import LANDMARKS
-from layfigure.study.observation import PictureMarks
 from layfigure.study.prior import prior_precision, wobble_precision
 from layfigure.study.residuals import Rows, Sight, evaluate, landmark_material, prepare
 

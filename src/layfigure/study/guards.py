@@ -7,11 +7,11 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.design.marks import PictureMarks, View
 from layfigure.study import camera as cameras
 from layfigure.study.figure import FigureModel
 from layfigure.study.fit import Fit, anchors, fit_figure, flat_places
 from layfigure.study.landmarks import LANDMARKS
-from layfigure.study.observation import PictureMarks, View
 
 Points = NDArray[np.float64]
 

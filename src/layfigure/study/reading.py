@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from layfigure.body.chart import ChartPoint, RegionChart
 from layfigure.body.form import Form
 from layfigure.design.design import EdgePoint
+from layfigure.design.marks import EdgeMarks, PictureMarks
 from layfigure.errors import StudyError
 from layfigure.study import camera as cameras
 from layfigure.study.advice import NextClick, next_clicks
@@ -20,7 +21,6 @@ from layfigure.study.combine import Stretch, combine, one_curve
 from layfigure.study.figure import FigureModel, build_model
 from layfigure.study.fit import Fit, fit_figure
 from layfigure.study.guards import disagreements, landmark_warnings, plain, view_warnings
-from layfigure.study.observation import EdgeMarks, PictureMarks
 from layfigure.study.spread import Reading, read_marks
 from layfigure.study.unposed import Unposed, charts_of, unpose
 

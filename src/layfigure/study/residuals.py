@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.design.marks import PictureMarks
 from layfigure.study import camera as cameras
 from layfigure.study.figure import FigureModel, Material, PosedRegion, RegionModel
 from layfigure.study.landmarks import LANDMARKS, Landmark
-from layfigure.study.observation import PictureMarks
 from layfigure.study.silhouette import (
     Contacts,
     Silhouette,

@@ -71,3 +71,14 @@ def test_paper_is_saved_and_never_wasted() -> None:
     nested = len(lay_out(drawings, PAPERS["a4"]).tiles)
     alone = sum(len(lay_out([drawing], PAPERS["a4"]).tiles) for drawing in drawings)
     assert nested < alone
+
+
+def test_sheets_lie_on_their_side_where_that_takes_fewer() -> None:
+    # 2.5 sheets wide upright, 1 sheet high: three upright, two lying (277 + 267 = 544 across).
+    wide = lay_out([rectangle(530.0, 150.0)], PAPERS["a4"])
+    assert len(wide.tiles) == 2
+    assert wide.paper.lying
+    assert wide.paper.printable == (277.0, 190.0)
+    # Where both take as many, the sheets stand.
+    assert not lay_out([rectangle(100.0, 100.0)], PAPERS["a4"]).paper.lying
+    assert not lay_out([rectangle(150.0, 530.0)], PAPERS["a4"]).paper.lying

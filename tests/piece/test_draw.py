@@ -147,6 +147,12 @@ def test_a_toile_is_wider_everywhere_but_on_folds() -> None:
     for edge in trial.edges:
         assert edge.allowance == (0.0 if edge.role == "fold" else TOILE_ALLOWANCE)
     assert "Top front (toile)" in [text.words for text in drawn(trial).texts]
+    # Windows are drawn where they were, and not cut.
+    lines = drawn(trial).lines
+    assert not [line for line in lines if line.ink == "window"]
+    placed = [line.points for line in lines if line.ink == "placement"]
+    windows = [line.points for line in drawn(windowed_front()).lines if line.ink == "window"]
+    assert [line.tolist() for line in placed] == [line.tolist() for line in windows]
     assert_words_are_clear(drawn(trial))
 
 

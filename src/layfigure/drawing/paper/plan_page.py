@@ -31,9 +31,9 @@ TOP_OF_LIST = 128.0
 
 
 def plan_paper(tiling: Tiling) -> Paper:
-    """Paper of the plan: the pattern's own if it is small, else A4."""
-    small = 0.0 < tiling.paper.width <= 220.0
-    return tiling.paper if small else PAPERS["a4"]
+    """Paper of the plan: the pattern's own, upright, if it is small, else A4."""
+    paper = tiling.paper.turned if tiling.paper.lying else tiling.paper
+    return paper if paper.small else PAPERS["a4"]
 
 
 def _rows_per_page(paper: Paper, *, first: bool) -> int:
@@ -114,8 +114,9 @@ def _instructions(tiling: Tiling, total: int) -> list[str]:
     sheets = len(tiling.tiles)
     name = tiling.paper.name
     name = name.upper() if name.startswith("a") else name.capitalize()
-    pattern = f"{sheets} pattern sheet{'s' if sheets > 1 else ''} of {name}"
-    alike = plan_paper(tiling) is tiling.paper
+    way = ", landscape" if tiling.paper.lying else ""
+    pattern = f"{sheets} pattern sheet{'s' if sheets > 1 else ''} of {name}{way}"
+    alike = plan_paper(tiling).name == tiling.paper.name
     lines = [
         f"{total} sheets of paper: this plan and {pattern}." if alike else f"{pattern}, and this plan.",
         "Print at 100 % (actual size), never “fit to page”. Print this page first and measure",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from layfigure.errors import LayfigureError
 
@@ -35,6 +35,21 @@ class Paper:
     def printable(self) -> tuple[float, float]:
         """Width and height inside the margins [mm]."""
         return self.width - 2.0 * self.margin, self.height - 2.0 * self.margin
+
+    @property
+    def small(self) -> bool:
+        """True for a sheet of an office printer."""
+        return 0.0 < min(self.width, self.height) <= 220.0
+
+    @property
+    def lying(self) -> bool:
+        """True for landscape: wider than high."""
+        return self.width > self.height
+
+    @property
+    def turned(self) -> Paper:
+        """The same sheet on its other side: landscape for portrait."""
+        return replace(self, width=self.height, height=self.width)
 
 
 # A4 and A0: ISO 216. Letter: ANSI/ASME Y14.1 size A, 8.5 by 11 inches.

@@ -64,25 +64,29 @@ class Tiling:
 
 
 def lay_out(drawings: Sequence[RecordingPen], paper: Paper) -> Tiling:
-    """Set pieces in rows on a joined sheet of as few pages as the widths tried give."""
+    """Set pieces on a joined sheet of as few pages, upright or lying, as the ways tried give."""
     if paper.grows:
         sheet = arrange(drawings)
         tile = Tile(row=0, column=0, left=0.0, bottom=0.0, right=sheet.width, top=sheet.height)
         return Tiling(sheet=sheet, paper=paper, rows=1, columns=1, tiles=(tile,), blank=())
-    page_width, _ = paper.printable
-    step = page_width - paper.overlap
     trees = [shapely.STRtree(covered_areas(drawn)) for drawn in drawings]
     boxes = drawn_boxes(drawings)
-    candidates = []
-    seen: set[tuple[float, float]] = set()
-    for halves in range(2, 2 * MOST_COLUMNS + 1):
-        sheet = arrange(drawings, width=0.5 * halves * step + paper.overlap, boxes=boxes)
-        if (sheet.width, sheet.height) not in seen:
-            seen.add((sheet.width, sheet.height))
-            candidates.append(_cut_up(sheet, paper, trees))
-    candidates += [_cut_up(sheet, paper, trees) for sheet in nested_sheets(drawings, paper)]
-    # Of equal counts, the squarest is the easiest to join and to lay on a table.
-    return min(candidates, key=lambda t: (len(t.tiles), max(t.sheet.width, t.sheet.height)))
+    candidates = [
+        _cut_up(sheet, way, trees)
+        for way in (paper, paper.turned)
+        for sheet in [*_in_rows(drawings, way, boxes), *nested_sheets(drawings, way)]
+    ]
+    # Of equal counts, upright sheets are what makers expect, and the squarest whole is the easiest to join.
+    return min(candidates, key=lambda t: (len(t.tiles), t.paper.lying, max(t.sheet.width, t.sheet.height)))
+
+
+def _in_rows(drawings: Sequence[RecordingPen], paper: Paper, boxes: Points) -> list[Sheet]:
+    """Drawings in rows on sheets of several widths."""
+    page_width, _ = paper.printable
+    step = page_width - paper.overlap
+    widths = [0.5 * halves * step + paper.overlap for halves in range(2, 2 * MOST_COLUMNS + 1)]
+    sheets = [arrange(drawings, width=width, boxes=boxes) for width in widths]
+    return list({(sheet.width, sheet.height): sheet for sheet in reversed(sheets)}.values())
 
 
 def _cut_up(sheet: Sheet, paper: Paper, trees: Sequence[shapely.STRtree]) -> Tiling:

@@ -17,7 +17,7 @@ from layfigure.body.wearer import LengthUnit
 from layfigure.design.design import Design
 from layfigure.draft.registry import Check, DraftResult
 from layfigure.geometry.mesh import TriangleMesh
-from layfigure.place.check_words import check_lines
+from layfigure.place.check_words import check_lines, sureness
 from layfigure.place.placement import PlacedEdge, Placement
 from layfigure.report.body_picture import (
     BodyPicture,
@@ -89,6 +89,7 @@ def report_page(contents: ReportContents) -> str:
         autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
     environment.filters["check_lines"] = lambda checks: check_lines(checks, contents.unit)
+    environment.filters["sureness"] = lambda checks: sureness(checks, contents.unit)
     environment.filters["length_of"] = lambda value: format_length(value, contents.unit)
     numbers = {slug: k + 1 for k, slug in enumerate(contents.placement.edges)}
     pieces = [

@@ -58,17 +58,21 @@ def draft_knit(request: DraftRequest) -> DraftResult:
     checks = strays + knit_checks(
         garment, flats, ease, request.form, cloth, reduction, closure=options.closure
     )
-    verdict = knit_verdict(
-        checks, form=request.form, cloth=cloth, measures=garment.measures, where=statement.slug
-    )
+
+    def judged(own_cloth: Cloth) -> Verdict:
+        return knit_verdict(
+            checks, form=request.form, cloth=own_cloth, measures=garment.measures, where=statement.slug
+        )
+
     pieces: list[Piece] = []
     for plan in garment.pattern.plan.panels:
         flat, own = flats[plan.slug], windows.get(plan.slug, ())
         note = make_note(garment, options, cloth, reduction, own)
-        piece = _piece(request, options, garment, plan, flat, verdict, note)
+        piece = _piece(request, options, garment, plan, flat, judged(cloth), note)
         pieces.append(replace(piece, windows=own))
         if backing is not None and own:
-            pieces.append(_backing(piece, own, backing, f"{statement.slug}_backing_{plan.slug}"))
+            behind = _backing(piece, own, backing, f"{statement.slug}_backing_{plan.slug}")
+            pieces.append(replace(behind, verdict=judged(backing)))
     return DraftResult(pieces=tuple(pieces), checks=checks)
 
 

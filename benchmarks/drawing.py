@@ -28,9 +28,8 @@ sys.path.insert(0, str(ROOT / "tests"))
 
 from layfigure.drawing import sheet  # noqa: E402
 from layfigure.drawing.dxf import dxf_of  # noqa: E402
-from layfigure.drawing.paper.pattern_pdf import pattern_pdf, sheet_count  # noqa: E402
+from layfigure.drawing.paper.pattern_pdf import forget_layouts, laid_out, pattern_pdf, sheet_count  # noqa: E402
 from layfigure.drawing.paper.sizes import PAPERS  # noqa: E402
-from layfigure.drawing.paper.tiling import lay_out  # noqa: E402
 from layfigure.drawing.svg import svg_of  # noqa: E402
 from layfigure.drawing.walk import read_dxf, read_svg, walk  # noqa: E402
 from layfigure.piece.draw import Heading  # noqa: E402
@@ -47,6 +46,7 @@ def median_time(function: Callable[[], object]) -> float:
     times = []
     for _ in range(5):
         sheet.forget_drawings()
+        forget_layouts()
         start = time.process_time()
         function()
         times.append(time.process_time() - start)
@@ -94,7 +94,7 @@ def exchange(folder: Path) -> dict[str, Any]:
 def printed() -> dict[str, Any]:
     content = pattern_pdf(PIECES, PAPERS["a4"], HEADING)
     sides = square_sides(rendered(content, 1, 300))
-    tiling = lay_out([sheet.record(piece, HEADING) for piece in PIECES], PAPERS["a4"])
+    tiling = laid_out(PIECES, PAPERS["a4"], HEADING)
     checks = joined_diagonals(content, tiling, 200)
     return {
         "test_square_sides_pixels_of_1181.1": [round(side, 2) for side in sides],

@@ -7,7 +7,7 @@ import pikepdf
 import pytest
 
 from layfigure.drawing.paper.nesting import tile_count
-from layfigure.drawing.paper.pattern_pdf import pattern_pdf, sheet_count
+from layfigure.drawing.paper.pattern_pdf import laid_out, pattern_pdf, sheet_count
 from layfigure.drawing.paper.pdf_pen import fitted, words_width
 from layfigure.drawing.paper.plan_page import runs_of
 from layfigure.drawing.paper.sizes import PAPERS, PaperError, find_paper
@@ -201,7 +201,7 @@ def test_pages_joined_by_their_diamonds_have_the_stated_diagonals() -> None:
     # The sheet is put together as a maker does, diamond to diamond, from the rendered pages alone. The
     # goal is 1 mm in a metre.
     pieces: tuple[Piece, ...] = (leg_panel("leg_front"), leg_panel("leg_back", mirrored=True))
-    tiling: Tiling = lay_out([record(piece, HEADING) for piece in pieces], PAPERS["a4"])
+    tiling: Tiling = laid_out(pieces, PAPERS["a4"], HEADING)
     found = joined_diagonals(pattern_pdf(pieces, PAPERS["a4"], HEADING), tiling, 200)
     assert len(found) == 2
     for stated, measured in found:

@@ -42,7 +42,7 @@ def record(piece: Piece, heading: Heading) -> RecordingPen:
 
     The last few are kept: paper, SVG and DXF of one costume draw every piece once.
     """
-    key = (piece, _heading_key(heading))
+    key = (piece, heading_key(heading))
     if key in _KEPT:
         _KEPT.move_to_end(key)
         return _KEPT[key]
@@ -59,7 +59,7 @@ def forget_drawings() -> None:
     _KEPT.clear()
 
 
-def _heading_key(heading: Heading) -> Hashable:
+def heading_key(heading: Heading) -> Hashable:
     """Everything of a heading that shows in a drawing."""
     seams = heading.seams
     parts = (seams.marks, seams.uses, seams.labels, heading.cloths)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import product
 
 import numpy as np
 import shapely
@@ -54,14 +55,15 @@ class Heading:
     cloths: dict[str, str] = field(default_factory=dict)
 
 
-def draw_piece(piece: Piece, pen: Pen, heading: Heading) -> None:
+def draw_piece(piece: Piece, pen: Pen, heading: Heading, *, joins: Sequence[Points] = ()) -> None:
     """Draw a piece with all its lines, notches and words.
 
     Words stay clear of lines and of each other; what does not fit on a small piece stands beside it,
-    joined by a thin line.
+    joined by a thin line. joins : lines where sheets of paper are joined, each (2, 2) [mm]; words stay clear
+    of them where there is room.
     """
     cut = cut_line(piece.edges)
-    room = LabelRoom(_writing_area(piece))
+    room = LabelRoom(_writing_area(piece), joins=shapely.MultiLineString([line.tolist() for line in joins]))
     pen.begin_piece(piece)
     _draw_lines(piece, cut, pen, room, heading)
     marks = [mark for edge in piece.edges for mark in notch_marks(edge, cut)]
@@ -198,9 +200,11 @@ def _write_label(piece: Piece, cut: Points, pen: Pen, room: LabelRoom, heading: 
     middle = shapely.get_coordinates(polygon.centroid)[0]
     sizes = (7.0, 5.6, 4.6, 3.8)
     spot = lines = None
-    for size in sizes:
+    # Whole on one sheet is worth smaller letters.
+    ways = (False,) if room.joins.is_empty else (True, False)
+    for whole, size in product(ways, sizes):
         lines = label_lines(piece, heading, size)
-        spot = room.for_block(lines, middle)
+        spot = room.for_block(lines, middle, whole=whole)
         if spot is not None:
             break
     if spot is None:

@@ -52,10 +52,12 @@ class Spot:
 class LabelRoom:
     """What is drawn already on one piece, and where words may still go.
 
-    inside : the piece inside its stitch line, windows taken out.
+    inside : the piece inside its stitch line, windows taken out. joins : lines where sheets of paper are
+    joined, which words should not lie across, but may.
     """
 
     inside: BaseGeometry
+    joins: BaseGeometry = field(default_factory=shapely.MultiLineString)
     taken: list[BaseGeometry] = field(default_factory=list)
     words: list[Polygon] = field(default_factory=list)
     _tree: shapely.STRtree | None = None
@@ -94,8 +96,16 @@ class LabelRoom:
             clear &= shapely.contains(self.inside, array)
         return clear
 
-    def for_block(self, lines: Sequence[Line], near: Points) -> Spot | None:
-        """Room inside the piece for a block of lines, near a point; upright first, then on its side."""
+    def whole(self, boxes: Sequence[Polygon]) -> NDArray[np.bool_]:
+        """Which boxes no join runs through."""
+        clear: NDArray[np.bool_] = ~shapely.intersects(np.array(boxes, dtype=object), self.joins)
+        return clear
+
+    def for_block(self, lines: Sequence[Line], near: Points, *, whole: bool = False) -> Spot | None:
+        """Room inside the piece for a block of lines, near a point; upright first, then on its side.
+
+        whole : only where no join runs through.
+        """
         width, height = block_size(lines)
         west, south, east, north = self.inside.bounds
         for angle in (0.0, 90.0):
@@ -111,6 +121,8 @@ class LabelRoom:
             for batch in np.array_split(order, max(1, len(order) // BATCH)):
                 boxes = shapely.box(gx[batch], gy[batch], gx[batch] + wide, gy[batch] + high)
                 free = self.free(list(boxes), inside=True)
+                if whole:
+                    free &= self.whole(list(boxes))
                 if free.any():
                     pick = int(free.argmax())
                     corner = np.array([gx[batch[pick]], gy[batch[pick]]])
@@ -165,6 +177,7 @@ class LabelRoom:
         flip = (along[:, 0] < -1e-6) | ((np.abs(along[:, 0]) <= 1e-6) & (along[:, 1] < 0))
         reading = np.where(flip[:, None], -along, along)
         up = np.column_stack([-reading[:, 1], reading[:, 0]])
+        cut: Spot | None = None
         for offset in offsets:
             centre = at + normal * (offset + 0.5 * height)
             corners = np.stack(
@@ -177,11 +190,15 @@ class LabelRoom:
             boxes = shapely.polygons(corners)
             free = self.free(list(boxes), inside=inside) & straight
             if free.any():
-                pick = int(free.argmax())
+                uncut = free & self.whole(list(boxes))
+                pick = int((uncut if uncut.any() else free).argmax())
                 start = corners[pick, 0] + up[pick] * DESCENT * line.height
                 angle = float(np.degrees(np.arctan2(reading[pick, 1], reading[pick, 0])))
-                return Spot(at=start, angle=angle, box=boxes[pick])
-        return None
+                spot = Spot(at=start, angle=angle, box=boxes[pick])
+                if uncut.any():
+                    return spot
+                cut = cut or spot
+        return cut
 
 
 def _bulge(curve: Points, middles: Points, half: float) -> Points:

@@ -21,9 +21,7 @@ def toile(piece: Piece, *, allowance: float = TOILE_ALLOWANCE) -> Piece:
         edge if edge.role in _KEPT else replace(edge, allowance=max(edge.allowance, allowance))
         for edge in piece.edges
     )
-    how = [
-        f"Toile: {allowance:g} mm and more to let out; fit on the stitch lines, mark what you change."
-    ]
+    how = [f"Toile: {allowance:g} mm and more to let out; fit on the stitch lines, mark what you change."]
     if piece.windows:
         how.append("Windows are drawn only: do not cut them out of the toile.")
     return replace(

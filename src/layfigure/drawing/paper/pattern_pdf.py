@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections import OrderedDict
+from collections.abc import Hashable, Sequence
 
 import numpy as np
 import pikepdf
@@ -21,10 +22,11 @@ from layfigure.drawing.paper.page_marks import (
     place_test_square,
 )
 from layfigure.drawing.paper.pdf_pen import MM, PdfPen, fitted, stroke, write
-from layfigure.drawing.paper.plan_page import draw_legend, draw_plan, plan_page_count
+from layfigure.drawing.paper.plan_page import draw_legend, draw_plan, pieces_on_sheets, plan_page_count
 from layfigure.drawing.paper.sizes import Paper
 from layfigure.drawing.paper.tiling import Tile, Tiling, lay_out
-from layfigure.drawing.sheet import record
+from layfigure.drawing.paper.whole_words import with_whole_words
+from layfigure.drawing.sheet import heading_key, record
 from layfigure.piece.draw import Heading
 from layfigure.piece.piece import Piece
 from layfigure.piece.seam_book import SeamBook
@@ -33,10 +35,16 @@ PROJECTED_BOLDER = 2.2
 """Lines on a projected page are this much wider: 0.55 to 1.8 mm, as a projector needs (common practice)."""
 
 
+MOST_KEPT = 4
+"""Layouts kept: the sheets are counted first, then drawn."""
+
+_KEPT: OrderedDict[Hashable, Tiling] = OrderedDict()
+
+
 def sheet_count(pieces: Sequence[Piece], paper: Paper, heading: Heading | None = None) -> int:
     """Sheets that ``pattern_pdf`` would print, plan included: to be said before anything is printed."""
     heading = heading or Heading(costume="", seams=SeamBook.of(pieces))
-    tiling = _tiling(pieces, paper, heading)
+    tiling = laid_out(pieces, paper, heading)
     return len(tiling.tiles) + plan_page_count(pieces, tiling, heading)
 
 
@@ -45,7 +53,7 @@ def pattern_pdf(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> byte
 
     The same input gives the same bytes. Raises DraftError when there is no piece.
     """
-    tiling = _tiling(pieces, paper, heading)
+    tiling = laid_out(pieces, paper, heading)
     plan = plan_page_count(pieces, tiling, heading)
     total = len(tiling.tiles) + plan
     stream = io.BytesIO()
@@ -57,14 +65,28 @@ def pattern_pdf(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> byte
     _define_layers(canvas, tiling)
     diamonds = [shapely.Point(join.at).buffer(DIAMOND + 1.0, quad_segs=1) for join in joins(tiling)]
     things = shapely.STRtree([*pattern_things(tiling), *diamonds])
+    shown = pieces_on_sheets(tiling)
     for number, tile in enumerate(tiling.tiles, start=plan + 1):
-        _draw_page(canvas, tile, tiling, heading, f"{number} of {total}", things)
+        _draw_page(canvas, tile, tiling, heading, f"{number} of {total}", things, shown[tile.name])
     canvas.save()
     return finished_pdf(stream)
 
 
-def _tiling(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> Tiling:
-    return lay_out([record(piece, heading) for piece in pieces], paper)
+def laid_out(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> Tiling:
+    """The joined sheet and its pages, as ``pattern_pdf`` prints them. The last few are kept."""
+    key = (tuple(pieces), heading_key(heading), paper)
+    if key in _KEPT:
+        return _KEPT[key]
+    tiling = with_whole_words(lay_out([record(piece, heading) for piece in pieces], paper), heading)
+    _KEPT[key] = tiling
+    if len(_KEPT) > MOST_KEPT:
+        _KEPT.popitem(last=False)
+    return tiling
+
+
+def forget_layouts() -> None:
+    """Forget what ``laid_out`` kept, as a measurement of time must."""
+    _KEPT.clear()
 
 
 def _define_layers(canvas: Canvas, tiling: Tiling) -> None:
@@ -83,7 +105,13 @@ def _define_layers(canvas: Canvas, tiling: Tiling) -> None:
 
 
 def _draw_page(
-    canvas: Canvas, tile: Tile, tiling: Tiling, heading: Heading, number: str, things: shapely.STRtree
+    canvas: Canvas,
+    tile: Tile,
+    tiling: Tiling,
+    heading: Heading,
+    number: str,
+    things: shapely.STRtree,
+    shown: Sequence[str],
 ) -> None:
     paper = tiling.paper
     width, height = tile.right - tile.left, tile.top - tile.bottom
@@ -118,6 +146,9 @@ def _draw_page(
         draw_test_square(canvas, corner, words_at=words_at)
     canvas.restoreState()
     names = [tile.name, heading.costume, heading.wearer, f"sheet {number}", "print at 100 %"]
+    if not paper.grows:
+        # Which pieces a sheet has parts of: a part without its label tells nobody what it is.
+        names = [tile.name, *shown, *names[1:]]
     words = " · ".join(name for name in names if name)
     place = (paper.margin, paper.margin - 3.6) if not paper.grows else (10.0, 5.0)
     size = fitted(words, 2.2, page_width - 2.0 * place[0])

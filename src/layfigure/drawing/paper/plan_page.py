@@ -181,6 +181,24 @@ class _Cell:
 _Row = tuple[_Cell, ...]
 
 
+def pieces_on_sheets(tiling: Tiling) -> dict[str, list[str]]:
+    """By page, its pieces with their numbers in the plan: ``8 Gauntlet, left``."""
+    found: dict[str, list[str]] = {tile.name: [] for tile in tiling.tiles}
+    for number, (drawn, (x, y)) in enumerate(tiling.sheet.placed, start=1):
+        if drawn.piece is None:
+            continue
+        side = drawn.piece.side if drawn.piece.side in ("left", "right") else ""
+        label = drawn.piece.label
+        words = f"{number} {label}, {side}" if side and side not in label else f"{number} {label}"
+        cut = next(line.points for line in drawn.lines if line.ink == "boundary")
+        area = shapely.affinity.translate(shapely.Polygon(cut), x, y)
+        shapely.prepare(area)
+        for tile in tiling.tiles:
+            if area.intersects(tile.box):
+                found[tile.name].append(words)
+    return found
+
+
 def sheets_of_pieces(tiling: Tiling) -> list[str]:
     """The pages each piece lies on, so that one can be joined alone: ``A1-A3 B1-B3``."""
     found = []

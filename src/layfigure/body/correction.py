@@ -250,11 +250,11 @@ def _limb_profiles(
     return found
 
 
-def lay_fields(template: Template, points: Points) -> tuple[Points, Points]:
+def lay_fields(template: Template, points: Points) -> tuple[NDArray[np.float32], Points]:
     """Fields laid on a body in the drafting pose: (f, p, 3) [mm an amount] and their likely amounts (f,)."""
     places = BodyPlaces(template, points)
     offsets = _axis_offsets(points, places)
-    fields = np.zeros((len(profiles()), len(points), 3))
+    fields = np.zeros((len(profiles()), len(points), 3), dtype=np.float32)
     for k, profile in enumerate(profiles()):
         if profile.kind == "shift":
             fields[k] = profile.weight[:, None] * np.array(profile.direction)

@@ -71,12 +71,10 @@ class FitResult:
 
 
 @lru_cache(maxsize=1)
-def _standing() -> tuple[Template, Pose, NDArray[np.float32]]:
-    """Template, pose and the shape directions as they move the standing body, (k, p, 3)."""
+def _standing() -> tuple[Template, Pose]:
+    """The template and the pose in which it is measured."""
     template = load_template()
-    pose = standing_pose(template)
-    directions = np.stack([pose.direction(d.astype(np.float64)) for d in template.directions])
-    return template, pose, directions.astype(np.float32)
+    return template, standing_pose(template)
 
 
 @dataclass(slots=True, eq=False)
@@ -121,8 +119,8 @@ def fit_form(
             [_looseness(n, measures) if n in measures else max(guesses[n][1], 1.0) for n in names]
         ),
     )
-    template, pose, directions = _standing()
-    coefficients = np.zeros(len(directions))
+    template, pose = _standing()
+    coefficients = np.zeros(len(template.directions))
     extra = np.zeros_like(template.mean)
     if previous is not None:
         coefficients = previous.coefficients.copy()
@@ -130,9 +128,8 @@ def fit_form(
     else:
         coefficients = _shapes(targets)
     points = _linear_points(template, coefficients) + extra
-    points, standing, scales = _correct(template, pose, targets, points)
-    body = StandingBody(template, standing)
-    read = {name: reader(body).value for name, reader in READERS.items()}
+    points, body, seen, scales = _correct(template, pose, targets, points)
+    read = {name: seen[name] if name in seen else reader(body).value for name, reader in READERS.items()}
     residuals = {n: read[n] - measures[n] for n in names if n in measures and _looseness(n, measures) == 0.0}
     if not np.isfinite(list(read.values())).all():
         raise MeasureContradiction(
@@ -173,9 +170,11 @@ def _looseness(name: str, measures: Mapping[str, float]) -> float:
     if measure.kind in ("breadth", "depth"):
         return GUIDE
     parts = SPANNED.get(measure.name, ())
+    if not parts:
+        return 0.0
     same_side = (side, "middle") if side != "middle" else ("left", "right", "middle")
     known = {split_name(name)[0].name for name in measures if split_name(name)[1] in same_side}
-    return GUIDE if parts and known.issuperset(parts) else 0.0
+    return GUIDE if known.issuperset(parts) else 0.0
 
 
 def _linear_points(template: Template, coefficients: Points) -> Points:
@@ -190,14 +189,23 @@ def _readings(targets: _Targets, body: StandingBody) -> tuple[Points, list[Readi
     return np.array([r.value for r in readings]), readings
 
 
-def _jacobian(readings: list[Reading], fields: NDArray[np.floating]) -> Points:
-    """Change of every reading with the amount of every field, (m, f); fields (f, p, 3)."""
+def _jacobian(readings: list[Reading], fields: NDArray[np.float32]) -> Points:
+    """Change of every reading with the amount of every field, (m, f); fields (f, p, 3) of drafting points."""
+    _, pose = _standing()
+    count, lengths = len(readings), np.array([len(r.rows) for r in readings])
     rows = np.concatenate([r.rows for r in readings])
-    slopes = np.concatenate([r.slopes for r in readings]).astype(fields.dtype)
-    starts = np.concatenate([[0], np.cumsum([len(r.rows) for r in readings])[:-1]])
-    gathered = np.einsum("frd,rd->fr", fields[:, rows], slopes)
-    result: Points = np.add.reduceat(gathered, starts, axis=1).T.astype(np.float64)
-    return result
+    starts = np.cumsum(lengths) - lengths
+    slopes = pose.pull_back(rows, np.concatenate([r.slopes for r in readings]), starts)
+    joints = pose.joint_rows
+    rows = np.concatenate([rows, np.tile(joints, count)])
+    owner = np.concatenate([np.repeat(np.arange(count), lengths), np.repeat(np.arange(count), len(joints))])
+    used, column = np.unique(rows, return_inverse=True)
+    pull = np.zeros((3, count, len(used)), dtype=np.float32)
+    for d in range(3):
+        np.add.at(pull[d], (owner, column), slopes[:, d])
+    moves = fields[:, used]
+    result = sum(pull[d] @ moves[:, :, d].T for d in range(3))
+    return np.asarray(result, dtype=np.float64)
 
 
 def _weighted_solve(jacobian: Points, misses: Points, closeness: Points, prior: Points) -> Points:
@@ -212,7 +220,7 @@ def _descend(
     targets: _Targets,
     start: Points,
     body_of: Callable[[Points], StandingBody],
-    fields: NDArray[np.floating],
+    fields: NDArray[np.float32],
     prior: Points,
     closeness: Points,
     seen: tuple[Points, list[Reading]] | None = None,
@@ -240,7 +248,8 @@ def _descend(
 
 def _shapes(targets: _Targets) -> Points:
     """Steps A and B: shape coefficients."""
-    template, pose, directions = _standing()
+    template, pose = _standing()
+    directions = template.directions
     count, modes = len(directions), template.mode_count
     local = [SHARP_SPREAD if name.startswith(SHARP) else LOCAL_SPREAD for name in template.local_names]
     prior = np.concatenate([np.ones(modes), local])
@@ -261,11 +270,13 @@ def _shapes(targets: _Targets) -> Points:
 
 def _correct(
     template: Template, pose: Pose, targets: _Targets, points: Points
-) -> tuple[Points, Points, dict[str, float]]:
-    """Step C: exact taken measures by smooth fields; returns drafting and standing points and the scales."""
+) -> tuple[Points, StandingBody, dict[str, float], dict[str, float]]:
+    """Step C: exact taken measures by smooth fields.
+
+    Returns drafting points, their standing body, what the tape reads of the targets and the scales.
+    """
     points = keep_thighs_apart(template, points)
-    standing = pose.apply(points)
-    seen = _readings(targets, StandingBody(template, standing))
+    seen = _readings(targets, StandingBody(template, pose.apply(points)))
     taken = targets.taken
     scales = {
         name: float(v / r - 1.0)
@@ -275,8 +286,9 @@ def _correct(
     # A body that is still off after one round gets fields laid afresh on where it has come to.
     for _ in range(2):
         if not _met(targets, seen[0]):
-            points, standing, seen = _correction_round(template, pose, targets, points, seen)
-    return points, standing, scales
+            points, seen = _correction_round(template, pose, targets, points, seen)
+    read = dict(zip(targets.names, seen[0].tolist(), strict=True))
+    return points, StandingBody(template, pose.apply(points)), read, scales
 
 
 def _met(targets: _Targets, value: Points) -> bool:
@@ -290,15 +302,14 @@ def _correction_round(
     targets: _Targets,
     points: Points,
     seen: tuple[Points, list[Reading]],
-) -> tuple[Points, Points, tuple[Points, list[Reading]]]:
+) -> tuple[Points, tuple[Points, list[Reading]]]:
     """Fields laid on a body and solved for, each turn closer than the one before."""
     fields, prior = lay_fields(template, points)
-    moved = np.stack([pose.direction(one) for one in fields]).astype(np.float32)
     flat = fields.reshape(len(fields), -1)
     amounts = np.zeros(len(fields))
 
     def points_of(chosen: Points) -> Points:
-        return keep_thighs_apart(template, points + (chosen @ flat).reshape(points.shape))
+        return keep_thighs_apart(template, points + (chosen.astype(np.float32) @ flat).reshape(points.shape))
 
     def body_of(chosen: Points) -> StandingBody:
         return StandingBody(template, pose.apply(points_of(chosen)))
@@ -307,9 +318,8 @@ def _correction_round(
         if _met(targets, seen[0]):
             break
         closeness = np.where(targets.taken, exact, np.hypot(targets.spreads, 2.0))
-        amounts, seen = _descend(targets, amounts, body_of, moved, prior, closeness, seen)
-    final = points_of(amounts)
-    return final, pose.apply(final), seen
+        amounts, seen = _descend(targets, amounts, body_of, fields, prior, closeness, seen)
+    return points_of(amounts), seen
 
 
 @lru_cache(maxsize=1)

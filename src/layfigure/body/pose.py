@@ -25,6 +25,8 @@ PARTS = (
     ("foot", "ankle", "shank"),
 )
 
+_PARTS_OF_SIDES = tuple((*part, side) for part in PARTS for side in ("left", "right"))
+
 ARM_ANGLE = 10.0
 LEG_ANGLE = 3.5
 ELBOW_FLEXION = 8.0
@@ -57,6 +59,30 @@ class Pose:
                 place = points[self.template.joints[f"{joint}_{side}"]]
                 offsets[k] = (self.rotations[p] - self.rotations[k]) @ place + offsets[p]
         return offsets
+
+    def pull_back(self, rows: NDArray[np.int64], slopes: Points, starts: NDArray[np.int64]) -> Points:
+        """Slopes on drafting points from slopes on standing points, for readings stored end to end.
+
+        rows (r,), slopes (r, 3) of every reading's points; starts (m,) where each reading begins. Returns
+        (r + 12 m, 3): slopes at the same rows, then 12 a reading at ``joint_rows``.
+        """
+        own = np.einsum("rij,ri->rj", self.blend[rows], slopes)
+        pulls = (self.template.weights[rows][:, :, None] * slopes[:, None, :]).reshape(len(rows), -1)
+        bones = np.add.reduceat(pulls, starts, axis=0).reshape(len(starts), -1, 3)
+        index = {name: k for k, name in enumerate(self.template.bones)}
+        joints = np.zeros((len(starts), 2 * len(PARTS), 3))
+        # A part hands on what pulls at it to the part that carries it, outermost first.
+        for place, (part, _, parent, side) in reversed(list(enumerate(_PARTS_OF_SIDES))):
+            k = index[f"{part}_{side}"]
+            p = index.get(f"{parent}_{side}", index["trunk"])
+            joints[:, place] = bones[:, k] @ (self.rotations[p] - self.rotations[k])
+            bones[:, p] += bones[:, k]
+        return np.concatenate([own, joints.reshape(-1, 3)])
+
+    @property
+    def joint_rows(self) -> NDArray[np.int64]:
+        """Rows of the joints about which parts turn, (12,), in the order of ``pull_back``."""
+        return np.array([self.template.joints[f"{joint}_{side}"] for _, joint, _, side in _PARTS_OF_SIDES])
 
     def direction(self, moves: Points) -> Points:
         """How the standing points move when the drafting points move by (p, 3); the floor stays."""

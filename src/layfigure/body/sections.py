@@ -108,11 +108,14 @@ def _hull_of_star(u: Points, v: Points) -> Indices:
     A corner of the hull never turns inward between any two others, so all that do may go at once.
     """
     kept = np.arange(len(u))
+    plane = u + 1j * v
     while len(kept) > 3:
-        x, y = u[kept], v[kept]
-        dx, dy = np.append(x[1:], x[0]) - x, np.append(y[1:], y[0]) - y
-        turn = np.append(dx[-1], dx[:-1]) * dy - np.append(dy[-1], dy[:-1]) * dx
-        convex = turn > 0.0
+        corner = plane[kept]
+        # Side k leads to corner k, so that the side from it is the next one; both ends hold the closing side.
+        side = np.empty(len(kept) + 1, dtype=np.complex128)
+        np.subtract(corner[1:], corner[:-1], out=side[1:-1])
+        side[0] = side[-1] = corner[0] - corner[-1]
+        convex = (side[:-1].conj() * side[1:]).imag > 0.0
         if convex.all() or convex.sum() < 3:
             break
         kept = kept[convex]

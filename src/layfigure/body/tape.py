@@ -6,7 +6,7 @@ says so. Directions of planes are held while differentiating; a Gauss-Newton ste
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -51,6 +51,14 @@ class StandingBody:
         self.surface = standing[: template.vertex_count]
         self.places = BodyPlaces(template, standing)
         self.floor = int(self.surface[:, 2].argmin())
+        self._cuts: dict[Hashable, Cut] = {}
+
+    def cut_once(self, key: Hashable, cut: Callable[[], Cut]) -> Cut:
+        """A cut that several measures share, made when the first of them asks."""
+        found = self._cuts.get(key)
+        if found is None:
+            found = self._cuts[key] = cut()
+        return found
 
     def row(self, name: str) -> int:
         """Row of a landmark or, as ``joint_elbow_left``, of a joint among the points."""
@@ -152,11 +160,16 @@ def tape_cut(
         origins=origins,
         normals=normals,
         zeros=zeros,
-        positives=np.cross(normals, zeros),
+        positives=_cross(normals, zeros),
         hull=hull,
         midline=midline,
     )
     return cut_planes(body.surface, edges, planes, clips)
+
+
+def _cross(a: Points, b: Points) -> Points:
+    """Cross products of rows, (k, 3); for the few rows of a cut, several times as fast as ``np.cross``."""
+    return a[:, [1, 2, 0]] * b[:, [2, 0, 1]] - a[:, [2, 0, 1]] * b[:, [1, 2, 0]]
 
 
 def taut_cut(places: Points, cut: Cut, up: Points, start: Points, end: Points) -> Cut:

@@ -57,6 +57,7 @@ def both(stem: str, weight: float = 1.0) -> dict[str, float]:
 BUST, UNDER_BUST, WAIST, NAVEL = both("bust_point"), both("under_bust"), {"waist_front": 1.0}, {"navel": 1.0}
 SEAT, CROTCH = both("seat"), {"crotch": 1.0}
 TOP_HIP = {"waist_front": 0.5} | both("seat", 0.5)
+SHOULDERS = both("shoulder_point", 0.6) | both("armpit", 0.4)
 
 
 def between(start: str, end: str, share: float) -> dict[str, float]:
@@ -66,6 +67,10 @@ def between(start: str, end: str, share: float) -> dict[str, float]:
 
 def _trunk_cut(body: StandingBody, anchor: Anchor) -> Cut:
     """Level cut of the trunk without the arms, as a tape lies round it."""
+    return body.cut_once(("trunk", *anchor.items()), partial(_make_trunk_cut, body, anchor))
+
+
+def _make_trunk_cut(body: StandingBody, anchor: Anchor) -> Cut:
     faces = region_faces()
     if body.anchor(anchor)[2][2] > body.places.height("armpit_left", "armpit_right"):
         clips = [armhole_plane(body.places, side) for side in ("left", "right")]
@@ -133,7 +138,8 @@ def _hand_cut(body: StandingBody, side: str) -> tuple[Cut, Anchor, Points]:
     along = body.places[f"joint_finger_tip_{side}"] - body.places[f"joint_wrist_{side}"]
     normal = along - (along @ across) / (across @ across) * across
     normal = normal / np.linalg.norm(normal)
-    cut = tape_cut(body, region_faces().edges[f"hand_{side}"], [anchor], normal, hull=True)[0]
+    edges = region_faces().edges[f"hand_{side}"]
+    cut = body.cut_once(("hand", side), lambda: tape_cut(body, edges, [anchor], normal, hull=True)[0])
     return cut, anchor, normal
 
 
@@ -154,11 +160,9 @@ def _foot_cut(body: StandingBody, side: str) -> tuple[Cut, Anchor, Points]:
     normal = ahead + 0.31 * np.cross(ahead, UP) * (-1.0 if side == "left" else 1.0)
     anchor = {inner: 0.5, outer: 0.5}
     normal = normal / np.linalg.norm(normal)
-    return (
-        tape_cut(body, region_faces().edges[f"foot_{side}"], [anchor], normal, hull=True)[0],
-        anchor,
-        normal,
-    )
+    edges = region_faces().edges[f"foot_{side}"]
+    cut = body.cut_once(("foot", side), lambda: tape_cut(body, edges, [anchor], normal, hull=True)[0])
+    return cut, anchor, normal
 
 
 def _foot_girth(body: StandingBody, side: str) -> Reading:
@@ -243,19 +247,19 @@ def _across_back(body: StandingBody) -> Reading:
     return _over_skin(body, "back_fold_left", "back_fold_right", -FRONT, region_faces().shoulder_edges)
 
 
+def _shoulder_cut(body: StandingBody) -> Cut:
+    edges = region_faces().shoulder_edges
+    return body.cut_once(
+        "shoulders", lambda: tape_cut(body, edges, [SHOULDERS], UP, hull=True, midline=True)[0]
+    )
+
+
 def _shoulder_girth(body: StandingBody) -> Reading:
-    anchor = {
-        **both("shoulder_point", 0.6),
-        **both("armpit", 0.4),
-    }
-    cut = tape_cut(body, region_faces().shoulder_edges, [anchor], UP, hull=True, midline=True)[0]
-    return line_reading(body, cut, closed=True, normal=UP, anchor=anchor)
+    return line_reading(body, _shoulder_cut(body), closed=True, normal=UP, anchor=SHOULDERS)
 
 
 def _shoulder_extent(body: StandingBody) -> Reading:
-    anchor = {**both("shoulder_point", 0.6), **both("armpit", 0.4)}
-    cut = tape_cut(body, region_faces().shoulder_edges, [anchor], UP, hull=True, midline=True)[0]
-    return extent_reading(body, cut, LEFT)
+    return extent_reading(body, _shoulder_cut(body), LEFT)
 
 
 def _trunk_extent(body: StandingBody, anchor: Anchor, direction: Points) -> Reading:
@@ -264,10 +268,9 @@ def _trunk_extent(body: StandingBody, anchor: Anchor, direction: Points) -> Read
 
 def _head_cut(body: StandingBody) -> Cut:
     anchor = {"brow": 1.0}
-    slope = body.places["head_back"] - body.places["brow"]
-    return tape_cut(
-        body, region_faces().edges["head"], [anchor], np.cross(LEFT, slope), hull=True, midline=True
-    )[0]
+    normal = np.cross(LEFT, body.places["head_back"] - body.places["brow"])
+    edges = region_faces().edges["head"]
+    return body.cut_once("head", lambda: tape_cut(body, edges, [anchor], normal, hull=True, midline=True)[0])
 
 
 def _head_girth(body: StandingBody) -> Reading:

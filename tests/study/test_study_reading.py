@@ -104,7 +104,7 @@ def test_one_front_picture_with_sixteen_clicks_and_edges_is_enough_to_begin() ->
     assert (along <= 2.0 * stated).mean() > 0.85
     assert result.next_clicks
     assert result.next_clicks[0].gain > 0.01
-    assert result.next_clicks[0].words.startswith("In front, ")
+    assert result.next_clicks[0].words.startswith("In the front picture, ")
 
 
 def test_making_the_advised_click_makes_the_readings_surer() -> None:
@@ -125,7 +125,7 @@ def test_a_mark_far_outside_its_region_is_refused_with_advice(pictures: list[Pic
     result = study_with_model([replace(pictures[0], edges=(astray,)), *pictures[1:]], model())
     reading = result.readings[0]
     assert reading.refused
-    assert "outside the torso in front" in reading.advice
+    assert "outside the torso in the front picture" in reading.advice
     assert "astray" not in result.edges
 
 

@@ -13,7 +13,7 @@ from layfigure.study import camera as cameras
 from layfigure.study.cast import Caster
 from layfigure.study.figure import Material
 from layfigure.study.fit import Fit
-from layfigure.study.guards import plain
+from layfigure.study.guards import pictured, plain
 from layfigure.study.landmarks import LANDMARKS
 from layfigure.study.residuals import CLICK_SPREAD, DRAWING_SPREAD, OUTLINE_SPREAD, landmark_material
 from layfigure.study.silhouette import contact_material, end_at, silhouette
@@ -77,7 +77,7 @@ def _candidates(fit: Fit) -> Iterable[tuple[str, str, Points]]:
                     rows = _rows(caster, name, material, contact.normals / spread)
                     where = _where(region.level_names, station)
                     words = (
-                        f"In {sight.picture.name}, mark the outline of the {plain(name)} {where},"
+                        f"In {pictured(sight.picture.name)}, mark the outline of the {plain(name)} {where},"
                         f" {_end(fit, view, name, end, outline.normal)}."
                     )
                     yield sight.picture.name, words, rows
@@ -96,7 +96,8 @@ def _candidates(fit: Fit) -> Iterable[tuple[str, str, Points]]:
                 np.hypot(CLICK_SPREAD, DRAWING_SPREAD * sight.tall), landmark.spread[0] * sight.tall
             )
             rows = _rows(caster, landmark.region, material, np.eye(2) / spread)
-            yield sight.picture.name, f"In {sight.picture.name}, click the {plain(mark)}.", rows
+            words = f"In {pictured(sight.picture.name)}, click the {plain(mark)}."
+            yield sight.picture.name, words, rows
 
 
 def _rows(caster: Caster, region: str, material: Material, directions: Points) -> Points:

@@ -49,10 +49,9 @@ def landmark_warnings(fit: Fit) -> list[str]:
     sentences = []
     for strange, view, name in doubtful_landmarks(fit)[:3]:
         if strange > BAD_LANDMARK:
-            picture = fit.sights[view].picture.name
             sentences.append(
-                f"{picture}: {plain(name)} disagrees with everything else. Look at that mark first:"
-                " move it, or remove it."
+                f"In {pictured(fit.sights[view].picture.name)}, the {plain(name)} disagrees with everything"
+                " else: look at it first, move it or remove it."
             )
     return sentences
 
@@ -98,7 +97,11 @@ def _suspicion(model: FigureModel, shared: Points, picture: PictureMarks) -> str
         return ""
     if words != "looks mirrored" and guesses[-1][0] < 1.1 * best:
         words = "looks mirrored, or " + words.removeprefix("looks ")
-    return f"{picture.name}: stated as {picture.view}, but it {words}. Check the view, or left and right."
+    which = pictured(picture.name)
+    return (
+        f"{which[0].upper()}{which[1:]} is stated as {picture.view}, but it {words}. Check the view, or left"
+        " and right."
+    )
 
 
 def _off(flat: Points, marks: Points, weights: Points) -> float:
@@ -125,11 +128,23 @@ def disagreements(fit: Fit, stature: float) -> list[str]:
                 share = round(100.0 * abs(mean) * 2.0 * spread / stature, 1)
                 words = "narrower" if mean > 0 else "wider"
                 sentence = (
-                    f"{sight.picture.name} draws the {plain(region)} {words} than the other pictures do,"
-                    f" by about {share} % of the figure's height."
+                    f"In {pictured(sight.picture.name)}, the {plain(region)} is drawn {words} than in the"
+                    f" others, by about {share} % of the figure's height."
                 )
                 sentences.append((abs(mean), sentence))
     return [sentence for _, sentence in sorted(sentences, reverse=True)[:3]]
+
+
+def pictured(name: str) -> str:
+    """A picture as one would speak of it: ``left`` is "the left picture", other names are quoted."""
+    words = name.replace("_", " ").lower().replace("three quarter", "three-quarter")
+    return f"the {words} picture" if words in _VIEW_WORDS else f'the picture "{name}"'
+
+
+_VIEW_WORDS = frozenset(
+    ("front", "back", "left", "right", "side", "left side", "right side", "three-quarter")
+)
+"""Names that say what a picture shows, and need no quotes."""
 
 
 def plain(name: str) -> str:

@@ -20,7 +20,7 @@ from layfigure.study.cast import Caster, Casts
 from layfigure.study.combine import Stretch, combine, one_curve
 from layfigure.study.figure import FigureModel, build_model
 from layfigure.study.fit import Fit, fit_figure
-from layfigure.study.guards import disagreements, landmark_warnings, plain, view_warnings
+from layfigure.study.guards import disagreements, landmark_warnings, pictured, plain, view_warnings
 from layfigure.study.spread import Reading, read_marks
 from layfigure.study.unposed import Unposed, charts_of, unpose
 
@@ -163,13 +163,13 @@ def _read_edge(
         advice = ""
         if lost and not astray:
             advice = (
-                f"The marks do not say where the {plain(name)} lies in {picture.name}: mark its ends or its"
-                " outline there."
+                f"The marks do not say where the {plain(name)} lies in {pictured(picture.name)}: mark its"
+                " ends or its outline there."
             )
         elif refused:
             advice = (
-                f"This mark lies outside the {plain(name)} in {picture.name}. Check that the edge is on the"
-                f" {plain(name)}, or mark the {plain(name)}'s outline beside it."
+                f"This mark lies outside the {plain(name)} in {pictured(picture.name)}. Check that the"
+                f" edge is on the {plain(name)}, or mark the {plain(name)}'s outline beside it."
             )
         elif one.facing[m] < GRAZING and spread[1] > WIDE:
             advice = "Too near the outline to be sure of: mark it in another picture that faces it."
@@ -197,7 +197,7 @@ def _read_edge(
         one = reading[r]
         part = one.by_parameters[own].reshape(2 * len(own), -1)
         whole = np.stack([one.covariance[own, 0, 0], one.covariance[own, 1, 1]], axis=1).ravel()
-        explained = np.einsum("tp,pq,tq->t", part, caster.fit.covariance, part)
+        explained = ((part @ caster.fit.covariance) * part).sum(axis=1)
         targets.append((part, np.maximum(whole - explained, 1e-8)))
         stretches.setdefault(edge.slug, []).append(
             Stretch(

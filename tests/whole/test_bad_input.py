@@ -460,6 +460,42 @@ def test_a_mark_that_cannot_be_right_is_named_with_its_picture(marked: Path, sli
     assert contents(marked / "out") == before
 
 
+TOP_WITH_A_WINDOW = """\
+format = 1
+name = "One window"
+
+[edges.window_3]
+
+[[pieces]]
+slug = "top"
+kind = "knit"
+cloth = "swim_knit"
+windows = ["window_3"]
+backing = "sheer_mesh"
+options = { garment = "top", sleeves = false, closure = true }
+"""
+
+
+def test_a_window_wider_than_its_panel_is_refused_and_nothing_is_replaced(marked: Path) -> None:
+    """Marked in the side picture, it spreads to both sides of the side seam."""
+    (marked / "costume.toml").write_text(TOP_WITH_A_WINDOW, encoding="utf-8")
+
+    def widen(marks: dict[str, Any]) -> None:
+        for picture in marks["pictures"]:
+            picture["edges"] = {}
+            if picture["name"] == "left":
+                (front, height), (back, _) = (
+                    picture["landmarks"][f"waist_{end}"] for end in ("front", "back")
+                )
+                across = [front + share * (back - front) for share in (0.3, 0.7)]
+                corners = [[across[i], height + down] for i, down in ((0, -5), (1, -5), (1, 20), (0, 20))]
+                stretch = {"points": corners, "closed": True, "corners": [0, 1, 2, 3], "regions": ["torso"]}
+                picture["edges"]["window_3"] = [stretch]
+
+    spoil_marks(marked, widen)
+    refused(marked, DraftError, "piece top", "wider than its panel", "make it smaller")
+
+
 def test_marks_that_are_no_json_are_named_with_their_line(marked: Path) -> None:
     (marked / "marks.json").write_text('{\n "format": 1,\n "pictures": [,]\n}\n', encoding="utf-8")
     refused(marked, FileSyntaxError, "marks.json, line 3", "cannot be read", "commas")

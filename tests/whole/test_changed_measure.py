@@ -113,3 +113,19 @@ def test_another_wearer_leaves_the_pictures_alone(second: Made, copy: Path) -> N
     work = plan(opened, opened.wearer("other"), graph)
     work.placed.value()
     assert graph.ran == ["run_body", "run_place"]
+
+
+@pytest.mark.parametrize("tape", ["hip_girth", "crotch_height"])
+def test_a_tape_left_out_takes_good_material_away(shared: Path, tmp_path: Path, tape: str) -> None:
+    """Quillfeather's leggings are of tested cloth and every tape they hang on was taken."""
+    first = make_once(shared, "brindle on quillfeather")
+    earned = {piece["verdict"]["level"] for piece in first.statements["leggings"]["pieces"]}
+    assert earned == {"good material"}
+    folder = Path(shutil.copytree(first.root, tmp_path / "costume"))
+    change(folder / "wearers" / "quillfeather.toml", rf"^{tape} = .*\n", "")
+    opened = open_costume(folder)
+    work = plan(opened, opened.wearer("quillfeather"), Graph(Cache(first.cache / "layfigure")))
+    words = tape.replace("_", " ")
+    for piece in work.drafts["leggings"].value().pieces:
+        assert piece.verdict.level != "good material"
+        assert any(words in reason.why and reason.lifted_by for reason in piece.verdict.reasons)

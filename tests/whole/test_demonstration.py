@@ -4,6 +4,8 @@ import io
 import re
 import subprocess
 import sys
+import xml.etree.ElementTree as ET
+import zipfile
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -18,12 +20,17 @@ from numpy.typing import NDArray
 from tests.whole.made_costumes import Made
 
 from layfigure.body.measures import stored_names
+from layfigure.design.sharing import write_shared
 from layfigure.files.toml import read_toml
+from layfigure.piece.piece import Piece
+from layfigure.piece.seam_allowance import cut_line
 
 Points = NDArray[np.float64]
 
 MATE = 0.05
 """Largest difference in length between mates, from notch to notch [mm]: the project's own goal."""
+
+SVG = "{http://www.w3.org/2000/svg}"
 
 READ_BACK = 0.01
 """How truly a file gives lengths and places back [mm]: the project's own goal."""
@@ -178,71 +185,88 @@ def test_a_stranger_walks_every_seam_with_one_file(made: Made, kind: str, tmp_pa
 # The same lines in every file, read by readers that are not ours.
 
 
+def off(found: Any, curve: Points) -> float:
+    """How far a line in a file is from the drafted one [mm]: in place, at its ends and in its length."""
+    line, drafted = shapely.LineString(found), shapely.LineString(curve)
+    ends = np.abs(np.array(found)[[0, -1]] - curve[[0, -1]]).max()
+    return max(line.hausdorff_distance(drafted), abs(line.length - drafted.length), float(ends))
+
+
+def off_ring(found: Any, ring: Points) -> float:
+    """The same of closed lines, wherever they begin."""
+    line, drafted = shapely.LinearRing(found), shapely.LinearRing(ring)
+    return max(float(line.hausdorff_distance(drafted)), abs(line.length - drafted.length))
+
+
+def drafted(made: Made) -> list[Piece]:
+    return [piece for result in made.drafts.values() for piece in result.pieces]
+
+
 def test_json_tells_the_pieces_as_they_were_drafted(made: Made) -> None:
-    drafted = [piece for result in made.drafts.values() for piece in result.pieces]
-    assert [piece["slug"] for piece in made.pieces] == [piece.slug for piece in drafted]
-    for told, piece in zip(made.pieces, drafted, strict=True):
+    assert [piece["slug"] for piece in made.pieces] == [piece.slug for piece in drafted(made)]
+    for told, piece in zip(made.pieces, drafted(made), strict=True):
+        assert off_ring(told["cut_line"], cut_line(piece.edges)) <= READ_BACK
         for edge, other in zip(told["edges"], piece.edges, strict=True):
-            assert np.array(edge["curve"]) == pytest.approx(other.curve, abs=READ_BACK)
-            assert arc(edge["curve"])[-1] == pytest.approx(other.length, abs=READ_BACK)
+            assert off(edge["curve"], other.curve) <= READ_BACK, (piece.slug, other.slug)
+            assert edge["length"] == pytest.approx(other.length, abs=READ_BACK)
         for window, cut_out in zip(told["windows"], piece.windows, strict=True):
-            assert np.array(window["curve"]) == pytest.approx(cut_out.curve, abs=READ_BACK)
+            assert off_ring(window["curve"], cut_out.curve) <= READ_BACK, cut_out.slug
 
 
 def test_an_independent_reader_finds_the_same_lines_in_the_svg(made: Made) -> None:
-    # Reader: svgpathtools.
-    paths, attributes = svgpathtools.svg2paths(str(made.out / "pieces.svg"))
-    found: dict[tuple[str, str], Points] = {}
-    windows: list[Points] = []
-    for path, facts in zip(paths, attributes, strict=True):
-        points = np.array([(s.start.real, -s.start.imag) for s in path] + [(path.end.real, -path.end.imag)])
-        if "data-window" in facts:
-            windows.append(points)
-        if "data-edge" in facts and "data-notch" not in facts:
-            found.setdefault((facts["data-edge"], str(len(found))), points)
-    edges = list(found.values())
-    wanted = [(piece["slug"], np.array(edge["curve"])) for piece in made.pieces for edge in piece["edges"]]
-    assert len(edges) == len(wanted)
-    # Pieces are laid side by side on a sheet: all lines of one are moved by the same amount.
-    moved: dict[str, Points] = {}
-    remaining = edges.copy()
-    for slug, curve in wanted:
-        index = next(
-            i
-            for i, line in enumerate(remaining)
-            if line.shape == curve.shape
-            and np.ptp(line - curve, axis=0).max() <= 2 * READ_BACK
-            and (slug not in moved or np.abs((line - curve)[0] - moved[slug]).max() <= 2 * READ_BACK)
-        )
-        line = remaining.pop(index)
-        moved.setdefault(slug, (line - curve)[0])
-        assert np.ptp(line - curve, axis=0).max() <= READ_BACK
-    assert sum(len(piece["windows"]) for piece in made.pieces) == len(windows)
+    # Reader: svgpathtools for the paths, the standard library for the groups they lie in.
+    root = ET.parse(made.out / "pieces.svg").getroot()
+    groups = {group.get("data-piece"): group for group in root.iter(f"{SVG}g") if group.get("data-piece")}
+    assert list(groups) == [piece.slug for piece in drafted(made)]
+    for piece in drafted(made):
+        edges: dict[str, Points] = {}
+        windows: dict[str, Points] = {}
+        (boundary,) = groups[piece.slug].findall(f"{SVG}g[@class='boundary']/{SVG}path")
+        for path in groups[piece.slug].iter(f"{SVG}path"):
+            if path.get("data-edge") and not path.get("data-notch"):
+                edges[path.get("data-edge", "")] = _path_points(path)
+            if path.get("data-window"):
+                windows[path.get("data-window", "")] = _path_points(path)
+        # Pieces are laid side by side on a sheet: all lines of one are moved by the same amount.
+        moved = edges[piece.edges[0].slug][0] - piece.edges[0].curve[0]
+        assert edges.keys() == {edge.slug for edge in piece.edges}
+        for edge in piece.edges:
+            assert off(edges[edge.slug] - moved, edge.curve) <= READ_BACK, (piece.slug, edge.slug)
+        assert windows.keys() == {window.slug for window in piece.windows}
+        for window in piece.windows:
+            assert off_ring(windows[window.slug] - moved, window.curve) <= READ_BACK, window.slug
+        assert off_ring(_path_points(boundary) - moved, cut_line(piece.edges)) <= READ_BACK, piece.slug
+
+
+def _path_points(path: ET.Element) -> Points:
+    steps = svgpathtools.parse_path(path.get("d", ""))
+    places = [steps[0].start, *(step.end for step in steps)]
+    return np.array([(place.real, -place.imag) for place in places])
 
 
 def test_an_independent_reader_finds_the_same_lines_in_the_dxf(made: Made) -> None:
     # Reader: ezdxf, with its own audit.
     document = ezdxf.readfile(made.out / "pieces.dxf")
     assert not document.audit().errors
-    assert document.units == ezdxf.units.MM
+    assert document.header["$INSUNITS"] == ezdxf.units.MM
     inserted = [insert.dxf.name for insert in document.modelspace().query("INSERT")]
-    assert inserted == [piece["slug"] for piece in made.pieces]
-    for piece in made.pieces:
+    assert len(inserted) == len(set(inserted)) == len(drafted(made))
+    for name, piece in zip(inserted, drafted(made), strict=True):
+        block = document.blocks[name]
+        assert f"PIECE NAME: {piece.slug}" in {text.dxf.text for text in block.query("TEXT")}
         layers: dict[str, list[Points]] = {}
-        for line in document.blocks[piece["slug"]].query("POLYLINE"):
+        for line in block.query("POLYLINE"):
             points = np.array([(v.dxf.location.x, v.dxf.location.y) for v in line.vertices])
             layers.setdefault(line.dxf.layer, []).append(points)
         (boundary,) = layers["1"]
-        assert boundary == pytest.approx(np.array(piece["cut_line"]), abs=READ_BACK)
+        assert off_ring(boundary, cut_line(piece.edges)) <= READ_BACK, piece.slug
         sewn = layers.get("14", []) + layers.get("6", [])
-        for edge in piece["edges"]:
-            curve = np.array(edge["curve"])
-            assert any(s.shape == curve.shape and np.abs(s - curve).max() <= READ_BACK for s in sewn)
+        for edge in piece.edges:
+            assert min(off(line, edge.curve) for line in sewn) <= READ_BACK, (piece.slug, edge.slug)
         cutouts = layers.get("11", [])
-        assert len(cutouts) == len(piece["windows"])
-        for window in piece["windows"]:
-            curve = np.array(window["curve"])
-            assert any(c.shape == curve.shape and np.abs(c - curve).max() <= READ_BACK for c in cutouts)
+        assert len(cutouts) == len(piece.windows)
+        for window in piece.windows:
+            assert min(off_ring(line, window.curve) for line in cutouts) <= READ_BACK, window.slug
 
 
 # What every piece carries.
@@ -367,17 +391,34 @@ def test_no_result_tells_where_the_wearers_file_lies(made: Made) -> None:
             assert secret.encode() not in content, path.name
 
 
+def typed_sizes(made: Made) -> set[str]:
+    """Sizes of the wearer as her file says them, such as ``113.2 cm``."""
+    wearer = read_toml(made.root / "wearers" / f"{made.wearer}.toml", what="the wearer")
+    typed: set[str] = set()
+    for size in wearer.data["measures"].values():
+        typed.update(size if isinstance(size, list) else [size])
+    assert len(typed) > 15
+    return typed
+
+
+def test_a_shared_design_holds_no_wearer(made: Made, tmp_path: Path) -> None:
+    write_shared(made.root, tmp_path / "shared.zip")
+    with zipfile.ZipFile(tmp_path / "shared.zip") as packed:
+        names = packed.namelist()
+        assert {"costume.toml", "marks.json", "materials.toml"} <= set(names)
+        assert not [name for name in names if "wearer" in name or name.startswith("out")]
+        for name in names:
+            content = packed.read(name)
+            assert not [size for size in typed_sizes(made) if size.encode() in content], name
+
+
 def test_no_measure_stands_in_files_for_other_programs(made: Made) -> None:
     """docs/exchange.md: the files say no measure of the body.
 
     Sizes are sought as they were typed, in all words but the totals, which are sizes of the paper and may
     read like a tape by chance. The paper's words are the SVG's.
     """
-    typed: set[str] = set()
-    wearer = read_toml(made.root / "wearers" / f"{made.wearer}.toml", what="the wearer")
-    for size in wearer.data["measures"].values():
-        typed.update(size if isinstance(size, list) else [size])
-    assert len(typed) > 15
+    typed = typed_sizes(made)
     words = re.findall(r"<text[^>]*>([^<]*)<", (made.out / "pieces.svg").read_text(encoding="utf-8"))
     words = [line for line in words if not line.startswith("check:")]
     for piece in made.pieces:

@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 from reportlab.pdfgen.canvas import Canvas
 
-from layfigure.drawing.paper.page_marks import diagonals, draw_test_square
+from layfigure.drawing.paper.page_marks import SQUARE, diagonals, draw_test_square
 from layfigure.drawing.paper.pdf_pen import MM, fitted, stroke, wrapped, write
 from layfigure.drawing.paper.sizes import PAPERS, Paper
 from layfigure.drawing.paper.tiling import Tile, Tiling
@@ -26,7 +26,7 @@ ROW = 4.6
 TEXT = 2.1
 """Height of a capital in the lists [mm]."""
 
-TOP_OF_LIST = 128.0
+TOP_OF_LIST = 122.0
 """Height on the first page below which the piece list stands [mm]."""
 
 
@@ -100,17 +100,20 @@ def _first_page(canvas: Canvas, paper: Paper, tiling: Tiling, heading: Heading, 
     left, top = paper.margin, paper.height - paper.margin
     title = f"{heading.costume}, for {heading.wearer}" if heading.wearer else heading.costume
     write(canvas, title, (left, top - 6.0), height=fitted(title, 5.0, paper.width - 2.0 * left))
-    for row, line in enumerate(_instructions(tiling, total)):
-        write(canvas, line, (left, top - 13.0 - 4.2 * row), height=2.1)
-        below = top - 16.0 - 4.2 * row
-    _map(canvas, tiling, (left, TOP_OF_LIST + 8.0, left + 82.0, below))
-    corner = (paper.width - paper.margin - 101.0, TOP_OF_LIST + 8.0)
-    draw_test_square(canvas, corner)
-    draw_legend(canvas, (corner[0] + 6.0, corner[1] + 90.0), size=1.9)
+    # The square comes first: nothing else is worth printing before it has been measured.
+    foot = top - 12.0 - SQUARE
+    draw_test_square(canvas, (left, foot))
+    draw_legend(canvas, (left + 6.0, foot + 90.0), size=1.9)
+    _map(canvas, tiling, (left + 108.0, foot, paper.width - left, foot + SQUARE))
+    lines = [
+        part for line in _instructions(tiling, total) for part in wrapped(line, TEXT, paper.width - 2 * left)
+    ]
+    for row, line in enumerate(lines):
+        write(canvas, line, (left, foot - 6.0 - 4.2 * row), height=TEXT)
 
 
 def _instructions(tiling: Tiling, total: int) -> list[str]:
-    """What to do with the sheets, one line each, the number of sheets first."""
+    """What to do with the sheets, the test square first."""
     sheets = len(tiling.tiles)
     name = tiling.paper.name
     name = name.upper() if name.startswith("a") else name.capitalize()
@@ -118,21 +121,23 @@ def _instructions(tiling: Tiling, total: int) -> list[str]:
     pattern = f"{sheets} pattern sheet{'s' if sheets > 1 else ''} of {name}{way}"
     alike = plan_paper(tiling).name == tiling.paper.name
     lines = [
+        "Print this page first, at 100 % (actual size), never “fit to page”, and measure the test square.",
+        "It is 10 cm each way. If yours is not, print again at 100 % x 10 cm / what you measured.",
         f"{total} sheets of paper: this plan and {pattern}." if alike else f"{pattern}, and this plan.",
-        "Print at 100 % (actual size), never “fit to page”. Print this page first and measure",
-        "the test square: 10 cm each way. If it is off, print again at 100 % x 10 cm / what you measured.",
     ]
     if sheets > 1:
-        lines += [
-            "Trim the right and lower edges along the solid line. Lay each sheet over the next until",
-            "the half diamonds meet: rows first (A1, A2, …), then row to row; or one piece at a time.",
-        ]
+        lines.append(
+            "Trim the right and lower edges along the solid line. Lay each sheet over the next until the half"
+            " diamonds meet: rows first (A1, A2, …), then row to row; or one piece at a time."
+        )
     if tiling.blank:
-        lines.append("Hatched sheets are blank and are not printed.")
-    lines += [
-        f"When joined, from the cross on {d.pages[0]} to the cross on {d.pages[1]}: {d.length:.1f} mm."
+        lines[-1] += " Hatched sheets are blank and are not printed."
+    checks = [
+        f"from the cross on {d.pages[0]} to the cross on {d.pages[1]} {d.length:.1f} mm"
         for d in diagonals(tiling)
     ]
+    if checks:
+        lines.append(f"Measure when joined: {'; '.join(checks)}.")
     return lines
 
 

@@ -9,7 +9,7 @@ import shapely
 from numpy.typing import NDArray
 from reportlab.pdfgen.canvas import Canvas
 
-from layfigure.drawing.paper.pdf_pen import stroke, write
+from layfigure.drawing.paper.pdf_pen import stroke, words_width, write
 from layfigure.drawing.paper.tiling import Tile, Tiling
 from layfigure.drawing.sheet import text_box
 
@@ -31,6 +31,12 @@ WORDS_AT = (1.2, 97.0, 30.0, 60.0, 45.0, 75.0, 15.0)
 
 STRETCH = 12
 """Steps of a line that are searched together."""
+
+CROSS_WORDS = 1.7
+"""Height of the words beside a diagonal's cross [mm]."""
+
+CROSS_REACH = 45.0
+"""How far those words reach from the cross into the page, at most [mm]."""
 
 SQUARE_WORDS = "test square: 10 cm by 10 cm, or print again at 100 %"
 
@@ -121,12 +127,24 @@ def draw_joins(canvas: Canvas, tiling: Tiling, shade: float) -> None:
             lines.append(np.array([[tile.left, above.bottom], [tile.right, above.bottom]]))
         for line in lines:
             stroke(canvas, line, width=0.12, dash=(0.5, 3.0), shade=shade)
+    pattern = shapely.STRtree(pattern_things(tiling))
     for diagonal in diagonals(tiling):
         for here, there, name in (
             (diagonal.start, diagonal.end, diagonal.pages[1]),
             (diagonal.end, diagonal.start, diagonal.pages[0]),
         ):
-            _cross(canvas, here, there, f"{diagonal.length:.1f} mm to the cross on {name}", shade)
+            _cross(canvas, here, there, f"{diagonal.length:.1f} mm to the cross on {name}", shade, pattern)
+
+
+def cross_areas(tiling: Tiling) -> list[shapely.Geometry]:
+    """Places of the diagonals' crosses and their words, for what should stand clear of them."""
+    areas = []
+    for diagonal in diagonals(tiling):
+        for (x, y), mate in ((diagonal.start, diagonal.end), (diagonal.end, diagonal.start)):
+            into = 1.0 if mate[0] > x else -1.0
+            ends = sorted([x - 4.0 * into, x + CROSS_REACH * into])
+            areas.append(shapely.box(ends[0], y - 4.0, ends[1], y + 4.0))
+    return areas
 
 
 def draw_frame(canvas: Canvas, tile: Tile, tiling: Tiling) -> None:
@@ -205,8 +223,14 @@ def _diamond(canvas: Canvas, at: tuple[float, float], shade: float) -> None:
 
 
 def _cross(
-    canvas: Canvas, at: tuple[float, float], toward: tuple[float, float], words: str, shade: float
+    canvas: Canvas,
+    at: tuple[float, float],
+    toward: tuple[float, float],
+    words: str,
+    shade: float,
+    pattern: shapely.STRtree,
 ) -> None:
+    """A cross, a line toward its mate, and level words above or below it, where they cover least."""
     x, y = at
     for dx, dy in ((3.0, 0.0), (0.0, 3.0)):
         stroke(canvas, np.array([[x - dx, y - dy], [x + dx, y + dy]]), width=0.25, shade=shade)
@@ -214,12 +238,10 @@ def _cross(
     along = along / np.linalg.norm(along)
     line = np.array([np.array(at) + 4.0 * along, np.array(at) + 20.0 * along])
     stroke(canvas, line, width=0.15, dash=(2.0, 1.0), shade=shade)
-    angle = float(np.degrees(np.arctan2(along[1], along[0])))
-    if abs(angle) > 90.0:
-        angle -= 180.0 * np.sign(angle)
-        start = np.array(at) + 68.0 * along
-    else:
-        start = np.array(at) + 22.0 * along
-    up = np.array([-np.sin(np.radians(angle)), np.cos(np.radians(angle))])
-    place = start + 0.8 * up
-    write(canvas, words, (float(place[0]), float(place[1])), height=1.7, angle=angle, shade=shade)
+    # From the cross into the page, never off it.
+    width = words_width(words, CROSS_WORDS)
+    start = x + 4.5 if along[0] > 0.0 else x - 4.5 - width
+    foots = np.array([y - 2.9, y + 1.2] if along[1] > 0.0 else [y + 1.2, y - 2.9])
+    boxes = shapely.box(start, foots - 0.5, start + width, foots + CROSS_WORDS + 0.3)
+    covered = np.bincount(pattern.query(boxes, predicate="intersects")[0], minlength=len(boxes))
+    write(canvas, words, (start, float(foots[covered.argmin()])), height=CROSS_WORDS, shade=shade)

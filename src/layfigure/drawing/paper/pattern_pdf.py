@@ -14,6 +14,7 @@ from reportlab.pdfgen.canvas import Canvas
 from layfigure.drawing.paper.layers import LAYERS, make_layers
 from layfigure.drawing.paper.page_marks import (
     DIAMOND,
+    cross_areas,
     draw_frame,
     draw_joins,
     draw_test_square,
@@ -64,7 +65,7 @@ def pattern_pdf(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> byte
         draw_plan(canvas, tiling, heading, total)
     _define_layers(canvas, tiling)
     diamonds = [shapely.Point(join.at).buffer(DIAMOND + 1.0, quad_segs=1) for join in joins(tiling)]
-    things = shapely.STRtree([*pattern_things(tiling), *diamonds])
+    things = shapely.STRtree([*pattern_things(tiling), *diamonds, *cross_areas(tiling)])
     shown = pieces_on_sheets(tiling)
     for number, tile in enumerate(tiling.tiles, start=plan + 1):
         _draw_page(canvas, tile, tiling, heading, f"{number} of {total}", things, shown[tile.name])

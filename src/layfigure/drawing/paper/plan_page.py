@@ -104,7 +104,8 @@ def _first_page(canvas: Canvas, paper: Paper, tiling: Tiling, heading: Heading, 
     foot = top - 12.0 - SQUARE
     draw_test_square(canvas, (left, foot))
     draw_legend(canvas, (left + 6.0, foot + 90.0), size=1.9)
-    _map(canvas, tiling, (left + 108.0, foot, paper.width - left, foot + SQUARE))
+    # A little less high than the square: nothing else on the page may be taken for 10 cm.
+    _map(canvas, tiling, (left + 108.0, foot + 5.0, paper.width - left, foot + SQUARE))
     lines = [
         part for line in _instructions(tiling, total) for part in wrapped(line, TEXT, paper.width - 2 * left)
     ]

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from layfigure.body.levels import all_region_names, split_region
 from layfigure.body.pose import standing_pose
-from layfigure.body.sections import Cut, Planes, cut_planes
+from layfigure.body.sections import Cut, Planes, cut_planes, with_corner
 from layfigure.body.template import Template, load_template
 
 Points = NDArray[np.float64]
@@ -274,14 +274,39 @@ def _edges_of(faces: Indices) -> Indices:
     return np.asfortranarray(pairs)  # every cut reads one column after the other
 
 
+def neck_clips(places: BodyPlaces) -> list[Points]:
+    """Half spaces beyond the neck, (4,) each: three for every section, the rest for its lower half.
+
+    A plane through the root of the neck runs on, out along the slope of the shoulders and down into the
+    chest. The lower half stays inside an upright half ellipse from side to side over the notch.
+    """
+    half = 0.5 * abs(places["neck_side_left"][0] - places["neck_side_right"][0])
+    notch = places["front_neck"]
+    middle = 0.5 * (places["neck_side_left"][1] + places["neck_side_right"][1])
+    clips = [np.array([sign, 0.0, 0.0, 1.12 * half]) for sign in (1.0, -1.0)]
+    clips.append(np.array([0.0, 0.0, -1.0, 2.0 - notch[2]]))
+    across = 1.06 * half
+    ahead = middle - min(notch[1], 0.5 * (notch[1] + places["under_chin"][1])) + 4.0
+    for angle in np.radians([25.0, 45.0, 65.0]):
+        for sign in (1.0, -1.0):
+            normal = np.array([sign * np.cos(angle) / across, -np.sin(angle) / ahead, 0.0])
+            clips.append(np.append(normal, 1.0 + normal[1] * middle))
+    return clips
+
+
 def cut_region(region: str, surface: Points, places: BodyPlaces, planes: Planes) -> list[Cut]:
     """Tape lines of a region's planes on one standing body; the torso ends at the armholes."""
     faces = region_faces()
     if region == "neck":
-        # A low plane would run out along the slope of the shoulders.
-        width = 1.12 * abs(places["neck_side_left"][0] - places["neck_side_right"][0]) / 2.0
-        clips = [np.array([sign, 0.0, 0.0, width]) for sign in (1.0, -1.0)]
-        return cut_planes(surface, faces.edges[region], planes, clips)
+        clips = neck_clips(places)
+        low = planes.origins[:, 2] < 0.5 * (places["under_chin"][2] + places["front_neck"][2])
+        cuts = cut_planes(surface, faces.edges[region], planes.rows(~low), clips[:3])
+        cuts += cut_planes(surface, faces.edges[region], planes.rows(low), clips)
+        # The root's plane may only touch the skin at the notch, where the line belongs all the same.
+        notch = load_template().landmarks["front_neck"]
+        if abs((surface[notch] - planes.origins[-1]) @ planes.normals[-1]) < 1e-6:
+            cuts[-1] = with_corner(surface, cuts[-1], notch, planes.zeros[-1], planes.positives[-1])
+        return cuts
     if region != "torso":
         return cut_planes(surface, faces.edges[region], planes)
     high = planes.origins[:, 2] > places.height("armpit_left", "armpit_right")

@@ -122,6 +122,24 @@ def _hull_of_star(u: Points, v: Points) -> Indices:
     return kept
 
 
+def with_corner(vertices: Points, cut: Cut, vertex: int, zero: Points, positive: Points) -> Cut:
+    """A taut line that also runs over a vertex of its plane; corners stay in order of angle."""
+    # Edges that meet at the vertex cross the plane there too, and corners on one place have no turn.
+    apart = np.linalg.norm(cut.places(vertices) - vertices[vertex], axis=1) > 0.5
+    wider = Cut(
+        a=np.append(cut.a[apart], vertex),
+        b=np.append(cut.b[apart], vertex),
+        share=np.append(cut.share[apart], 0.0),
+    )
+    places = wider.places(vertices)
+    middle = cut.places(vertices).mean(axis=0)
+    middle[0] = 0.0
+    u, v = (places - middle) @ zero, (places - middle) @ positive
+    order = np.argsort(np.mod(np.arctan2(v, u), 2.0 * np.pi))
+    order = order[_hull_of_star(u[order], v[order])]
+    return Cut(a=wider.a[order], b=wider.b[order], share=wider.share[order])
+
+
 def _centroid(corners: Points) -> Points:
     """Middle of a closed line weighted by its length, so that crowded corners do not pull it, (3,)."""
     following = np.concatenate([corners[1:], corners[:1]])

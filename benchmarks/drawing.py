@@ -33,7 +33,7 @@ from layfigure.drawing.paper.sizes import PAPERS  # noqa: E402
 from layfigure.drawing.svg import svg_of  # noqa: E402
 from layfigure.drawing.walk import read_dxf, read_svg, walk  # noqa: E402
 from layfigure.piece.draw import Heading  # noqa: E402
-from layfigure.piece.seam_allowance import cut_line  # noqa: E402
+from layfigure.piece.seam_allowance import cut_line, forget_cut_lines  # noqa: E402
 from layfigure.piece.seam_book import SeamBook  # noqa: E402
 from printed_pages import joined_diagonals, rendered, square_sides  # noqa: E402
 from sample_pieces import all_samples  # noqa: E402
@@ -47,6 +47,7 @@ def median_time(function: Callable[[], object]) -> float:
     for _ in range(5):
         sheet.forget_drawings()
         forget_layouts()
+        forget_cut_lines()
         start = time.process_time()
         function()
         times.append(time.process_time() - start)

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -8,7 +10,7 @@ from shapely import LineString, Point, Polygon
 from layfigure.errors import DraftError
 from layfigure.piece.piece import EdgeRole, PieceEdge
 from layfigure.piece.seam_allowance import SPIKE_LIMIT, cut_line
-from sample_pieces import all_samples, arc, leg_panel
+from sample_pieces import all_samples, arc, leg_panel, small_tab
 
 
 def straight(
@@ -209,3 +211,13 @@ def test_any_outline_gets_a_cut_line_without_spikes_slits_or_narrow_places() -> 
         steps = steps / np.linalg.norm(steps, axis=1, keepdims=True)
         assert np.einsum("ij,ij->i", steps, np.roll(steps, 1, axis=0)).min() > -0.999
     assert drawn > 80  # the rest crossed themselves
+
+
+def test_a_kept_cut_line_is_for_the_same_edges_only_and_cannot_be_spoilt() -> None:
+    edges = small_tab().edges
+    cut = cut_line(edges)
+    assert cut_line(edges) is cut
+    with pytest.raises(ValueError, match="read-only"):
+        cut += 1.0
+    wider = tuple(replace(edge, allowance=edge.allowance + 2.0) for edge in edges)
+    assert np.ptp(cut_line(wider), axis=0) == pytest.approx(np.ptp(cut, axis=0) + 4.0)

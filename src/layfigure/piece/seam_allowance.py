@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -43,9 +44,20 @@ def cut_line(edges: Sequence[PieceEdge], *, spike_limit: float = SPIKE_LIMIT) ->
     """Cut line of an outline whose edges carry their allowances.
 
     edges : in loop order, counter-clockwise. spike_limit : see ``SPIKE_LIMIT``, at least 1.5.
-    Returns (n, 2) closed, counter-clockwise, first point not repeated [mm], exact to 0.001 mm.
-    Raises DraftError when the stitch line crosses itself.
+    Returns (n, 2) closed, counter-clockwise, first point not repeated [mm], exact to 0.001 mm, not to be
+    written to: the last few are kept, for paper and files ask for the same. Edges are the same when they are
+    the same objects. Raises DraftError when the stitch line crosses itself.
     """
+    return _cut_line(tuple(edges), spike_limit)
+
+
+def forget_cut_lines() -> None:
+    """Forget what ``cut_line`` kept, as a measurement of time must."""
+    _cut_line.cache_clear()
+
+
+@lru_cache(maxsize=64)
+def _cut_line(edges: tuple[PieceEdge, ...], spike_limit: float) -> Points:
     outline = Polygon(np.concatenate([edge.curve[:-1] for edge in edges]))
     if not outline.is_valid or not outline.exterior.is_ccw:
         raise DraftError(
@@ -68,7 +80,9 @@ def cut_line(edges: Sequence[PieceEdge], *, spike_limit: float = SPIKE_LIMIT) ->
     cut = cut if ring.is_ccw else cut[::-1]
     # Start by the first edge's corner, wherever the union began: the same piece gives the same file.
     start = int(np.linalg.norm(cut - edges[0].curve[0], axis=1).argmin())
-    return np.roll(cut, -start, axis=0)
+    cut = np.roll(cut, -start, axis=0)
+    cut.setflags(write=False)
+    return cut
 
 
 def _without_hairs(area: Polygon) -> Polygon:

@@ -119,3 +119,19 @@ def test_thighs_are_kept_on_their_own_side() -> None:
     assert (apart[: template.vertex_count, 0] * side)[
         low
     ].min() > -1.0  # a few faces at the groin fade out of the rule
+
+
+@pytest.mark.parametrize("k", [0, 59])
+def test_sex_said_gives_that_body_and_the_same_measures(k: int) -> None:
+    lines = [line for line in DATA.read_text(encoding="utf-8").splitlines() if not line.startswith("#")]
+    sex = list(csv.DictReader(lines))[k]["sex"]
+    assert sex in ("woman", "man")
+    other = "man" if sex == "woman" else "woman"
+    presets = load_template().presets
+    away = {}
+    for said in (sex, other):
+        result = fit_form(people()[k], wearer="somebody", sex=said)
+        assert max(abs(v) for v in result.residuals.values()) < 1.0
+        shape = result.state.coefficients
+        away[said] = np.linalg.norm(shape - presets[sex])
+    assert away[sex] < away[other]  # what the tape cannot say goes with the sex

@@ -13,6 +13,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -97,6 +98,7 @@ def fit_form(
     wearer: str,
     estimated: Mapping[str, tuple[float, float]] | None = None,
     previous: FitState | None = None,
+    sex: Literal["woman", "man"] | None = None,
 ) -> FitResult:
     """The Form that the tape reads as given.
 
@@ -104,6 +106,7 @@ def fit_form(
         on a Form (``body_mass``) are passed over.
     estimated : guessed measures as (value, one standard deviation) [mm]; they guide and do not bind.
     previous : an earlier fit of the same wearer; a fit after one changed measure starts there.
+    sex : whose neutral body is the likeliest; None stands between the two.
     Raises MeasureMissing without a stature, MeasureContradiction when no body can be found.
     """
     guesses = dict(estimated or {})
@@ -120,13 +123,14 @@ def fit_form(
         ),
     )
     template, pose = _standing()
-    coefficients = np.zeros(len(template.directions))
+    likely = np.zeros(len(template.directions)) if sex is None else template.presets[sex]
+    coefficients = likely
     extra = np.zeros_like(template.mean)
     if previous is not None:
         coefficients = previous.coefficients.copy()
         extra = previous.points - _linear_points(template, coefficients)
     else:
-        coefficients = _shapes(targets)
+        coefficients = _shapes(targets, likely)
     points = _linear_points(template, coefficients) + extra
     points, body, seen, scales = _correct(template, pose, targets, points)
     read = {name: seen[name] if name in seen else reader(body).value for name, reader in READERS.items()}
@@ -246,26 +250,28 @@ def _descend(
         share *= 0.4
 
 
-def _shapes(targets: _Targets) -> Points:
-    """Steps A and B: shape coefficients."""
+def _shapes(targets: _Targets, likely: Points) -> Points:
+    """Steps A and B: shape coefficients, from the ``likely`` ones and held toward them."""
     template, pose = _standing()
     directions = template.directions
     count, modes = len(directions), template.mode_count
     local = [SHARP_SPREAD if name.startswith(SHARP) else LOCAL_SPREAD for name in template.local_names]
     prior = np.concatenate([np.ones(modes), local])
-    coefficients = np.zeros(count)
+    away = np.zeros(count)
 
     def body_of(amounts: Points) -> StandingBody:
-        return StandingBody(template, pose.apply(_linear_points(template, amounts)))
+        coefficients = likely.copy()
+        coefficients[: len(amounts)] += amounts
+        return StandingBody(template, pose.apply(_linear_points(template, coefficients)))
 
     for close, active, turns in ((LOOSE, modes, 2), (CLOSE, count, 2)):
         seen = None
         for _ in range(turns):
             closeness = np.hypot(close, targets.spreads)
-            coefficients[:active], seen = _descend(
-                targets, coefficients[:active], body_of, directions[:active], prior[:active], closeness, seen
+            away[:active], seen = _descend(
+                targets, away[:active], body_of, directions[:active], prior[:active], closeness, seen
             )
-    return coefficients
+    return likely + away
 
 
 def _correct(

@@ -60,7 +60,7 @@ def run_body(wearer: Wearer) -> FitResult:
     guesses = {
         name: (guess.value, guess.spread) for name, guess in estimate(wearer.measures, wearer.sex).items()
     }
-    return fit_form(wearer.measures, wearer=wearer.name, estimated=guesses)
+    return fit_form(wearer.measures, wearer=wearer.name, estimated=guesses, sex=wearer.sex)
 
 
 def body_messages(wearer: Wearer, fit: FitResult) -> tuple[str, ...]:

@@ -123,6 +123,7 @@ class RegionModel:
 class PosedRegion:
     """Where one region is for one set of parameters, with derivatives by the shared parameters.
 
+    Posed for several pictures, every array leads with their number.
     origin : (3,) its joint. turn : (3, 3) rotation away from the template's pose.
     origin_by : (3, p). spins : (3, p) angular velocity of each pose angle, zero for the rest.
     """
@@ -147,63 +148,118 @@ class FigureModel:
     stature: float
     middle: Points
 
-    def pose(self, parameters: Points, wobble: Points | None = None) -> dict[str, PosedRegion]:
+    def pose(
+        self, parameters: Points, wobble: Points | None = None, *, derivatives: bool = True
+    ) -> dict[str, PosedRegion]:
         """Chain all regions together.
 
-        parameters : (count,). wobble : (poses,) one picture's own addition to the pose angles, or None.
+        parameters : (count,). wobble : (poses,) one picture's own addition to the pose angles, (views, poses)
+        for several pictures, or None. Without derivatives, those of the result have no columns.
         """
-        p = parameters.copy()
-        if wobble is not None:
-            p[self.pose_columns] += wobble
+        p = parameters
+        angles = p[self.pose_columns] + (0.0 if wobble is None else wobble)
+        lead = angles.shape[:-1]
+        columns = self.count if derivatives else 0
         posed: dict[str, PosedRegion] = {}
         for name, region in self.regions.items():
-            origin_by = np.zeros((3, self.count))
-            spins = np.zeros((3, self.count))
+            origin_by = np.zeros((*lead, 3, columns))
+            spins = np.zeros((*lead, 3, columns))
             if region.anchor_material is None:
-                origin, turn = region.origin.copy(), np.eye(3)
+                origin = np.broadcast_to(region.origin, (*lead, 3))
+                turn = np.broadcast_to(np.eye(3), (*lead, 3, 3))
             else:
-                parent = self.regions[region.parent]
-                above = posed[region.parent]
-                place, by = self.move(parent, above, p, region.anchor_material)
+                parent, above = self.regions[region.parent], posed[region.parent]
                 side = np.array([-1.0 if region.mirrored else 1.0, 1.0, 1.0])
-                origin = place[0] + above.turn @ (side * p[region.anchor])
-                origin_by += by[0]
-                origin_by[:, region.anchor] += above.turn * side
-                # The anchor's own offset turns with the parent too.
                 lever = above.turn @ (side * p[region.anchor])
-                origin_by += _levers(lever[None])[0] @ above.spins
-                turn, spins = _turn(region, above, p[region.pose], spins)
+                if derivatives:
+                    place, by = self.move(parent, above, p, region.anchor_material)
+                    origin_by += by.reshape(origin_by.shape)
+                    origin_by[..., region.anchor] += above.turn * side
+                    # The anchor's own offset turns with the parent too.
+                    origin_by += _levers(lever.reshape(-1, 3)).reshape(*lead, 3, 3) @ above.spins
+                else:
+                    place = self.places(parent, above, p, region.anchor_material)
+                origin = place.reshape(*lead, 3) + lever
+                first = int(np.searchsorted(self.pose_columns, region.pose.start))
+                own = angles[..., first : first + len(region.angle_axes)]
+                turn, spins = _turn(region, above, own)
             posed[name] = PosedRegion(origin=origin, turn=turn, origin_by=origin_by, spins=spins)
         return posed
 
     def move(
         self, region: RegionModel, posed: PosedRegion, parameters: Points, material: Material
     ) -> tuple[Points, Points]:
-        """Places (m, 3) of material points and their derivatives (m, 3, count)."""
+        """Places (m, 3) of material points and their derivatives (m, 3, count).
+
+        A region posed for several pictures moves one material point into each of them.
+        """
         p = parameters
         local, growth_x, growth_y, growth_z = _deform(region, p, material)
         axes = posed.turn @ region.frame
-        arm = local @ axes.T
+        arm = (axes @ local[:, :, None])[:, :, 0]
         places = posed.origin + arm
-        by = np.empty((len(local), 3, self.count))
+        by = np.empty((len(places), 3, self.count))
         by[:] = posed.origin_by
-        turning = np.flatnonzero(np.any(posed.spins != 0.0, axis=0))
+        turning = np.flatnonzero(posed.spins.reshape(-1, self.count).any(axis=0))
         if len(turning):
-            by[:, :, turning] += _levers(arm) @ posed.spins[:, turning]
-        by[:, :, region.width] += axes[:, 0][None, :, None] * (growth_x[:, None] * material.breadth)[:, None]
-        by[:, :, region.depth] += axes[:, 1][None, :, None] * (growth_y[:, None] * material.breadth)[:, None]
-        by[:, :, region.bend_x] += axes[:, 0][None, :, None] * material.bend[:, None]
-        by[:, :, region.bend_y] += axes[:, 1][None, :, None] * material.bend[:, None]
-        by[:, :, region.lengths] += axes[:, 2][None, :, None] * growth_z[:, None]
+            by[:, :, turning] += _levers(arm) @ posed.spins[..., turning]
+        x, y, z = (axes[..., k].reshape(-1, 3)[:, :, None] for k in range(3))
+        by[:, :, region.width] += x * (growth_x[:, None] * material.breadth)[:, None]
+        by[:, :, region.depth] += y * (growth_y[:, None] * material.breadth)[:, None]
+        by[:, :, region.bend_x] += x * material.bend[:, None]
+        by[:, :, region.bend_y] += y * material.bend[:, None]
+        by[:, :, region.lengths] += z * growth_z[:, None]
         return places, by
+
+    def pulled(
+        self,
+        region: RegionModel,
+        posed: PosedRegion,
+        parameters: Points,
+        material: Material,
+        view: NDArray[np.int64],
+        pull: Points,
+    ) -> Points:
+        """Derivatives of material points along one direction each, (m, count), without the other two.
+
+        posed : for several pictures. view : (m,) the picture each point is in. pull : (m, 3) directions.
+        """
+        local, growth_x, growth_y, growth_z = _deform(region, parameters, material)
+        axes = (posed.turn @ region.frame)[view]
+        arm = (axes @ local[:, :, None])[:, :, 0]
+        along = (pull[:, None, :] @ axes)[:, 0]
+        torque = np.cross(arm, pull)
+        by = np.empty((len(local), self.count))
+        for number in range(len(posed.origin)):
+            own = view == number
+            by[own] = pull[own] @ posed.origin_by[number] + torque[own] @ posed.spins[number]
+        by[:, region.width] += (along[:, 0] * growth_x)[:, None] * material.breadth
+        by[:, region.depth] += (along[:, 1] * growth_y)[:, None] * material.breadth
+        by[:, region.bend_x] += along[:, 0, None] * material.bend
+        by[:, region.bend_y] += along[:, 1, None] * material.bend
+        by[:, region.lengths] += along[:, 2, None] * growth_z
+        return by
 
     def places(
         self, region: RegionModel, posed: PosedRegion, parameters: Points, material: Material
     ) -> Points:
-        """Places of material points, without derivatives, (m, 3)."""
+        """Places of material points, without derivatives, (m, 3).
+
+        A region posed for several pictures puts one point into each, or each of as many into its own.
+        """
         local = _deform(region, parameters, material)[0]
-        result: Points = posed.origin + local @ (posed.turn @ region.frame).T
-        return result
+        axes = posed.turn @ region.frame
+        if axes.ndim == 2:
+            return np.asarray(posed.origin + local @ axes.T)
+        return np.asarray(posed.origin + (axes @ local[:, :, None])[:, :, 0])
+
+    def places_by_view(
+        self, region: RegionModel, posed: PosedRegion, parameters: Points, material: Material
+    ) -> Points:
+        """Places of all material points in every picture the region is posed for, (views, m, 3)."""
+        local = _deform(region, parameters, material)[0]
+        axes = posed.turn @ region.frame
+        return np.asarray(posed.origin[:, None] + local @ np.swapaxes(axes, 1, 2))
 
     def grid_places(self, region: RegionModel, posed: PosedRegion, parameters: Points) -> Points:
         """Places of all section points of a region, (k, n, 3)."""
@@ -236,7 +292,7 @@ def _deform(region: RegionModel, p: Points, material: Material) -> tuple[Points,
     return local, growth_x, growth_y, growth_z
 
 
-def _turn(region: RegionModel, above: PosedRegion, angles: Points, spins: Points) -> tuple[Points, Points]:
+def _turn(region: RegionModel, above: PosedRegion, angles: Points) -> tuple[Points, Points]:
     """Rotation of a region and the angular velocities of its own and its ancestors' angles."""
     spins = above.spins.copy()
     turn = above.turn
@@ -244,16 +300,18 @@ def _turn(region: RegionModel, above: PosedRegion, angles: Points, spins: Points
     # Flexion turns the same way on both sides; abduction and twist mirror.
     axes = (np.array([1.0, 0.0, 0.0]), np.array([0.0, -handed, 0.0]), handed * region.frame[:, 2])
     for k, which in enumerate(region.angle_axes):
-        spins[:, region.pose.start + k] = turn @ axes[which]
-        turn = turn @ rotation(axes[which], float(angles[k]))
+        if spins.shape[-1]:
+            spins[..., region.pose.start + k] = turn @ axes[which]
+        turn = turn @ rotation(axes[which], angles[..., k])
     return turn, spins
 
 
-def rotation(axis: Points, angle: float) -> Points:
-    """Right-handed rotation about an axis of any length but zero, (3, 3). angle in radians."""
-    x, y, z = axis / np.linalg.norm(axis)
+def rotation(axis: Points, angle: Points | float) -> Points:
+    """Right-handed rotations about an axis of any length but zero, (..., 3, 3). angle : (...) [rad]."""
+    x, y, z = axis / np.sqrt(axis @ axis)
     cross = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
-    result: Points = np.eye(3) + np.sin(angle) * cross + (1.0 - np.cos(angle)) * cross @ cross
+    turned = np.asarray(angle)[..., None, None]
+    result: Points = np.eye(3) + np.sin(turned) * cross + (1.0 - np.cos(turned)) * (cross @ cross)
     return result
 
 

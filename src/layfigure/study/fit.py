@@ -19,7 +19,7 @@ from layfigure.study import camera as cameras
 from layfigure.study.figure import FigureModel
 from layfigure.study.landmarks import LANDMARKS
 from layfigure.study.prior import prior_precision, wobble_precision
-from layfigure.study.residuals import Rows, Sight, evaluate, landmark_material, prepare
+from layfigure.study.residuals import Look, Rows, Sight, ask, landmark_material, look, prepare
 
 Points = NDArray[np.float64]
 
@@ -74,6 +74,7 @@ class _Problem:
 
     def __init__(self, model: FigureModel, sights: Sequence[Sight]) -> None:
         self.model, self.sights = model, tuple(sights)
+        self.asked = ask(model, sights)
         self.poses = len(model.pose_columns)
         self.own = self.poses + cameras.COLUMNS
         self.size = model.count + len(sights) * self.own
@@ -95,20 +96,14 @@ class _Problem:
         own = x[self.model.count :].reshape(len(self.sights), self.own)
         return x[: self.model.count], own[:, : self.poses], own[:, self.poses :]
 
-    def rows(self, x: Points, softness: float) -> list[Rows]:
-        shared, wobbles, cams = self.unpack(x)
-        return [
-            evaluate(self.model, sight, shared, wobbles[i], cams[i], outline_factor=softness)
-            for i, sight in enumerate(self.sights)
-        ]
+    def look(self, x: Points, softness: float) -> Look:
+        return look(self.model, self.sights, self.asked, *self.unpack(x), outline_factor=softness)
 
-    def cost(self, x: Points, rows: Sequence[Rows]) -> float:
+    def cost(self, x: Points, seen: Look) -> float:
         off = x - self.mean
-        total = 0.5 * float(off @ self.precision @ off)
-        for view in rows:
-            size = np.abs(_counting(view))
-            total += float(np.where(size < HUBER, 0.5 * size**2, HUBER * (size - 0.5 * HUBER)).sum())
-        return total
+        size = np.abs(_counting(seen))
+        robust = np.where(size < HUBER, 0.5 * size**2, HUBER * (size - 0.5 * HUBER)).sum()
+        return 0.5 * float(off @ self.precision @ off) + float(robust)
 
     def normal_equations(self, x: Points, rows: Sequence[Rows]) -> tuple[Points, Points]:
         hessian = self.precision.copy()
@@ -134,31 +129,32 @@ class _Problem:
         return hessian, gradient
 
     def solve(self, x: Points, softness: float, most: int) -> tuple[Points, int]:
-        rows = self.rows(x, softness)
-        cost = self.cost(x, rows)
+        seen = self.look(x, softness)
+        cost = self.cost(x, seen)
         damping = 1e-3
         for step in range(most):
-            hessian, gradient = self.normal_equations(x, rows)
+            hessian, gradient = self.normal_equations(x, seen.rows())
             scale = np.diag(hessian)
             for _ in range(6):
                 damped = hessian + np.diag(damping * scale)
                 trial = x - cho_solve(cho_factor(damped), gradient)
-                trial_rows = self.rows(trial, softness)
-                trial_cost = self.cost(trial, trial_rows)
+                # Most trials are only looked at: derivatives wait until one is taken.
+                trial_seen = self.look(trial, softness)
+                trial_cost = self.cost(trial, trial_seen)
                 if trial_cost < cost:
                     break
                 damping = max(damping * 10.0, 1e-4)
             else:
                 return x, step
             gained = cost - trial_cost
-            x, rows, cost = trial, trial_rows, trial_cost
+            x, seen, cost = trial, trial_seen, trial_cost
             damping = max(damping * 0.1, 1e-7)
             if gained < 2e-3 * cost + 1e-3:
                 return x, step + 1
         return x, most
 
     def finish(self, x: Points, steps: int) -> Fit:
-        rows = self.rows(x, 1.0)
+        rows = self.look(x, 1.0).rows()
         hessian, _ = self.normal_equations(x, rows)
         covariance = self._covariance(hessian, rows)
         shared, wobbles, cams = self.unpack(x)
@@ -192,7 +188,7 @@ class _Problem:
         return covariance
 
 
-def _counting(row: Rows) -> Points:
+def _counting(row: Rows | Look) -> Points:
     """Residuals that count: those of a hidden outline only where the body would stick out."""
     counted: Points = np.where(row.hidden, np.maximum(row.values, 0.0), row.values)
     return counted

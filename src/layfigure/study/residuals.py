@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,8 +15,8 @@ from layfigure.study.landmarks import LANDMARKS, Landmark
 from layfigure.study.silhouette import (
     Contacts,
     Silhouette,
-    contact_material,
-    end_at,
+    blend,
+    contact_weights,
     find_contacts,
     join,
     silhouette,
@@ -116,172 +116,349 @@ def landmark_material(region: RegionModel, landmark: Landmark, view: str = "") -
     return region.at(station, np.array([landmark.around]))
 
 
-def evaluate(
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Asked:
+    """All marks of all pictures on one region, landmarks first: what does not change while fitting.
+
+    view : (l + m,) the picture each of l landmarks and m outline points is in. marks : (l + m, 2) [px].
+    number : (l + m,) index among the picture's marks. hidden : (l + m,). fixed : the landmarks as points that
+    are always the same. spreads : (l, 2) along and across [px]. levels : landmarks by level and side, as
+    indices; toward : (levels,) which way along the frame's x axis they lie; row, share : (levels,) where;
+    beyond : (levels,) past the chart's first section; carried : what they are there, along the axis.
+    tips : landmarks at the region's tip, as indices.
+    """
+
+    region: RegionModel
+    view: Indices
+    marks: Points
+    number: Indices
+    hidden: NDArray[np.bool_]
+    fixed: Material
+    spreads: Points
+    levels: Indices
+    toward: Points
+    row: Indices
+    share: Points
+    beyond: NDArray[np.bool_]
+    carried: Material
+    tips: Indices
+
+
+def ask(model: FigureModel, sights: Sequence[Sight]) -> list[Asked]:
+    """Sort the marks of all pictures by region."""
+    regions = {LANDMARKS[name].region for sight in sights for name in sight.landmarks}
+    regions |= {name for sight in sights for name in sight.outlines}
+    return [_asked(region, sights) for name, region in model.regions.items() if name in regions]
+
+
+def _asked(region: RegionModel, sights: Sequence[Sight]) -> Asked:
+    """The marks of all pictures on one region."""
+    clicked: list[tuple[int, int, str]] = []
+    drawn: list[tuple[int, int]] = []
+    for view, sight in enumerate(sights):
+        clicked += [
+            (view, number, name)
+            for number, name in enumerate(sight.landmarks)
+            if LANDMARKS[name].region == region.name
+        ]
+        number = len(sight.landmarks)
+        for name, (points, _) in sight.outlines.items():
+            if name == region.name:
+                drawn.append((view, number))
+            number += len(points)
+    outlines = [sights[view].outlines[region.name] for view, _ in drawn]
+    landmarks = [LANDMARKS[name] for _, _, name in clicked]
+    levels = [i for i, landmark in enumerate(landmarks) if landmark.kind == "outline"]
+    stations = np.array([landmarks[i].station for i in levels])
+    position = np.interp(stations, region.stations, np.arange(len(region.stations)))
+    row = np.minimum(position.astype(np.int64), len(region.stations) - 2)
+    tall = np.array([sights[view].tall for view, _, _ in clicked])
+    base = np.hypot(CLICK_SPREAD, DRAWING_SPREAD * tall)
+    own = np.array([landmark.spread for landmark in landmarks]).reshape(-1, 2)
+    empty = Material(
+        local=np.zeros((0, 3)),
+        centre=np.zeros((0, 2)),
+        breadth=np.zeros((0, len(region.knots))),
+        bend=np.zeros((0, len(region.bend_knots))),
+        stretch=np.zeros((0, len(region.level_axial) - 1)),
+    )
+    return Asked(
+        region=region,
+        view=np.array(
+            [view for view, _, _ in clicked]
+            + [view for (view, _), (points, _) in zip(drawn, outlines, strict=True) for _ in points],
+            dtype=np.int64,
+        ),
+        marks=np.concatenate(
+            [np.array([sights[view].landmarks[name] for view, _, name in clicked]).reshape(-1, 2)]
+            + [points for points, _ in outlines]
+        ),
+        number=np.concatenate(
+            [np.array([number for _, number, _ in clicked], dtype=np.int64)]
+            + [
+                np.arange(first, first + len(points))
+                for (_, first), (points, _) in zip(drawn, outlines, strict=True)
+            ]
+        ),
+        hidden=np.concatenate([np.zeros(len(clicked), dtype=bool)] + [hidden for _, hidden in outlines]),
+        fixed=join([empty, *(sights[view].fixed[name] for view, _, name in clicked)]),
+        spreads=np.hypot(base[:, None], own * tall[:, None]),
+        levels=np.array(levels, dtype=np.int64),
+        toward=np.array([-1.0 if landmarks[i].toward in ("inner", "right") else 1.0 for i in levels]),
+        row=row,
+        share=position - row,
+        beyond=stations < region.stations[0],
+        carried=region.material(
+            np.stack([0.0 * stations, 0.0 * stations, region.axial(stations)], axis=1), stations
+        ),
+        tips=np.array([i for i, landmark in enumerate(landmarks) if landmark.kind == "tip"], dtype=np.int64),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Met:
+    """Which points of a region its marks meet, one row a residual: two for a landmark, one for an outline.
+
+    directions : (r, 2) in which a residual is measured, over its spread [1/px]. places : (r, 3) [mm].
+    """
+
+    asked: Asked
+    row: Indices
+    material: Material
+    directions: Points
+    places: Points
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Look:
+    """Residuals of all pictures for one set of parameters; their derivatives only when they are asked for.
+
+    values, hidden, view : (r,), region by region.
+    """
+
+    model: FigureModel
+    sights: tuple[Sight, ...]
+    shared: Points
+    wobbles: Points
+    cameras: Points
+    met: tuple[_Met, ...]
+    values: Points
+    hidden: NDArray[np.bool_]
+    view: Indices
+
+    def rows(self) -> list[Rows]:
+        """Residuals with derivatives, by picture."""
+        posed = self.model.pose(self.shared, self.wobbles)
+        places = np.concatenate([met.places for met in self.met])
+        directions = np.concatenate([met.directions for met in self.met])
+        pull = np.zeros((len(places), 3))
+        by_camera = np.zeros((len(places), cameras.COLUMNS))
+        for number, sight in enumerate(self.sights):
+            own = np.flatnonzero(self.view == number)
+            _, by_place, by_own = cameras.project_with_derivatives(
+                self.cameras[number], sight.base_yaw, self.model.middle, places[own]
+            )
+            pull[own] = (directions[own][:, None] @ by_place)[:, 0]
+            by_camera[own] = (directions[own][:, None] @ by_own)[:, 0]
+        first, parts = 0, []
+        for met in self.met:
+            own = np.arange(first, first + len(met.row))
+            first += len(met.row)
+            name = met.asked.region.name
+            parts.append(
+                self.model.pulled(
+                    met.asked.region, posed[name], self.shared, met.material, self.view[own], pull[own]
+                )
+            )
+        by_shared = np.concatenate(parts)
+        mark = np.concatenate([met.asked.number[met.row] for met in self.met])
+        return [
+            Rows(
+                values=self.values[own],
+                by_shared=by_shared[own],
+                by_camera=by_camera[own],
+                mark=mark[own],
+                hidden=self.hidden[own],
+                names=tuple(_names(sight)),
+            )
+            for number, sight in enumerate(self.sights)
+            for own in [np.flatnonzero(self.view == number)]
+        ]
+
+
+def _names(sight: Sight) -> list[str]:
+    """What each mark of a picture is, in their order."""
+    names = list(sight.landmarks)
+    for region, (points, _) in sight.outlines.items():
+        names += [f"outline of {region}"] * len(points)
+    return names
+
+
+def look(
     model: FigureModel,
-    sight: Sight,
+    sights: Sequence[Sight],
+    asked: Sequence[Asked],
     shared: Points,
-    wobble: Points,
-    camera: Points,
+    wobbles: Points,
+    own_cameras: Points,
     *,
     outline_factor: float = 1.0,
-) -> Rows:
-    """All residuals of one picture. ``outline_factor`` widens the outlines' spread in early steps."""
-    posed = model.pose(shared, wobble)
-    middle = model.middle
-    collected = _Collector(model, sight, posed, shared, camera, middle, outline_factor)
-    for name, place in sight.landmarks.items():
-        collected.add_landmark(name, place)
-    for region, (points, hidden) in sight.outlines.items():
-        collected.add_outline(region, points, hidden)
-    return collected.rows()
+) -> Look:
+    """All residuals of all pictures. ``outline_factor`` widens the outlines' spread in early steps.
+
+    wobbles : (views, poses). own_cameras : (views, 7).
+    """
+    posed = model.pose(shared, wobbles, derivatives=False)
+    grids = [
+        model.places_by_view(one.region, posed[one.region.name], shared, model.grids[one.region.name])
+        for one in asked
+    ]
+    every = np.concatenate(grids, axis=1)
+    pixels = np.stack(
+        [
+            cameras.project(own_cameras[v], sight.base_yaw, model.middle, every[v])[0]
+            for v, sight in enumerate(sights)
+        ]
+    )
+    tall = np.array([sight.tall for sight in sights])
+    # (views, 2, 3): right and up as the pictures see them.
+    flat = np.stack(
+        [
+            cameras.axes(sight.base_yaw + own_cameras[v, cameras.YAW], 0.0)[0][:2]
+            for v, sight in enumerate(sights)
+        ]
+    )
+    first, met = 0, []
+    for one, grid in zip(asked, grids, strict=True):
+        shape = one.region.sections.shape[:2]
+        seen = pixels[:, first : first + grid.shape[1]]
+        first += grid.shape[1]
+        met.append(_meet(model, one, posed[one.region.name], shared, flat, seen, shape, tall, outline_factor))
+    view = np.concatenate([one.asked.view[one.row] for one in met])
+    places = np.concatenate([one.places for one in met])
+    directions = np.concatenate([one.directions for one in met])
+    targets = np.concatenate([one.asked.marks[one.row] for one in met])
+    found = np.zeros((len(places), 2))
+    for number, sight in enumerate(sights):
+        own = np.flatnonzero(view == number)
+        found[own] = cameras.project(own_cameras[number], sight.base_yaw, model.middle, places[own])[0]
+    return Look(
+        model=model,
+        sights=tuple(sights),
+        shared=shared,
+        wobbles=wobbles,
+        cameras=own_cameras,
+        met=tuple(met),
+        values=(directions * (found - targets)).sum(axis=1),
+        hidden=np.concatenate([one.asked.hidden[one.row] for one in met]),
+        view=view,
+    )
 
 
-class _Collector:
-    """Gathers material points by region and the rows they give."""
-
-    def __init__(
-        self,
-        model: FigureModel,
-        sight: Sight,
-        posed: Mapping[str, PosedRegion],
-        shared: Points,
-        camera: Points,
-        middle: Points,
-        outline_factor: float,
-    ) -> None:
-        self._model, self._sight, self._posed, self._shared = model, sight, posed, shared
-        self._camera, self._middle, self._factor = camera, middle, outline_factor
-        self._flat_rows = cameras.axes(sight.base_yaw + camera[cameras.YAW], 0.0)[0][:2]
-        self._outlines: dict[str, Silhouette] = {}
-        self._grids: dict[str, Points] = {}
-        self._parts: dict[str, list[tuple[Material, Points, Points, Indices, NDArray[np.bool_]]]] = {}
-        self._names: list[str] = []
-
-    def _projected(self, region: str) -> Points:
-        if region not in self._grids:
-            places = self._model.grid_places(self._model.regions[region], self._posed[region], self._shared)
-            pixels, _ = cameras.project(
-                self._camera, self._sight.base_yaw, self._middle, places.reshape(-1, 3)
-            )
-            self._grids[region] = pixels.reshape(*places.shape[:2], 2)
-        return self._grids[region]
-
-    def _silhouette(self, region: str) -> Silhouette:
-        if region not in self._outlines:
-            self._outlines[region] = silhouette(self._projected(region))
-        return self._outlines[region]
-
-    def add_landmark(self, name: str, place: Points) -> None:
-        landmark = LANDMARKS[name]
-        region = self._model.regions[landmark.region]
-        outline = self._silhouette(landmark.region)
-        facing = self._facing(region, outline, landmark) if landmark.kind == "outline" else 0.0
-        if abs(facing) > 0.5:
-            side = 0 if facing > 0.0 else 1
-            position = float(np.interp(landmark.station, region.stations, np.arange(len(region.stations))))
-            row = min(int(position), len(region.stations) - 2)
-            contact = end_at(outline, row, position - row, side)
-            material = self._contact(landmark.region, outline, contact)
-            if landmark.station < region.stations[0]:
-                material = _moved_along(region, material, landmark.station)
-        elif landmark.kind == "tip":
-            material = self._tip(region, outline)
-        else:
-            material = self._sight.fixed[name]
-        axis, tall = outline.axis, self._sight.tall
-        base = np.hypot(CLICK_SPREAD, DRAWING_SPREAD * tall)
-        spreads = np.hypot(base, np.array(landmark.spread) * tall)
-        directions = np.stack([axis, [-axis[1], axis[0]]]) / spreads[:, None]
-        mark = np.full(2, len(self._names))
-        self._names.append(name)
-        self._parts.setdefault(landmark.region, []).append(
-            (material, directions, np.stack([place, place]), mark, np.zeros(2, dtype=bool))
-        )
-
-    def _contact(self, name: str, outline: Silhouette, contacts: Contacts) -> Material:
-        region = self._model.regions[name]
-        return contact_material(self._model.grids[name], region.sections.shape[1], outline, contacts)
-
-    def _facing(self, region: RegionModel, outline: Silhouette, landmark: Landmark) -> float:
-        """Whether a named end lies toward +normal (1) or -normal (-1); near 0 when seen end on."""
-        outward = (self._posed[region.name].turn @ region.frame)[:, 0]
-        if landmark.toward in ("inner", "right"):
-            outward = -outward
-        seen = (self._flat_rows @ outward) * np.array([1.0, -1.0])
-        return float(seen @ outline.normal)
-
-    def _tip(self, region: RegionModel, outline: Silhouette) -> Material:
-        """The section point farthest along the region's axis, away from its joint."""
-        pixels = self._projected(region.name)
-        away = -1.0 if region.joint.root_station > 0.0 else 1.0
-        index = int((away * (pixels @ outline.axis)).argmax())
-        grid = self._model.grids[region.name]
-        one = slice(index, index + 1)
-        return Material(
-            local=grid.local[one],
-            centre=grid.centre[one],
-            breadth=grid.breadth[one],
-            bend=grid.bend[one],
-            stretch=grid.stretch[one],
-        )
-
-    def add_outline(self, name: str, points: Points, hidden: NDArray[np.bool_]) -> None:
-        outline = self._silhouette(name)
-        contacts = find_contacts(outline, points)
-        tall = self._sight.tall
-        spread = float(np.hypot(CLICK_SPREAD, OUTLINE_SPREAD * tall)) * self._factor
-        # A mark past the region's end says less and less of it.
-        fade = 1.0 + contacts.overrun / (0.01 * tall)
-        directions = contacts.normals / (spread * fade)[:, None]
-        material = self._contact(name, outline, contacts)
-        mark = np.arange(len(points)) + len(self._names)
-        self._names.extend([f"outline of {name}"] * len(points))
-        self._parts.setdefault(name, []).append((material, directions, points, mark, hidden))
-
-    def rows(self) -> Rows:
-        count = self._model.count
-        values, shared, camera, marks, hiddens = [], [], [], [], []
-        for name, parts in self._parts.items():
-            region = self._model.regions[name]
-            places, by = self._model.move(
-                region, self._posed[name], self._shared, join([part[0] for part in parts])
-            )
-            pixels, by_place, by_camera = cameras.project_with_derivatives(
-                self._camera, self._sight.base_yaw, self._middle, places
-            )
-            # A landmark's one point gives two rows.
-            times = np.concatenate([np.full(len(p[0].local), len(p[1]) // len(p[0].local)) for p in parts])
-            point = np.repeat(np.arange(len(places)), times)
-            pixels, by_place, by_camera, by = pixels[point], by_place[point], by_camera[point], by[point]
-            directions = np.concatenate([part[1] for part in parts])
-            targets = np.concatenate([part[2] for part in parts])
-            values.append((directions * (pixels - targets)).sum(axis=1))
-            pull = directions[:, None, :] @ by_place
-            shared.append((pull @ by)[:, 0])
-            camera.append((directions[:, None, :] @ by_camera)[:, 0])
-            marks.append(np.concatenate([part[3] for part in parts]))
-            hiddens.append(np.concatenate([part[4] for part in parts]))
-        if not values:
-            return Rows(
-                values=np.zeros(0),
-                by_shared=np.zeros((0, count)),
-                by_camera=np.zeros((0, cameras.COLUMNS)),
-                mark=np.zeros(0, dtype=np.int64),
-                hidden=np.zeros(0, dtype=bool),
-                names=(),
-            )
-        return Rows(
-            values=np.concatenate(values),
-            by_shared=np.concatenate(shared),
-            by_camera=np.concatenate(camera),
-            mark=np.concatenate(marks),
-            hidden=np.concatenate(hiddens),
-            names=tuple(self._names),
-        )
+def _meet(
+    model: FigureModel,
+    asked: Asked,
+    posed: PosedRegion,
+    shared: Points,
+    flat: Points,
+    pixels: Points,
+    shape: tuple[int, int],
+    tall: Points,
+    outline_factor: float,
+) -> _Met:
+    """The points one region's marks meet. flat : (views, 2, 3). pixels : (views, k * n, 2) its grid."""
+    region, grid = asked.region, model.grids[asked.region.name]
+    count = len(asked.spreads)
+    outlines = silhouette(pixels.reshape(len(pixels), *shape, 2))
+    clicked, drawn = asked.view[:count], asked.view[count:]
+    level_side, faced = _facing(asked, posed, flat, outlines)
+    ends = Contacts(
+        side=level_side[faced],
+        row=asked.row[faced],
+        share=asked.share[faced],
+        normals=np.zeros((0, 2)),
+        overrun=np.zeros(0),
+    )
+    met_ends = contact_weights(shape[1], outlines.seen(clicked[asked.levels[faced]]), ends)
+    met_tips = _tips(asked, outlines, pixels)
+    on_outline = outlines.seen(drawn)
+    contacts = find_contacts(on_outline, asked.marks[count:])
+    met_outline = contact_weights(shape[1], on_outline, contacts)
+    parts = zip(met_ends, met_tips, met_outline, strict=True)
+    blended = blend(grid, *(np.concatenate(part) for part in parts))
+    where = np.concatenate([asked.levels[faced], asked.tips, np.arange(count, len(asked.view))])
+    material = _filled(asked.fixed, blended, where, len(asked.view))
+    # A level beyond the chart's end keeps its outline's shape, carried along the axis.
+    carried = faced & asked.beyond
+    if carried.any():
+        material.local[asked.levels[carried], 2] = asked.carried.local[carried, 2]
+        material.stretch[asked.levels[carried]] = asked.carried.stretch[carried]
+    axis = outlines.axis[clicked]
+    across = np.stack([-axis[:, 1], axis[:, 0]], axis=1)
+    by_landmark = np.stack([axis, across], axis=1) / asked.spreads[:, :, None]
+    high = tall[drawn]
+    spread = np.hypot(CLICK_SPREAD, OUTLINE_SPREAD * high) * outline_factor
+    # A mark past the region's end says less and less of it.
+    fade = 1.0 + contacts.overrun / (0.01 * high)
+    by_outline = contacts.normals / (spread * fade)[:, None]
+    # A landmark's one point gives two rows.
+    row = np.concatenate([np.repeat(np.arange(count), 2), np.arange(count, len(asked.view))])
+    here = PosedRegion(
+        origin=posed.origin[asked.view],
+        turn=posed.turn[asked.view],
+        origin_by=posed.origin_by,
+        spins=posed.spins,
+    )
+    return _Met(
+        asked=asked,
+        row=row,
+        material=Material(
+            local=material.local[row],
+            centre=material.centre[row],
+            breadth=material.breadth[row],
+            bend=material.bend[row],
+            stretch=material.stretch[row],
+        ),
+        directions=np.concatenate([by_landmark.reshape(-1, 2), by_outline]),
+        places=model.places(region, here, shared, material)[row],
+    )
 
 
-def _moved_along(region: RegionModel, material: Material, station: float) -> Material:
-    """The same point carried along the axis to a station beyond the chart's end."""
-    local = material.local.copy()
-    local[:, 2] = float(region.axial(np.array([station]))[0])
-    return region.material(local, np.full(len(local), station))
+def _facing(
+    asked: Asked, posed: PosedRegion, flat: Points, outlines: Silhouette
+) -> tuple[Indices, NDArray[np.bool_]]:
+    """Toward which side of its outline each level's named end lies, and whether that can be told at all.
+
+    Seen end on, it cannot: the end then is a fixed point of the skin.
+    """
+    view = asked.view[asked.levels]
+    outward = (posed.turn @ asked.region.frame)[view, :, 0] * asked.toward[:, None]
+    seen = (flat[view] @ outward[:, :, None])[:, :, 0] * np.array([1.0, -1.0])
+    facing = (seen * outlines.normal[view]).sum(axis=1)
+    return np.where(facing > 0.0, 0, 1), np.abs(facing) > 0.5
+
+
+def _tips(asked: Asked, outlines: Silhouette, pixels: Points) -> tuple[Indices, Points]:
+    """Section points farthest along the region's axis, away from its joint: grid points and weights."""
+    away = -1.0 if asked.region.joint.root_station > 0.0 else 1.0
+    view = asked.view[asked.tips]
+    index = (away * (pixels[view] @ outlines.axis[view][:, :, None])[:, :, 0]).argmax(axis=1)
+    return np.stack([index, index], axis=1), np.tile([1.0, 0.0], (len(index), 1))
+
+
+def _filled(fixed: Material, found: Material, where: Indices, size: int) -> Material:
+    """Fixed points first, then room, with found points put in at their indices."""
+
+    def field(one: Points, other: Points) -> Points:
+        whole = np.empty((size, one.shape[1]))
+        whole[: len(one)] = one
+        whole[where] = other
+        return whole
+
+    return Material(
+        local=field(fixed.local, found.local),
+        centre=field(fixed.centre, found.centre),
+        breadth=field(fixed.breadth, found.breadth),
+        bend=field(fixed.bend, found.bend),
+        stretch=field(fixed.stretch, found.stretch),
+    )

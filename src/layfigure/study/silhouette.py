@@ -24,7 +24,7 @@ class Silhouette:
 
     ends : (2, k) index within its section of the outermost point, toward +normal and -normal.
     lines : (2, k, 2) those points [px]. axis : (2,) from the first section to the last, unit [px].
-    normal : (2,) square to the axis, unit.
+    normal : (2,) square to the axis, unit. For several pictures every array leads with their number.
     """
 
     ends: Indices
@@ -32,16 +32,27 @@ class Silhouette:
     axis: Points
     normal: Points
 
+    def seen(self, view: Indices) -> Silhouette:
+        """The outline in the picture each of m marks is in, (m,): every array leads with the marks."""
+        return Silhouette(
+            ends=self.ends[view], lines=self.lines[view], axis=self.axis[view], normal=self.normal[view]
+        )
+
 
 def silhouette(pixels: Points) -> Silhouette:
-    """Outline of one region from its projected sections, pixels (k, n, 2)."""
-    centres = 0.5 * (pixels.min(axis=1) + pixels.max(axis=1))
-    axis = centres[-1] - centres[0]
-    axis = axis / max(float(np.linalg.norm(axis)), 1e-9)
-    normal = np.array([-axis[1], axis[0]])
-    across = pixels @ normal
-    ends = np.stack([across.argmax(axis=1), across.argmin(axis=1)])
-    lines = pixels[np.arange(len(pixels)), ends]
+    """Outline of one region from its projected sections, pixels (k, n, 2), or (views, k, n, 2)."""
+    tips = pixels[..., [0, -1], :, :]
+    centres = 0.5 * (tips.min(axis=-2) + tips.max(axis=-2))
+    axis = centres[..., 1, :] - centres[..., 0, :]
+    axis = axis / np.maximum(np.sqrt((axis**2).sum(axis=-1, keepdims=True)), 1e-9)
+    normal = np.stack([-axis[..., 1], axis[..., 0]], axis=-1)
+    x, y = normal[..., 0, None, None], normal[..., 1, None, None]
+    across = pixels[..., 0] * x + pixels[..., 1] * y
+    ends = np.stack([across.argmax(axis=-1), across.argmin(axis=-1)], axis=-2)
+    lines = np.stack(
+        [np.take_along_axis(pixels, ends[..., side, :, None, None], axis=-2)[..., 0, :] for side in (0, 1)],
+        axis=-3,
+    )
     return Silhouette(ends=ends, lines=lines, axis=axis, normal=normal)
 
 
@@ -61,22 +72,26 @@ class Contacts:
 
 
 def find_contacts(outline: Silhouette, marks: Points) -> Contacts:
-    """Nearest points of an outline to marks (m, 2) [px]."""
-    start = outline.lines[:, :-1].reshape(-1, 2)
-    step = np.diff(outline.lines, axis=1).reshape(-1, 2)
-    square = np.maximum((step**2).sum(axis=1), 1e-12)
-    offset = marks[:, None] - start
-    raw = (offset * step).sum(axis=2) / square
+    """Nearest points of an outline to marks (m, 2) [px]: of one for all, or of one a mark."""
+    segments = outline.lines.shape[-2] - 1
+    shape = (*outline.lines.shape[:-3], 2 * segments)
+    start = outline.lines[..., :-1, :].reshape(*shape, 2)
+    step = np.diff(outline.lines, axis=-2).reshape(*shape, 2)
+    step_x, step_y = step[..., 0], step[..., 1]
+    square = np.maximum(step_x**2 + step_y**2, 1e-12)
+    offset_x = marks[:, 0, None] - start[..., 0]
+    offset_y = marks[:, 1, None] - start[..., 1]
+    raw = (offset_x * step_x + offset_y * step_y) / square
     share = np.clip(raw, 0.0, 1.0)
-    distance = ((offset - share[..., None] * step) ** 2).sum(axis=2)
-    best = distance.argmin(axis=1)
+    best = ((offset_x - share * step_x) ** 2 + (offset_y - share * step_y) ** 2).argmin(axis=1)
     rows = np.arange(len(marks))
-    sides, row = np.divmod(best, outline.lines.shape[1] - 1)
-    direction = step[best] / np.sqrt(square[best])[:, None]
-    normals = np.stack([-direction[:, 1], direction[:, 0]], axis=1)
+    sides, row = np.divmod(best, segments)
+    met = np.broadcast_to(step, (*raw.shape, 2))[rows, best]
+    length = np.sqrt(np.broadcast_to(square, raw.shape)[rows, best])
+    normals = np.stack([-met[:, 1], met[:, 0]], axis=1) / length[:, None]
     outward = np.where(sides == 0, 1.0, -1.0)[:, None] * outline.normal
     normals *= np.where((normals * outward).sum(axis=1) >= 0.0, 1.0, -1.0)[:, None]
-    beyond = np.abs(raw[rows, best] - share[rows, best]) * np.sqrt(square[best])
+    beyond = np.abs(raw[rows, best] - share[rows, best]) * length
     return Contacts(side=sides, row=row, share=share[rows, best], normals=normals, overrun=beyond)
 
 
@@ -93,9 +108,16 @@ def end_at(outline: Silhouette, row: int, share: float, side: int) -> Contacts:
 
 def contact_material(grid: Material, count: int, outline: Silhouette, contacts: Contacts) -> Material:
     """Material of contacts, from a region's grid of k sections of ``count`` points."""
-    first = contacts.row * count + outline.ends[contacts.side, contacts.row]
-    second = (contacts.row + 1) * count + outline.ends[contacts.side, contacts.row + 1]
-    return blend(grid, np.stack([first, second], axis=1), np.stack([1.0 - contacts.share, contacts.share], 1))
+    return blend(grid, *contact_weights(count, outline, contacts))
+
+
+def contact_weights(count: int, outline: Silhouette, contacts: Contacts) -> tuple[Indices, Points]:
+    """Grid points either side of contacts, (m, 2), and their weights, (m, 2)."""
+    marks = np.arange(len(contacts.row))
+    ends = np.broadcast_to(outline.ends, (len(marks), *outline.ends.shape[-2:]))
+    first = contacts.row * count + ends[marks, contacts.side, contacts.row]
+    second = (contacts.row + 1) * count + ends[marks, contacts.side, contacts.row + 1]
+    return np.stack([first, second], axis=1), np.stack([1.0 - contacts.share, contacts.share], axis=1)
 
 
 def blend(grid: Material, index: Indices, weights: Points) -> Material:

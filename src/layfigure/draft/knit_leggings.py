@@ -19,7 +19,7 @@ from layfigure.draft.panels.cloth_surface import cloth_surface
 from layfigure.draft.panels.edge_fields import edge_curve, ring
 from layfigure.draft.panels.garment import GarmentPattern, lay_garment, mesh_garment
 from layfigure.draft.panels.leggings import Side, leggings_fields, leggings_pattern
-from layfigure.draft.panels.panel_mesh import PanelMesh
+from layfigure.draft.panels.panel_mesh import SPACING, PanelMesh
 from layfigure.draft.panels.reference import KEPT_DESIGNS, reference_body
 from layfigure.draft.registry import DraftRequest
 
@@ -31,7 +31,7 @@ def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
     surface = cloth_surface(form, offset=request.stack)
     top = placed_points(request, "top") or ring("torso", 3.0)
     hems = tuple(side_points(request, "hem", side) or ring(f"shank_{side}", 0.9) for side in sides)
-    pattern, meshes = _meshes(sides, options.panels_a_leg, top, hems)
+    pattern, meshes = leggings_meshes(sides, options.panels_a_leg, top, hems)
     curves = {"top": worn_curve(form, surface, top, stack=request.stack)}
     for side, hem in zip(sides, hems, strict=True):
         curves[f"hem_{side}"] = worn_curve(form, surface, hem, stack=request.stack)
@@ -73,12 +73,17 @@ def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
 
 
 @lru_cache(maxsize=KEPT_DESIGNS)
-def _meshes(
-    sides: tuple[Side, ...], panels_a_leg: int, top: Places, hems: tuple[Places, ...]
+def leggings_meshes(
+    sides: tuple[Side, ...],
+    panels_a_leg: int,
+    top: Places,
+    hems: tuple[Places, ...],
+    *,
+    spacing: float = SPACING,
 ) -> tuple[GarmentPattern, tuple[PanelMesh, ...]]:
-    """The design's own meshes, made on the reference body."""
+    """The design's own meshes, made on the reference body. spacing : side of their triangles [mm]."""
     form, surface = reference_body()
     pattern = leggings_pattern(sides, panels_a_leg=panels_a_leg)
     curves = {side: edge_curve(form, hem, closed=True) for side, hem in zip(sides, hems, strict=True)}
     fields = leggings_fields(surface, edge_curve(form, top, closed=True), curves)
-    return pattern, mesh_garment(pattern, surface, fields)
+    return pattern, mesh_garment(pattern, surface, fields, spacing=spacing)

@@ -24,7 +24,7 @@ from layfigure.draft.panels.cloth_surface import cloth_surface
 from layfigure.draft.panels.edge_fields import edge_curve, ring
 from layfigure.draft.panels.garment import GarmentPattern, lay_garment, mesh_garment
 from layfigure.draft.panels.leggings import Side
-from layfigure.draft.panels.panel_mesh import PanelMesh
+from layfigure.draft.panels.panel_mesh import SPACING, PanelMesh
 from layfigure.draft.panels.reference import KEPT_DESIGNS, reference_body
 from layfigure.draft.panels.surface import Surface
 from layfigure.draft.panels.top import SIDES, STRIP, past_limb, top_fields, top_pattern
@@ -74,7 +74,7 @@ def top_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
         legs=tuple(side_points(request, "leg", side) for side in SIDES) if legs else (),
         cuffs=tuple(side_points(request, "cuff", side) or ring(f"forearm_{side}", 0.97) for side in sleeves),
     )
-    pattern, meshes = _meshes(sleeves, edges)
+    pattern, meshes = top_meshes(sleeves, edges)
     surface = cloth_surface(form, offset=request.stack)
     curves = {
         name: worn_curve(form, surface, points, stack=request.stack)
@@ -94,8 +94,10 @@ def top_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
 
 
 @lru_cache(maxsize=KEPT_DESIGNS)
-def _meshes(sleeves: tuple[Side, ...], edges: TopEdges) -> tuple[GarmentPattern, tuple[PanelMesh, ...]]:
-    """The design's own meshes, made on the reference body."""
+def top_meshes(
+    sleeves: tuple[Side, ...], edges: TopEdges, *, spacing: float = SPACING
+) -> tuple[GarmentPattern, tuple[PanelMesh, ...]]:
+    """The design's own meshes, made on the reference body. spacing : side of their triangles [mm]."""
     form, surface = reference_body()
     curves = {name: edge_curve(form, points, closed=True) for name, points in edges.placed(sleeves).items()}
     legs = {
@@ -112,7 +114,7 @@ def _meshes(sleeves: tuple[Side, ...], edges: TopEdges) -> tuple[GarmentPattern,
         legs=legs,
         cuffs={side: curves[f"cuff_{side}"] for side in sleeves},
     )
-    return pattern, mesh_garment(pattern, surface, fields)
+    return pattern, mesh_garment(pattern, surface, fields, spacing=spacing)
 
 
 def usual_neck(form: Form) -> Points:

@@ -29,6 +29,8 @@ def even_mesh(outline: Points, spacing: float, *, where: str = "", rounds: int =
         raise DraftError(
             "the outline of a panel crosses itself.", where=where, advice="Move its edges further apart."
         )
+    ring = polygon.exterior
+    shapely.prepare([polygon, ring])
     border = len(outline)
     inner = _hexagonal(polygon, spacing)
     for turn in range(rounds):
@@ -36,7 +38,7 @@ def even_mesh(outline: Points, spacing: float, *, where: str = "", rounds: int =
         faces = _inside_faces(points, polygon, spacing)
         if turn < rounds - 1:
             inner = _relaxed(points, faces, border)
-            keep = shapely.distance(polygon.exterior, shapely.points(inner)) > 0.4 * spacing
+            keep = ~shapely.dwithin(ring, shapely.points(inner), 0.4 * spacing)
             inner = inner[keep & shapely.contains_xy(polygon, inner)]
     points, faces = _without_ears(points, faces, border)
     _check_outline(faces, border, where)
@@ -50,6 +52,7 @@ def _hexagonal(polygon: shapely.Polygon, spacing: float) -> Points:
     j, i = np.mgrid[0:rows, 0:columns]
     grid = np.stack([low_x + (i + 0.5 * (j % 2)) * spacing, low_y + j * rise], axis=-1).reshape(-1, 2)
     room = polygon.buffer(-CLEARANCE * spacing)
+    shapely.prepare(room)
     inside: Points = grid[shapely.contains_xy(room, grid)]
     return inside
 

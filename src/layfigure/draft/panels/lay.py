@@ -37,7 +37,7 @@ def lay_panel(mesh: PanelMesh, surface: Surface, targets: Mapping[str, Points] |
     moved = _outline_moves(mesh, vertices, targets or {})
     if np.abs(moved).max(initial=0.0) > 1e-9:
         vertices = vertices + _spread(mesh, moved)
-    vertices, raised = drawn_taut(vertices, mesh.faces, mesh.border)
+    vertices, raised = drawn_taut(vertices, mesh.faces, mesh.border, spacing=mesh.spacing)
     on_skin = surface.normals_at(mesh.face, mesh.weights)
     normals = np.where((raised > 1.0)[:, None], vertex_normals(vertices, mesh.faces), on_skin)
     along = surface.along_at(mesh.face, mesh.weights)

@@ -23,7 +23,7 @@ Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
 SPACING = 9.0
-"""Side of a panel's triangles [mm]; against 5 mm the finished outline differs by 0.4 mm (DESIGN 6)."""
+"""Side of a panel's triangles [mm]; 95 % of the finished outline lies within 0.8 mm of that at 5 mm."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -33,6 +33,7 @@ class PanelMesh:
     face : (n,) face of the template each vertex lies in; weights : (n, 3) its barycentric place there.
     faces : (m, 3) counter-clockwise from outside. The first ``border`` vertices are the outline in order.
     starts : first outline vertex of every edge of the plan, in the plan's order.
+    spacing : side of its triangles on the template [mm].
     """
 
     plan: PanelPlan
@@ -41,6 +42,7 @@ class PanelMesh:
     faces: Indices
     border: int
     starts: tuple[int, ...]
+    spacing: float = SPACING
 
     def edge_vertices(self, index: int) -> Indices:
         """Outline vertices of one edge of the plan, both corners included."""
@@ -82,7 +84,7 @@ def mesh_panel(
     row = np.concatenate([row, inner_row])
     weights = np.concatenate([weights, inner_weights])
     in_parent = np.einsum("kc,kcb->kb", weights, corners[row])
-    return PanelMesh(plan, parent[row], in_parent, faces, len(outline), starts)
+    return PanelMesh(plan, parent[row], in_parent, faces, len(outline), starts, spacing)
 
 
 def _matched_runs(plan: PanelPlan, patch: Patch) -> Indices:

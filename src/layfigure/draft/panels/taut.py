@@ -18,9 +18,13 @@ from layfigure.geometry.mesh import TriangleMesh
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
+SPACING = 9.0
+"""Side of the triangles that the counts below are stated for [mm]."""
 ROUNDS = 120
-"""At 9 mm spacing, hollows up to some 80 mm across are bridged."""
+"""At that spacing, hollows up to some 80 mm across are bridged."""
 NORMALS_EVERY = 15
+EVENING = 4
+"""Rounds of averaging that make normals even."""
 CREASE = 0.2
 """A face leaning further than this cosine from the surface around it lies in a crease, free of cloth."""
 LIFTED = 0.3
@@ -28,19 +32,23 @@ LIFTED = 0.3
 
 
 def drawn_taut(
-    vertices: Points, faces: Indices, border: int, *, rounds: int = ROUNDS
+    vertices: Points, faces: Indices, border: int, *, spacing: float = SPACING
 ) -> tuple[Points, Points]:
     """The panel lifted off hollows.
 
-    vertices : (n, 3) [mm], the first ``border`` of them the outline, which stays.
-    Returns vertices (n, 3) and how far each was raised, (n,) [mm].
+    vertices : (n, 3) [mm], the first ``border`` of them the outline, which stays. spacing : side of the
+    mesh's triangles [mm]. Returns vertices (n, 3) and how far each was raised, (n,) [mm].
     """
+    # A round carries a move one side far, and moves spread as the root of the rounds: a mesh half as wide
+    # takes four times as many to bridge the same hollow.
+    finer = (SPACING / spacing) ** 2
+    rounds, normals_every, evening = (max(1, round(n * finer)) for n in (ROUNDS, NORMALS_EVERY, EVENING))
     middle = _neighbour_mean(faces, len(vertices))
     p = vertices.copy()
     raised = np.zeros(len(p))
     for turn in range(rounds):
-        if turn % NORMALS_EVERY == 0:
-            normals = _even_normals(p, faces, middle)
+        if turn % normals_every == 0:
+            normals = _even_normals(p, faces, middle, evening)
             creased = _creased(p, faces, normals, middle)
             creased[:border] = False
         step = middle @ p - p
@@ -56,10 +64,10 @@ def drawn_taut(
     return p, 0.5 * raised
 
 
-def _even_normals(p: Points, faces: Indices, middle: csr_matrix) -> Points:
+def _even_normals(p: Points, faces: Indices, middle: csr_matrix, rounds: int) -> Points:
     """Vertex normals averaged over some neighbours: inside a crease single faces point anywhere."""
     normals = vertex_normals(p, faces)
-    for _ in range(4):
+    for _ in range(rounds):
         normals = middle @ normals
     even: Points = normals / np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-9)
     return even

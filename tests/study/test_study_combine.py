@@ -68,6 +68,17 @@ def test_windows_seen_whole_meet_as_wholes_across_the_zero_line() -> None:
     assert (moved.covariance[:, 0, 0] < 0.51 * one.covariance[:, 0, 0]).all()
 
 
+def test_a_window_seen_whole_twice_is_drawn_from_the_first_picture_however_sums_round() -> None:
+    turn = np.linspace(0.0, 2 * np.pi, 12, endpoint=False)
+    station, around = 0.5 + 0.05 * np.sin(turn), 0.4 + 0.04 * np.cos(turn)
+    one = stretch(0, station, around, 0.004, closed=True)
+    for rounding in (-1e-14, 1e-14):
+        other = stretch(1, station, around, 0.004 * (1.0 + rounding), closed=True)
+        assert {s for s, _ in one_curve([one, other])[0]} == {0}
+    surer = stretch(1, station, around, 0.0039, closed=True)
+    assert {s for s, _ in one_curve([one, surer])[0]} == {1}
+
+
 def test_front_and_back_stretches_make_one_line_right_round() -> None:
     front = stretch(0, np.full(9, 0.5), np.mod(np.linspace(-0.27, 0.27, 9), 1.0), 0.003)
     back = stretch(1, np.full(9, 0.5), np.linspace(0.76, 0.24, 9), 0.004)

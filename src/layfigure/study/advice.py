@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,12 +12,11 @@ from numpy.typing import NDArray
 from layfigure.body.levels import split_region
 from layfigure.study import camera as cameras
 from layfigure.study.cast import Caster
-from layfigure.study.figure import Material
 from layfigure.study.fit import Fit
 from layfigure.study.guards import pictured, plain
 from layfigure.study.landmarks import LANDMARKS
 from layfigure.study.residuals import CLICK_SPREAD, DRAWING_SPREAD, OUTLINE_SPREAD, landmark_material
-from layfigure.study.silhouette import contact_material, end_at, silhouette
+from layfigure.study.silhouette import contact_material, outline_at, silhouette
 
 Points = NDArray[np.float64]
 
@@ -38,72 +38,85 @@ def next_clicks(fit: Fit, targets: Points, own_variance: Points, count: int = 3)
     """
     if not len(targets):
         return []
+    candidates = [candidate for view in range(len(fit.sights)) for candidate in _candidates(fit, view)]
     reach = targets @ fit.covariance
-    variance = np.einsum("tp,tp->t", reach, targets) + own_variance
+    variance = (reach * targets).sum(axis=1) + own_variance
     spread = float(np.sqrt(variance).mean())
-    found = []
-    for picture, words, rows in _candidates(fit):
-        inner = np.eye(len(rows)) + rows @ fit.covariance @ rows.T
-        crossing = reach @ rows.T
-        less = np.einsum("ti,ij,tj->t", crossing, np.linalg.inv(inner), crossing)
-        after = float(np.sqrt(np.maximum(variance - less, 0.0)).mean())
-        found.append(NextClick(picture=picture, words=words, gain=1.0 - after / spread))
-    found.sort(key=lambda click: -click.gain)
-    return found[:count]
+    rows = np.concatenate([candidate.rows for candidate in candidates])
+    crossing = reach @ rows.T
+    carried = rows @ fit.covariance
+    found, first = [], 0
+    for candidate in candidates:
+        own = slice(first, first + len(candidate.rows))
+        first = own.stop
+        inner = np.eye(len(candidate.rows)) + carried[own] @ candidate.rows.T
+        less = (crossing[:, own] @ np.linalg.inv(inner) * crossing[:, own]).sum(axis=1)
+        found.append(1.0 - float(np.sqrt(np.maximum(variance - less, 0.0)).mean()) / spread)
+    best = np.argsort(-np.array(found), kind="stable")[:count]
+    return [
+        NextClick(picture=candidates[k].picture, words=candidates[k].say(), gain=found[k])
+        for k in best.tolist()
+    ]
 
 
-def _candidates(fit: Fit) -> Iterable[tuple[str, str, Points]]:
-    """Picture, words and whitened derivative rows (r, p) of every click that could be made."""
-    model = fit.model
-    for view, sight in enumerate(fit.sights):
-        caster = Caster(fit, view)
-        far = {"left": "right", "right": "left"}.get(sight.picture.view, "")
-        for name, region in model.regions.items():
-            stem, side = split_region(name)
-            if side == far or stem.name in ("hand", "foot", "head", "neck"):
-                continue
-            outline = silhouette(caster.grid(name)[0])
-            levels = len(region.level_names) - 1
-            for number in range(2 * levels + 1):
-                station = number / 2.0
-                if not region.stations[0] <= station <= region.stations[-1] + 0.05:
-                    continue
-                position = float(np.interp(station, region.stations, np.arange(len(region.stations))))
-                row = min(int(position), len(region.stations) - 2)
-                for end in (0, 1):
-                    contact = end_at(outline, row, position - row, end)
-                    material = contact_material(model.grids[name], region.sections.shape[1], outline, contact)
-                    spread = np.hypot(CLICK_SPREAD, OUTLINE_SPREAD * sight.tall)
-                    rows = _rows(caster, name, material, contact.normals / spread)
-                    where = _where(region.level_names, station)
-                    words = (
-                        f"In {pictured(sight.picture.name)}, mark the outline of the {plain(name)} {where},"
-                        f" {_end(fit, view, name, end, outline.normal)}."
-                    )
-                    yield sight.picture.name, words, rows
-        for mark, landmark in LANDMARKS.items():
-            if (
-                mark in sight.landmarks
-                or mark in sight.picture.unseen
-                or landmark.region not in model.regions
-                or landmark.kind != "middle"
-            ):
-                continue
-            if far and landmark.region.endswith(far):
-                continue
-            material = landmark_material(model.regions[landmark.region], landmark)
-            spread = np.hypot(
-                np.hypot(CLICK_SPREAD, DRAWING_SPREAD * sight.tall), landmark.spread[0] * sight.tall
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Candidate:
+    """A click that could be made: its whitened derivative rows (r, p), and how to ask for it."""
+
+    picture: str
+    rows: Points
+    say: Callable[[], str]
+
+
+def _candidates(fit: Fit, view: int) -> Iterator[_Candidate]:
+    """Every click that could be made in one picture."""
+    model, sight = fit.model, fit.sights[view]
+    caster = Caster(fit, view)
+    picture = sight.picture.name
+    far = {"left": "right", "right": "left"}.get(sight.picture.view, "")
+    for name, region in model.regions.items():
+        stem, side = split_region(name)
+        if side == far or stem.name in ("hand", "foot", "head", "neck"):
+            continue
+        outline = silhouette(caster.grid(name)[0])
+        station = np.arange(2 * len(region.level_names) - 1) / 2.0
+        station = station[(station >= region.stations[0]) & (station <= region.stations[-1] + 0.05)]
+        ends = outline_at(outline, np.interp(station, region.stations, np.arange(len(region.stations))))
+        material = contact_material(model.grids[name], region.sections.shape[1], outline, ends)
+        spread = np.hypot(CLICK_SPREAD, OUTLINE_SPREAD * sight.tall)
+        rows = (ends.normals[:, None] / spread) @ caster.derivatives(name, material)
+        for number in range(len(rows)):
+            say = partial(
+                _outline_words, fit, view, name, float(station[number // 2]), number % 2, outline.normal
             )
-            rows = _rows(caster, landmark.region, material, np.eye(2) / spread)
-            words = f"In {pictured(sight.picture.name)}, click the {plain(mark)}."
-            yield sight.picture.name, words, rows
+            yield _Candidate(picture=picture, rows=rows[number], say=say)
+    for mark, landmark in LANDMARKS.items():
+        if (
+            mark in sight.landmarks
+            or mark in sight.picture.unseen
+            or landmark.region not in model.regions
+            or landmark.kind != "middle"
+        ):
+            continue
+        if far and landmark.region.endswith(far):
+            continue
+        material = landmark_material(model.regions[landmark.region], landmark)
+        spread = np.hypot(
+            np.hypot(CLICK_SPREAD, DRAWING_SPREAD * sight.tall), landmark.spread[0] * sight.tall
+        )
+        rows = caster.derivatives(landmark.region, material)[0] / spread
+        yield _Candidate(picture=picture, rows=rows, say=partial(_click_words, picture, mark))
 
 
-def _rows(caster: Caster, region: str, material: Material, directions: Points) -> Points:
-    """Derivative of one point's picture along directions (r, 2), by all parameters, (r, p)."""
-    rows: Points = directions @ caster.derivatives(region, material)[0]
-    return rows
+def _click_words(picture: str, mark: str) -> str:
+    return f"In {pictured(picture)}, click the {plain(mark)}."
+
+
+def _outline_words(fit: Fit, view: int, name: str, station: float, end: int, normal: Points) -> str:
+    picture = pictured(fit.sights[view].picture.name)
+    where = _where(fit.model.regions[name].level_names, station)
+    edge = _end(fit, view, name, end, normal)
+    return f"In {picture}, mark the outline of the {plain(name)} {where}, {edge}."
 
 
 def _where(levels: tuple[str, ...], station: float) -> str:

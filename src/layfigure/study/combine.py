@@ -212,7 +212,9 @@ def one_curve(stretches: Sequence[Stretch]) -> tuple[list[tuple[int, int]], bool
                      key=lambda pair: float(stretches[pair[0]].around[pair[1]]))  # fmt: skip
         return run, True
     if whole:
-        best = min(whole, key=lambda s: float(np.trace(stretches[s].covariance, axis1=1, axis2=2).mean()))
+        size = np.array([np.trace(stretches[s].covariance, axis1=1, axis2=2).mean() for s in whole])
+        # Stretches that met as wholes are equally sure but for rounding: the first picture's is taken.
+        best = whole[int(np.flatnonzero(size <= size.min() * (1.0 + 1e-9))[0])]
         return [(best, m) for m in range(len(stretches[best].station))], False
     parts = [part for part in kept if part]
     if not parts:

@@ -95,14 +95,16 @@ def find_contacts(outline: Silhouette, marks: Points) -> Contacts:
     return Contacts(side=sides, row=row, share=share[rows, best], normals=normals, overrun=beyond)
 
 
-def end_at(outline: Silhouette, row: int, share: float, side: int) -> Contacts:
-    """The outline at one place of its own, as a contact without a mark."""
+def outline_at(outline: Silhouette, row: Points) -> Contacts:
+    """Both ends of an outline at places of its own, as contacts without marks: two for each real row."""
+    before = np.minimum(row.astype(np.int64), outline.ends.shape[-1] - 2)
+    side = np.tile([0, 1], len(row))
     return Contacts(
-        side=np.array([side]),
-        row=np.array([row]),
-        share=np.array([share]),
-        normals=(1.0 - 2.0 * side) * outline.normal[None],
-        overrun=np.zeros(1),
+        side=side,
+        row=np.repeat(before, 2),
+        share=np.repeat(row - before, 2),
+        normals=(1.0 - 2.0 * side)[:, None] * outline.normal,
+        overrun=np.zeros(len(side)),
     )
 
 

@@ -22,34 +22,41 @@ from pathlib import Path
 
 import numpy as np
 
+from layfigure.body.arm_room import arm_depth
 from layfigure.body.fit import TOLERANCE, FitResult, fit_form
 from layfigure.body.fit_plausibility import surprise, surprising_measures
 from layfigure.body.form import Form
 from layfigure.body.measures import CATALOGUE, split_name
 from layfigure.body.tape_measures import READERS
+from layfigure.body.template import load_template
+from layfigure.body.wearer import Survey
 from layfigure.errors import LayfigureError
 
 ALARM_SHARE = 0.05
 
 
-def people(folder: Path, count: int, seed: int) -> list[dict[str, float]]:
-    """Measures of the drawn people; a measure taken once stands for both sides."""
+def people(folder: Path, count: int, seed: int) -> list[tuple[Survey, dict[str, float]]]:
+    """Sex and measures of the drawn people; a measure taken once stands for both sides."""
     text = files("layfigure.body").joinpath("data/survey_columns.toml").read_text(encoding="utf-8")
     columns = tomllib.loads(text)["ansur"]["used"]
-    drawn = []
-    for sex in ("female", "male"):
+    drawn: list[tuple[Survey, dict[str, float]]] = []
+    said: tuple[tuple[str, Survey], ...] = (("female", "woman"), ("male", "man"))
+    for sex, survey in said:
         with gzip.open(folder / f"ansur2_{sex}.csv.gz", "rt", encoding="utf-8") as stream:
             rows = list(csv.DictReader(stream))
         chosen = range(len(rows))
         if count:
             chosen = np.random.default_rng(seed).choice(len(rows), min(count, len(rows)), replace=False)
         drawn.extend(
-            {
-                stored: float(rows[int(k)][column])
-                for column, name in columns.items()
-                for stored in CATALOGUE[name].sided()
-                if stored in READERS
-            }
+            (
+                survey,
+                {
+                    stored: float(rows[int(k)][column])
+                    for column, name in columns.items()
+                    for stored in CATALOGUE[name].sided()
+                    if stored in READERS
+                },
+            )
             for k in chosen
         )
     return drawn
@@ -88,6 +95,11 @@ def legs_cross(form: Form) -> int:
     return count
 
 
+def arms_inside(form: Form) -> float:
+    """How far forearms and hands reach into trunk or thigh [mm]; 0 where they are clear."""
+    return max(arm_depth(load_template(), form.standing.vertices), 0.0)
+
+
 def summary(values: list[float]) -> dict[str, float]:
     found = np.array(values)
     return {
@@ -106,16 +118,16 @@ def main() -> None:
     parser.add_argument("--calibrate", type=Path)
     arguments = parser.parse_args()
     drawn = people(arguments.folder, arguments.people, arguments.seed)
-    fit_form(drawn[0], wearer="warm up")
+    fit_form(drawn[0][1], wearer="warm up")
     results: list[FitResult] = []
     cold: list[float] = []
     warm: list[float] = []
     warm_misses: list[float] = []
     failures: Counter[str] = Counter()
-    for measures in drawn:
+    for sex, measures in drawn:
         start = time.process_time()
         try:
-            result = fit_form(measures, wearer="person")
+            result = fit_form(measures, wearer="person", sex=sex)
         except (LayfigureError, ValueError, IndexError, FloatingPointError) as error:
             failures[type(error).__name__] += 1
             continue
@@ -123,7 +135,7 @@ def main() -> None:
         results.append(result)
         changed = measures | {"hip_girth": measures["hip_girth"] + 10.0}
         start = time.process_time()
-        again = fit_form(changed, wearer="person", previous=result.state)
+        again = fit_form(changed, wearer="person", previous=result.state, sex=sex)
         warm.append(time.process_time() - start)
         warm_misses.append(max(abs(v) for v in again.residuals.values()))
     if arguments.calibrate:
@@ -142,7 +154,7 @@ def main() -> None:
         "drawn": "all" if not arguments.people else f"{arguments.people} a sex, seed {arguments.seed}",
         "binding_measures": len(results[0].residuals),
         "guiding_measures": sorted(
-            {split_name(n)[0].name for n in drawn[0] if n not in results[0].residuals}
+            {split_name(n)[0].name for n in drawn[0][1] if n not in results[0].residuals}
         ),
         "failures": dict(failures),
         "residual_mm_all": summary([v for values in misses.values() for v in values]),
@@ -152,6 +164,7 @@ def main() -> None:
         "steepest_wall": summary([steepest_wall(r.form) for r in results]),
         "sharpest_bend_per_m": summary([sharpest_bend(r.form) for r in results]),
         "vertices_of_legs_across_the_middle": summary([float(legs_cross(r.form)) for r in results]),
+        "arms_inside_trunk_mm": summary([arms_inside(r.form) for r in results]),
         "alarms": round(float(np.mean([bool(surprising_measures(r.scales)) for r in results])), 4),
         "cold_fit_s": summary(cold),
         "warm_fit_s": summary(warm),

@@ -18,6 +18,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.body.arm_room import arm_angle_for
 from layfigure.body.correction import lay_fields
 from layfigure.body.fit_plausibility import surprising_measures
 from layfigure.body.form import Form
@@ -144,6 +145,8 @@ def fit_form(
         template,
         points,
         wearer,
+        # The tape is read with arms at their usual angle; the Form lets them hang clear of the body.
+        arm_angle=arm_angle_for(template, points),
         measures=read,
         estimated=frozenset(n for n in guesses if n not in measures),
         spreads={n: guesses[n][1] for n in guesses if n not in measures},

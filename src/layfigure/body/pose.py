@@ -7,6 +7,7 @@ a fixed linear map of the drafting body: ``standing = blend @ point + weights @ 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -101,6 +102,7 @@ def _turn(source: Points, target: Points) -> Points:
     return rotation
 
 
+@lru_cache(maxsize=8)
 def standing_pose(template: Template, *, arm_angle: float = ARM_ANGLE) -> Pose:
     """Standing, arms hanging ``arm_angle`` [degrees] clear of the vertical, elbows nearly straight."""
     rotations = np.tile(np.eye(3), (len(template.bones), 1, 1))

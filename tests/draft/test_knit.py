@@ -67,10 +67,18 @@ def lens(slug: str, region: str, station: float, around: float, long: float, wid
     return DesignEdge(slug=slug, points=points, closed=True)
 
 
-def draft(form: Form, *, edges: Mapping[str, DesignEdge] | None = None, **statement: Any) -> DraftResult:
+def draft(
+    form: Form,
+    *,
+    edges: Mapping[str, DesignEdge] | None = None,
+    roles: Mapping[str, str] | None = None,
+    **statement: Any,
+) -> DraftResult:
     options = statement.pop("options", {})
     piece = PieceStatement(
-        **({"slug": "suit", "kind": "knit", "cloth": "lacquer", "side": "both"} | statement), options=options
+        **({"slug": "suit", "kind": "knit", "cloth": "lacquer", "side": "both"} | statement),
+        edges=roles or {},
+        options=options,
     )
     placed = {slug: place_edge(edge, form) for slug, edge in (edges or {}).items()}
     return KIND.draft(
@@ -216,6 +224,35 @@ def test_left_and_right_that_differ_are_drafted_apart() -> None:
     assert [piece.side for piece in result.pieces] == ["left", "right"]
     assert walked_faults(result.pieces) == []
     assert faults(result) == []
+
+
+def round_leg(slug: str, side: str, station: float) -> DesignEdge:
+    """An edge right round a shank."""
+    points = tuple(
+        EdgePoint(at=ChartPoint(region=f"shank_{side}", station=station, around=k / 12)) for k in range(12)
+    )
+    return DesignEdge(slug=slug, points=points, closed=True)
+
+
+@pytest.mark.parametrize("higher", ["left", "right"])
+def test_one_hem_may_lie_higher_than_the_other(woman: Form, higher: str) -> None:
+    role = f"hem_{higher}"
+    edges = {"low": round_leg("low", "left", 0.85), "high": round_leg("high", higher, 0.4)}
+    roles = {"hem": "low", role: "high"}
+    # Every role that may be written is one the kind names: others are refused before drafting.
+    assert roles.keys() <= KIND.edges.keys()
+    result = draft(woman, edges=edges, roles=roles, options={"garment": "leggings"})
+    lengths = {piece.slug: piece.edge("outseam").length for piece in result.pieces}
+    other = "left" if higher == "right" else "right"
+    shank = np.ptp([woman.charts["shank_left"].section(t)[:, 2].mean() for t in (0.4, 0.85)])
+    drop = lengths[f"suit_front_{other}"] - lengths[f"suit_front_{higher}"]
+    assert drop == pytest.approx(0.98 * shank, rel=0.1)
+    assert faults(result) == []
+
+
+def test_the_kind_names_every_edge_that_drafting_reads() -> None:
+    for role in ("hem", "leg", "cuff"):
+        assert {role, f"{role}_left", f"{role}_right"} <= KIND.edges.keys()
 
 
 def test_another_wearer_gets_the_same_topology(woman: Form, leggings: DraftResult) -> None:

@@ -233,10 +233,16 @@ KIND = register(
         draft=draft_knit,
         edges={
             "top": "upper edge of leggings, right round the trunk; the waist where left out",
-            "hem": "lower edge of a leg (or of a top); hem_left and hem_right where they differ",
+            "hem": "lower edge of each leg, or of a top",
+            "hem_left": "lower edge of the left leg, where the two differ",
+            "hem_right": "lower edge of the right leg, where the two differ",
             "neck": "neckline of a top or bodysuit, right round",
-            "leg": "leg opening of a bodysuit, right round the top of the thigh; leg_right where it differs",
-            "cuff": "lower edge of a sleeve, right round the arm; cuff_right where it differs",
+            "leg": "each leg opening of a bodysuit, right round the top of the thigh",
+            "leg_left": "left leg opening of a bodysuit, where the two differ",
+            "leg_right": "right leg opening of a bodysuit, where the two differ",
+            "cuff": "lower edge of each sleeve, right round the arm",
+            "cuff_left": "lower edge of the left sleeve, where the two differ",
+            "cuff_right": "lower edge of the right sleeve, where the two differ",
         },
     )
 )

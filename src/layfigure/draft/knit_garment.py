@@ -132,7 +132,9 @@ def sides_of(request: DraftRequest, roles: Sequence[str]) -> tuple[Side, ...]:
         return ("left",)
     if stated == "right":
         return ("right",)
-    one_sided = any(f"{role}_right" in request.statement.edges for role in roles)
+    one_sided = any(
+        f"{role}_{side}" in request.statement.edges for role in roles for side in ("left", "right")
+    )
     if is_alike(request.form) and not one_sided and not request.statement.windows:
         return ("left",)
     return ("left", "right")

@@ -140,9 +140,9 @@ def main() -> None:
             find = {
                 key: next((v for w, v in values.items() if words in w), 0.0)
                 for key, words in {
-                    "poke": "standing out",
-                    "gap": "standing off",
-                    "mates": "that meet",
+                    "poke": "stands out",
+                    "gap": "stands off",
+                    "mates": "that are joined",
                     "crossed": "cross themselves",
                 }.items()
             }

@@ -16,6 +16,7 @@ The whole tree::
     ├── StudyError           the pictures and marks do not determine a figure
     ├── PlacementError       a placement in words or marks that has no meaning on a body
     ├── DraftError           a piece that cannot be drafted as asked
+    ├── PaperError           a paper nobody knows
     └── Cancelled            the maker stopped a job
 
 Messages never contain a value of a wearer's measures: bodies are private, and messages are

@@ -150,3 +150,18 @@ def test_schemas_are_json_schemas(name: str) -> None:
     schema = json.loads(result.output)
     assert schema["type"] == "object"
     assert schema["properties"]
+
+
+@pytest.mark.parametrize("size", ["163", "163 parsecs", "16.3 cm 16.3 cm", "=163cm"])
+def test_a_tape_that_cannot_be_read_is_named_and_its_size_kept_private(size: str) -> None:
+    result = run("piece", "forearm_guard", "--tape", f"wrist_girth={size}")
+    assert result.exit_code == 1
+    assert "wrist_girth" in str(result.exception)
+    assert "163" not in str(result.exception)
+    assert "16.3" not in str(result.exception)
+
+
+def test_a_tape_without_a_name_is_not_repeated() -> None:
+    result = run("piece", "forearm_guard", "--tape", "=163 cm")
+    assert result.exit_code != 0
+    assert "163" not in result.output

@@ -100,10 +100,20 @@ def test_the_body_reads_back_its_tapes() -> None:
 @pytest.mark.parametrize(
     ("kind", "tapes", "error", "words"),
     [
-        ("forearm_guard", {"wrist_girth": 165.0, "forearm_girth": 260.0}, MeasureMissing, "forearm length"),
+        (
+            "forearm_guard",
+            {"wrist_girth": 165.0, "forearm_girth": 260.0},
+            MeasureMissing,
+            "needs forearm_length",
+        ),
         ("forearm_guard", {**TAPES["forearm_guard"], "wrist_girth": -3.0}, MeasureError, "not a size"),
         ("forearm_guard", {**TAPES["forearm_guard"], "wrist_girth": 16.5}, MeasureError, "do not belong"),
-        ("forearm_guard", {**TAPES["forearm_guard"], "knee": 300.0}, MeasureError, "does not use knee"),
+        (
+            "forearm_guard",
+            {**TAPES["forearm_guard"], "knee": 300.0},
+            MeasureError,
+            "does not use the tape 'knee'",
+        ),
         ("thigh_band", {**TAPES["thigh_band"], "band_height": 8.0}, MeasureError, "does not go with"),
         ("forearm_gard", TAPES["forearm_guard"], DraftError, "no quick piece"),
     ],

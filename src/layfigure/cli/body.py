@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from layfigure.cli.options import as_json, costume_folder, wearer_name
-from layfigure.cli.show import print_json, print_table
+from layfigure.cli.show import print_json, print_remark, print_table
 
 
 @click.command("body")
@@ -60,4 +60,4 @@ def command(folder: Path, wearer: str | None, as_json: bool) -> None:
         ],
     )
     for line in messages:
-        click.echo(f"- {line}")
+        print_remark(line)

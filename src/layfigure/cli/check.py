@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from layfigure.cli.options import as_json, costume_folder, wearer_name
-from layfigure.cli.show import print_json
+from layfigure.cli.show import counted, print_json, print_remark
 
 
 @click.command("check")
@@ -28,8 +28,9 @@ def command(folder: Path, wearer: str | None, as_json: bool) -> None:
     if as_json:
         print_json(found.as_data())
         return
-    click.echo(f"{found.name}, edition {found.edition}: {found.edges} edges, {found.pieces} pieces.")
+    contents = f"{counted(found.edges, 'edge')}, {counted(found.pieces, 'piece')}"
+    click.echo(f"{found.name}, edition {found.edition}: {contents}.")
     for line in found.remarks:
-        click.echo(f"- {line}")
+        print_remark(line)
     if not found.remarks:
         click.echo("Nothing stands in the way.")

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from layfigure.cli.options import as_json, costume_folder, wearer_name
-from layfigure.cli.show import print_json, print_table, progress_shown
+from layfigure.cli.show import print_json, print_remark, print_table, progress_shown
 
 VERDICTS = {
     "paper": "mock it up in paper",
@@ -23,6 +23,7 @@ VERDICTS = {
 @as_json
 def command(folder: Path, wearer: str | None, only: tuple[str, ...], as_json: bool) -> None:
     """Draft the pieces and say how far each can be trusted. Writes nothing."""
+    from layfigure.draft.failed_check import failure_line
     from layfigure.pipeline.as_data import draft_as_data
     from layfigure.pipeline.folder import open_costume
     from layfigure.pipeline.work import disk_graph, draft_all, plan
@@ -43,4 +44,4 @@ def command(folder: Path, wearer: str | None, only: tuple[str, ...], as_json: bo
     for slug, result in drafts.items():
         for check in result.checks:
             if not check.passed:
-                click.echo(f"- {slug.replace('_', ' ')}: {check.what} {check.advice}".rstrip())
+                print_remark(failure_line(slug, check))

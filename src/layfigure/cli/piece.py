@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from layfigure.cli.show import counted, print_remark
+
 
 @click.command("piece")
 @click.argument("kind", required=False)
@@ -36,11 +38,13 @@ def command(
             for tape, place in quick.tapes.items():
                 click.echo(f"    --tape {tape}=…    {place}")
         return
+    from layfigure.draft.failed_check import failure_line
     from layfigure.pipeline.one_piece import make_one_piece
     from layfigure.units import parse_length
 
-    sizes = {name: parse_length(size) for name, size in _pairs(tapes, "--tape")}
-    inches = any("in" in size or '"' in size for _, size in _pairs(tapes, "--tape"))
+    typed = dict(_pairs(tapes, "--tape"))
+    sizes = {name: _private_length(name, size) for name, size in typed.items()}
+    inches = any(mark in size for size in typed.values() for mark in ("in", "ft", '"', "″", "”"))
     done = make_one_piece(
         kind,
         sizes,
@@ -51,15 +55,31 @@ def command(
     )
     for piece in done.result.pieces:
         click.echo(f"{piece.label}: cut {piece.count}")
-    click.echo(f"{done.sheets} {'sheet' if done.sheets == 1 else 'sheets'} of {done.paper}, in {done.folder}")
+    click.echo(f"{counted(done.sheets, 'sheet')} of {done.paper}, in {done.folder}")
     for check in done.result.checks:
         if not check.passed:
-            click.echo(f"- {check.what} {check.advice}".rstrip())
+            print_remark(failure_line(kind, check))
+
+
+def _private_length(name: str, size: str) -> float:
+    """A tape's length [mm]. Raises MeasureError that names the tape and never repeats its size."""
+    from layfigure.errors import MeasureError, UnitError
+    from layfigure.units import parse_length
+
+    try:
+        return parse_length(size)
+    except UnitError:
+        raise MeasureError(
+            f"{name} is not one number with its unit.",
+            where="--tape",
+            advice=f'Write it like {name}="24 cm" or {name}="9 1/2 in".',
+        ) from None
 
 
 def _pairs(typed: tuple[str, ...], option: str) -> list[tuple[str, str]]:
     pairs = [item.partition("=") for item in typed]
-    for item, (name, equals, value) in zip(typed, pairs, strict=True):
+    for name, equals, value in pairs:
         if not (name and equals and value):
-            raise click.BadParameter(f"{item!r} is not NAME=VALUE.", param_hint=option)
+            # What was typed is not repeated: it may be a size.
+            raise click.BadParameter("it is written NAME=VALUE.", param_hint=option)
     return [(name.strip(), value.strip()) for name, _, value in pairs]

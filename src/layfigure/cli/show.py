@@ -6,6 +6,7 @@ import json
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from shutil import get_terminal_size
 from typing import Any
 
 import click
@@ -26,6 +27,19 @@ def _rounded(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [_rounded(item) for item in value]
     return value
+
+
+def counted(number: int, what: str) -> str:
+    """``1 sheet``, ``3 sheets``: a number with its word, which takes an s in the plural."""
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
+def print_remark(text: str) -> None:
+    """Print one point of a list, folded at the edge of a terminal and left whole in a script."""
+    if not sys.stdout.isatty():
+        click.echo(f"- {text}")
+        return
+    click.echo(click.wrap_text(text, get_terminal_size().columns, "- ", "  "))
 
 
 def print_table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from layfigure.cli.options import as_json, costume_folder
-from layfigure.cli.show import print_json, print_table
+from layfigure.cli.show import print_json, print_remark, print_table
 
 
 @click.command("study")
@@ -43,6 +43,6 @@ def command(folder: Path, as_json: bool) -> None:
         ],
     )
     for line in data["messages"]:
-        click.echo(f"- {line}")
+        print_remark(line)
     for line in data["next_clicks"][:3]:
-        click.echo(f"- next: {line['words']}")
+        print_remark(f"next: {line['words']}")

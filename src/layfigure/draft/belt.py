@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -141,10 +142,7 @@ def draft_belt(request: DraftRequest, *, assumed: tuple[str, ...] = ()) -> Draft
     pieces = [strap]
     if options.lining:
         pieces.append(_lining(strap, line, options))
-    named = tuple(
-        Check(what=f"{label}: {c.what}", value=c.value, limit=c.limit, passed=c.passed, advice=c.advice)
-        for c in checks
-    )
+    named = tuple(replace(check, what=f"{label}: {check.what}") for check in checks)
     return DraftResult(pieces=tuple(pieces), checks=named)
 
 
@@ -152,7 +150,7 @@ def _checks(line: BeltLine, options: BeltOptions) -> list[Check]:
     gape = line.edge_difference / (2.0 * math.pi)
     checks = [
         Check(
-            what="one edge stands away from the body by",
+            what="how far one edge stands away from the body",
             unit="mm",
             value=gape,
             limit=GAP_LIMIT,
@@ -163,7 +161,7 @@ def _checks(line: BeltLine, options: BeltOptions) -> list[Check]:
     if line.surface is not None:
         checks = [
             Check(
-                what="body standing out of the belt, room and layers beneath counted",
+                what="how far the body stands out of the belt, room and layers beneath counted",
                 unit="mm",
                 value=max(0.0, line.surface.poke),
                 limit=0.0,
@@ -171,7 +169,7 @@ def _checks(line: BeltLine, options: BeltOptions) -> list[Check]:
                 advice="" if line.surface.poke <= 1e-6 else "Give it more air.",
             ),
             Check(
-                what="standing off the body, on 95 % of its area no more than",
+                what="how far it stands off the body, but for 5 % of its area",
                 unit="mm",
                 value=line.surface.gap_p95,
                 limit=GAP_LIMIT,
@@ -179,14 +177,14 @@ def _checks(line: BeltLine, options: BeltOptions) -> list[Check]:
                 advice="" if line.surface.gap_p95 <= GAP_LIMIT else "Make the belt narrower.",
             ),
             Check(
-                what="lengths changed by laying flat, at most",
+                what="how much laying flat changes a length",
                 unit="mm",
                 value=line.stretch,
                 limit=0.01,
                 passed=line.stretch <= 0.01,
             ),
             Check(
-                what="the line as marked was smoothed by at most",
+                what="how far the line was smoothed from where it was marked",
                 unit="mm",
                 value=line.faired_by,
                 limit=FAIRED_LIMIT,
@@ -198,7 +196,7 @@ def _checks(line: BeltLine, options: BeltOptions) -> list[Check]:
     simple = bool(Polygon(np.concatenate([edge.curve[:-1] for edge in edges])).is_valid)
     checks.append(
         Check(
-            what="outlines that cross themselves",
+            what="how many outlines cross themselves",
             value=float(not simple),
             limit=0.0,
             passed=simple,

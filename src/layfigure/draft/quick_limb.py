@@ -13,6 +13,7 @@ from layfigure.body.chart import RegionChart
 from layfigure.body.form import Form
 from layfigure.body.levels import REGIONS
 from layfigure.errors import MeasureError, MeasureMissing
+from layfigure.files.nearest import did_you_mean
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.polyline import length as polyline_length
 from layfigure.geometry.polyline import resample
@@ -223,19 +224,18 @@ def quick_form(kind: str, tapes: Mapping[str, float]) -> Form:
 
 
 def _check(quick: QuickKind, tapes: Mapping[str, float]) -> None:
+    # A misspelt tape is told before the one that is then missing.
+    for tape in tapes:
+        if tape not in quick.tapes:
+            raise MeasureError(
+                f"{quick.name} does not use the tape {tape!r}.",
+                advice=did_you_mean(tape, quick.tapes) or f"Its tapes: {', '.join(quick.tapes)}.",
+            )
     for tape, where in quick.tapes.items():
         if tape not in tapes:
-            raise MeasureMissing(
-                f"{quick.name} needs {tape.replace('_', ' ')}.", advice=f"Take it {where}, and give its unit."
-            )
+            raise MeasureMissing(f"{quick.name} needs {tape}.", advice=f"Take it {where}, and give its unit.")
         if not (np.isfinite(tapes[tape]) and tapes[tape] > 0.0):
-            raise MeasureError(f"{tape.replace('_', ' ')} is not a size.", advice="Write it like '24 cm'.")
-    unknown = sorted(set(tapes) - set(quick.tapes))
-    if unknown:
-        raise MeasureError(
-            f"{quick.name} does not use {unknown[0].replace('_', ' ')}.",
-            advice=f"Its tapes: {', '.join(quick.tapes)}.",
-        )
+            raise MeasureError(f"{tape} is not a size.", advice="Write it like '24 cm'.")
     sizes = [tapes[girth.tape] for girth in quick.girths]
     if max(sizes) > 3.0 * min(sizes):
         raise MeasureError(

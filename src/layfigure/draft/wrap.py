@@ -263,7 +263,7 @@ def _surface_checks(
     simple = [Polygon(np.concatenate([e.curve[:-1] for e in band])).is_valid for band in edges]
     return [
         Check(
-            what="skin standing out of the sheet, room and layers beneath counted",
+            what="how far the body stands out of the sheet, room and layers beneath counted",
             unit="mm",
             value=max(0.0, surface.poke),
             limit=0.0,
@@ -271,7 +271,7 @@ def _surface_checks(
             advice="" if surface.poke <= 1e-6 else "Give it more air.",
         ),
         Check(
-            what="standing off the body, on 95 % of its area no more than",
+            what="how far it stands off the body, but for 5 % of its area",
             unit="mm",
             value=surface.gap_p95,
             limit=GAP_LIMIT,
@@ -281,21 +281,21 @@ def _surface_checks(
             else "It stands away from the body: allow more bands, or make it shorter.",
         ),
         Check(
-            what="edges that meet, largest difference between notches",
+            what="how far edges that are joined differ in length between notches",
             unit="mm",
             value=mates,
             limit=MATES_LIMIT,
             passed=mates <= MATES_LIMIT,
         ),
         Check(
-            what="lengths changed by laying flat, at most",
+            what="how much laying flat changes a length",
             unit="mm",
             value=stretch,
             limit=0.01,
             passed=stretch <= 0.01,
         ),
         Check(
-            what="outlines that cross themselves",
+            what="how many outlines cross themselves",
             value=float(simple.count(False)),
             limit=0.0,
             passed=all(simple),

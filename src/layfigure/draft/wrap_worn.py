@@ -20,7 +20,7 @@ SLIDE_LIMIT = 15.0
 
 REACH = 120.0
 GIRTH_STEP = 4.0
-SLIDES = "slides down the limb"
+SLIDES = "how far it slides down the limb"
 
 
 def slide(surface: WrapSurface, sections: Points, stack: float, *, beyond: float | None = None) -> float:
@@ -58,7 +58,7 @@ def slide(surface: WrapSurface, sections: Points, stack: float, *, beyond: float
 def slide_check(distance: float) -> Check:
     """Whether the wrap stays where it is put, in words."""
     stays = distance <= SLIDE_LIMIT
-    far = f"about {distance:.0f} mm" if math.isfinite(distance) else "until something wider stops it"
+    far = f"About {distance:.0f} mm" if math.isfinite(distance) else "Until something wider stops it"
     return Check(
         what=SLIDES,
         unit="mm",
@@ -67,7 +67,7 @@ def slide_check(distance: float) -> Check:
         passed=stays,
         advice=""
         if stays
-        else f"It slides down {far}: hang it from the layer above, or fasten it to the layer below "
+        else f"{far}: hang it from the layer above, or fasten it to the layer below "
         "with hook and loop, or line it with something that grips.",
     )
 
@@ -86,7 +86,7 @@ def opening_check(surface: WrapSurface, widest: float | None, part: str, *, open
     else:
         advice = f"Glued shut it does not pass over the {part}: let it open, with an overlap or lacing."
     return Check(
-        what=f"share of the {part} that passes through it closed",
+        what=f"how much of the girth of the {part} passes through it closed",
         value=narrowest / widest,
         limit=1.0,
         passed=passes or opens,

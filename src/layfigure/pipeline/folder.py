@@ -82,7 +82,8 @@ def open_costume(root: Path) -> CostumeFolder:
     marks = read_marks(marks_path, edges=slugs) if marks_path.is_file() else None
     if marks is None and slugs:
         raise FileError(
-            f"{len(slugs)} edges are to be marked on pictures, and there is no {MARKS_FILE}.",
+            f"{'1 edge is' if len(slugs) == 1 else f'{len(slugs)} edges are'} to be marked on pictures, "
+            f"and there is no {MARKS_FILE}.",
             where=str(root),
             advice='Mark them, or say them in words: words = "halfway from hip to knee".',
         )

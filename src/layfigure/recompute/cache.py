@@ -87,6 +87,8 @@ class Cache:
         path = self._path(key)
         try:
             with path.open("rb") as file:
+                if not _is_own(file.fileno()):
+                    return _MISSING
                 value = pickle.load(file)  # noqa: S301 - the user's own folder, never a costume's
             os.utime(path)
         except FileNotFoundError:
@@ -95,3 +97,8 @@ class Cache:
             # A truncated or foreign file: whatever pickle raises, the answer is to compute again.
             return _MISSING
         return value
+
+
+def _is_own(handle: int) -> bool:
+    """Whether this user wrote a file: a pickle can run code, and a cache may be set to a shared disk."""
+    return not hasattr(os, "geteuid") or os.fstat(handle).st_uid == os.geteuid()

@@ -15,7 +15,8 @@ from layfigure.body.chart import RegionChart
 from layfigure.body.form import Form
 from layfigure.body.wearer import LengthUnit
 from layfigure.design.design import Design
-from layfigure.draft.registry import Check, DraftResult
+from layfigure.draft.failed_check import failure_line
+from layfigure.draft.registry import DraftResult
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.place.check_words import check_lines, sureness
 from layfigure.place.placement import PlacedEdge, Placement
@@ -113,17 +114,12 @@ def report_page(contents: ReportContents) -> str:
 def attention_list(contents: ReportContents) -> tuple[str, ...]:
     """What needs the maker, most pressing first: failed checks, then messages of study and fit."""
     failed = [
-        _failure(slug, check)
+        failure_line(slug, check)
         for slug, result in contents.drafts.items()
         for check in result.checks
         if not check.passed
     ]
     return tuple(_unique([*failed, *contents.messages]))
-
-
-def _failure(slug: str, check: Check) -> str:
-    text = f"{slug.replace('_', ' ')}: {check.what}"
-    return f"{text}. {check.advice}" if check.advice else f"{text}."
 
 
 def _unique(items: Iterable[str]) -> list[str]:

@@ -1,0 +1,16 @@
+"""A check that failed, as one line for the maker."""
+
+from __future__ import annotations
+
+from layfigure.draft.registry import Check
+
+
+def failure_line(slug: str, check: Check) -> str:
+    """``shin guard left: how far it slides down the limb. About 80 mm: hang it from the layer above.``
+
+    slug : of the piece statement. A check that begins with the piece's own label does not say it twice.
+    """
+    name = slug.replace("_", " ")
+    label, colon, rest = check.what.partition(": ")
+    what = rest if colon and name.startswith(label.lower()) else check.what
+    return f"{name}: {what.rstrip('.')}. {check.advice}".rstrip()

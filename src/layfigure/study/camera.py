@@ -67,11 +67,21 @@ def project(camera: Points, base_yaw: float, middle: Points, places: Points) -> 
 
     camera : (7,). base_yaw : the stated view's yaw [rad]. middle : (3,) [mm]. places : (m, 3) [mm].
     """
+    seen = (places - middle) @ lens(camera, base_yaw).T
+    return through(camera[None], seen[None])[0], seen[:, 2]
+
+
+def lens(camera: Points, base_yaw: float) -> Points:
+    """(3, 3) from an offset from the figure's middle [mm] to where it is seen from afar [px], and depth."""
     rows, _, _ = axes(base_yaw + camera[YAW], camera[PITCH])
-    hvw = (places - middle) @ rows.T
-    nearer = 1.0 - 1e-3 * camera[NEARNESS] * hvw[:, 2]
-    flat = hvw[:, :2] / nearer[:, None]
-    return flat @ _to_pixels(camera).T + camera[[RIGHT, DOWN]], hvw[:, 2]
+    return np.concatenate([_to_pixels(camera) @ rows[:2], rows[2:]])
+
+
+def through(own_cameras: Points, seen: Points) -> Points:
+    """Pictures (views, m, 2) [px] of what lenses see, (views, m, 3); own_cameras : (views, 7)."""
+    nearer = 1.0 - (1e-3 * own_cameras[:, NEARNESS])[:, None] * seen[..., 2]
+    pixels: Points = seen[..., :2] / nearer[..., None] + own_cameras[:, None, [RIGHT, DOWN]]
+    return pixels
 
 
 def project_with_derivatives(

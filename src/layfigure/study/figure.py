@@ -253,13 +253,17 @@ class FigureModel:
             return np.asarray(posed.origin + local @ axes.T)
         return np.asarray(posed.origin + (axes @ local[:, :, None])[:, :, 0])
 
-    def places_by_view(
-        self, region: RegionModel, posed: PosedRegion, parameters: Points, material: Material
+    def seen_grid(
+        self, region: RegionModel, posed: PosedRegion, parameters: Points, lenses: Points
     ) -> Points:
-        """Places of all material points in every picture the region is posed for, (views, m, 3)."""
-        local = _deform(region, parameters, material)[0]
-        axes = posed.turn @ region.frame
-        return np.asarray(posed.origin[:, None] + local @ np.swapaxes(axes, 1, 2))
+        """All section points of a region as pictures see them from the figure's middle, (views, k * n, 3).
+
+        posed : for several pictures. lenses : (views, 3, 3), see ``camera.lens``.
+        """
+        local = _deform(region, parameters, self.grids[region.name])[0]
+        turned = lenses @ posed.turn @ region.frame
+        origin = (lenses @ (posed.origin - self.middle)[:, :, None])[:, :, 0]
+        return np.asarray(local @ np.swapaxes(turned, 1, 2) + origin[:, None])
 
     def grid_places(self, region: RegionModel, posed: PosedRegion, parameters: Points) -> Points:
         """Places of all section points of a region, (k, n, 3)."""

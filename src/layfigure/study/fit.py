@@ -109,23 +109,23 @@ class _Problem:
         hessian = self.precision.copy()
         gradient = self.precision @ (x - self.mean)
         count = self.model.count
+        private = np.concatenate([self.model.pose_columns, np.arange(count, count + cameras.COLUMNS)])
         for view, row in enumerate(rows):
             values = _counting(row)
             weight = np.minimum(1.0, HUBER / np.maximum(np.abs(values), 1e-12))
             weight = np.where(row.hidden & (row.values <= 0.0), 0.0, weight)
-            jacobian = np.concatenate(
-                [row.by_shared, row.by_shared[:, self.model.pose_columns], row.by_camera], axis=1
-            )
-            weighted = jacobian * weight[:, None]
-            square = weighted.T @ jacobian
-            slope = weighted.T @ values
+            root = np.sqrt(weight)
+            jacobian = np.concatenate([row.by_shared, row.by_camera], axis=1) * root[:, None]
+            square = jacobian.T @ jacobian
+            slope = jacobian.T @ (root * values)
             own = slice(count + view * self.own, count + (view + 1) * self.own)
+            # A wobble moves the figure exactly as the shared angle does.
             hessian[:count, :count] += square[:count, :count]
-            hessian[own, own] += square[count:, count:]
-            hessian[:count, own] += square[:count, count:]
-            hessian[own, :count] += square[count:, :count]
+            hessian[own, own] += square[np.ix_(private, private)]
+            hessian[:count, own] += square[:count, private]
+            hessian[own, :count] += square[private, :count]
             gradient[:count] += slope[:count]
-            gradient[own] += slope[count:]
+            gradient[own] += slope[private]
         return hessian, gradient
 
     def solve(self, x: Points, softness: float, most: int) -> tuple[Points, int]:
@@ -134,10 +134,10 @@ class _Problem:
         damping = 1e-3
         for step in range(most):
             hessian, gradient = self.normal_equations(x, seen.rows())
-            scale = np.diag(hessian)
+            scale = np.diag(hessian).copy()
             for _ in range(6):
-                damped = hessian + np.diag(damping * scale)
-                trial = x - cho_solve(cho_factor(damped), gradient)
+                np.fill_diagonal(hessian, scale * (1.0 + damping))
+                trial = x - cho_solve(cho_factor(hessian, check_finite=False), gradient)
                 # Most trials are only looked at: derivatives wait until one is taken.
                 trial_seen = self.look(trial, softness)
                 trial_cost = self.cost(trial, trial_seen)
@@ -224,7 +224,7 @@ def anchors(model: FigureModel, shared: Points, picture: PictureMarks) -> tuple[
 
     Landmarks, and middles of outlines.
     """
-    posed = model.pose(shared)
+    posed = model.pose(shared, derivatives=False)
     places: list[Points] = []
     marks: list[Points] = []
     weights: list[float] = []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -95,20 +96,23 @@ def prepare(picture: PictureMarks, model: FigureModel, yaw: float, tall: float) 
         tall=tall,
         landmarks=landmarks,
         fixed={
-            name: landmark_material(model.regions[LANDMARKS[name].region], LANDMARKS[name], picture.view)
+            name: landmark_material(
+                model.regions[LANDMARKS[name].region], LANDMARKS[name], front=picture.view == "front"
+            )
             for name in landmarks
         },
         outlines=outlines,
     )
 
 
-def landmark_material(region: RegionModel, landmark: Landmark, view: str = "") -> Material:
+@lru_cache(maxsize=512)
+def landmark_material(region: RegionModel, landmark: Landmark, *, front: bool = False) -> Material:
     """A landmark as a fixed point of the figure: on its skin, or the middle of its section.
 
     A kneecap that faces the camera is clicked itself: it shows how far the leg is turned.
     """
     station = np.array([landmark.station])
-    kneecap = view == "front" and region.name.startswith("shank") and landmark.station == 0.0
+    kneecap = front and region.name.startswith("shank") and landmark.station == 0.0
     if landmark.kind == "middle" and not kneecap:
         inside = np.clip(landmark.station, region.stations[0], region.stations[-1])
         centre = [float(np.interp(inside, region.stations, region.centres[:, k])) for k in (0, 1)]
@@ -309,17 +313,7 @@ def look(
     wobbles : (views, poses). own_cameras : (views, 7).
     """
     posed = model.pose(shared, wobbles, derivatives=False)
-    grids = [
-        model.places_by_view(one.region, posed[one.region.name], shared, model.grids[one.region.name])
-        for one in asked
-    ]
-    every = np.concatenate(grids, axis=1)
-    pixels = np.stack(
-        [
-            cameras.project(own_cameras[v], sight.base_yaw, model.middle, every[v])[0]
-            for v, sight in enumerate(sights)
-        ]
-    )
+    lenses = np.stack([cameras.lens(own_cameras[v], sight.base_yaw) for v, sight in enumerate(sights)])
     tall = np.array([sight.tall for sight in sights])
     # (views, 2, 3): right and up as the pictures see them.
     flat = np.stack(
@@ -328,12 +322,12 @@ def look(
             for v, sight in enumerate(sights)
         ]
     )
-    first, met = 0, []
-    for one, grid in zip(asked, grids, strict=True):
-        shape = one.region.sections.shape[:2]
-        seen = pixels[:, first : first + grid.shape[1]]
-        first += grid.shape[1]
-        met.append(_meet(model, one, posed[one.region.name], shared, flat, seen, shape, tall, outline_factor))
+    met = []
+    for one in asked:
+        here = posed[one.region.name]
+        grid = model.seen_grid(one.region, here, shared, lenses)
+        pixels = cameras.through(own_cameras, grid)
+        met.append(_meet(model, one, here, shared, flat, pixels, tall, outline_factor))
     view = np.concatenate([one.asked.view[one.row] for one in met])
     places = np.concatenate([one.places for one in met])
     directions = np.concatenate([one.directions for one in met])
@@ -362,13 +356,12 @@ def _meet(
     shared: Points,
     flat: Points,
     pixels: Points,
-    shape: tuple[int, int],
     tall: Points,
     outline_factor: float,
 ) -> _Met:
     """The points one region's marks meet. flat : (views, 2, 3). pixels : (views, k * n, 2) its grid."""
     region, grid = asked.region, model.grids[asked.region.name]
-    count = len(asked.spreads)
+    count, shape = len(asked.spreads), region.sections.shape[:2]
     outlines = silhouette(pixels.reshape(len(pixels), *shape, 2))
     clicked, drawn = asked.view[:count], asked.view[count:]
     level_side, faced = _facing(asked, posed, flat, outlines)

@@ -49,10 +49,9 @@ def silhouette(pixels: Points) -> Silhouette:
     x, y = normal[..., 0, None, None], normal[..., 1, None, None]
     across = pixels[..., 0] * x + pixels[..., 1] * y
     ends = np.stack([across.argmax(axis=-1), across.argmin(axis=-1)], axis=-2)
-    lines = np.stack(
-        [np.take_along_axis(pixels, ends[..., side, :, None, None], axis=-2)[..., 0, :] for side in (0, 1)],
-        axis=-3,
-    )
+    sections = pixels.reshape(-1, *pixels.shape[-2:])
+    number = np.arange(len(sections)).reshape(*pixels.shape[:-3], 1, -1)
+    lines = sections[number, ends]
     return Silhouette(ends=ends, lines=lines, axis=axis, normal=normal)
 
 

@@ -72,7 +72,7 @@ def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> R
     derivative = caster.derivatives(region, casts.material) / pixels_a_mm
     tall = model.stature
     noise = np.hypot(CLICK_SPREAD / pixels_a_mm, DRAWN_EDGE_SPREAD * tall)
-    spread = derivative @ fit.covariance @ derivative.transpose(0, 2, 1)
+    spread = _carried(derivative, fit.covariance)
     spread = spread + (noise**2 + (casts.off / pixels_a_mm)[:, None, None] ** 2) * np.eye(2)
     left, singular, right = np.linalg.svd(slope)
     facing = np.clip(singular[:, 1], 0.0, 1.0)
@@ -88,7 +88,7 @@ def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> R
     shape = read_around(unposed.around_by_shape[region], casts.row, casts.column) * own_girth
     by_parameters[:, 1, chart.width] += shape[:, None] * casts.material.breadth
     by_parameters[:, 1, chart.depth] -= shape[:, None] * casts.material.breadth
-    covariance = by_parameters @ fit.covariance @ by_parameters.transpose(0, 2, 1)
+    covariance = _carried(by_parameters, fit.covariance)
     hand = (noise**2 + (casts.off / pixels_a_mm) ** 2)[:, None, None]
     covariance = covariance + hand * (inverse @ inverse.transpose(0, 2, 1))
     foreshortened = right[:, 1]
@@ -108,6 +108,14 @@ def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> R
         scale=scale,
         by_parameters=by_parameters * to_share[:, :, None],
     )
+
+
+def _carried(derivative: Points, covariance: Points) -> Points:
+    """A covariance (p, p) carried through derivatives (m, 2, p), (m, 2, 2)."""
+    # One product of all marks together: one a mark takes several times as long.
+    reach = (derivative.reshape(-1, len(covariance)) @ covariance).reshape(derivative.shape)
+    carried: Points = reach @ derivative.transpose(0, 2, 1)
+    return carried
 
 
 def _column_step(around: Points, casts: Casts, count: int) -> Points:

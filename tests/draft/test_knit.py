@@ -15,6 +15,7 @@ from layfigure.body.form import Form
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
+from layfigure.draft.failed_check import failure_line
 from layfigure.draft.knit import BACKING_TRIM, KIND
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
 from layfigure.errors import DraftError
@@ -226,6 +227,14 @@ def test_left_and_right_that_differ_are_drafted_apart() -> None:
     assert faults(result) == []
 
 
+def test_checks_that_passed_read_as_good_news(leggings: DraftResult) -> None:
+    told = {check.what for check in leggings.checks}
+    assert "seams sewn to each other are equally long" in told
+    assert "front left: it lies flat without a fold" in told
+    assert any(what.startswith("it is") and what.endswith("at the left knee") for what in told)
+    assert not any("_" in what for what in told)
+
+
 def round_leg(slug: str, side: str, station: float) -> DesignEdge:
     """An edge right round a shank."""
     points = tuple(
@@ -333,7 +342,11 @@ def test_a_narrow_ankle_that_cannot_pass_the_heel_is_found(woman: Form) -> None:
     tight = replace(woman, measures={"heel_girth_left": 480.0, "hip_girth": 400.0})
     result = draft(tight, options={"garment": "leggings"})
     failed = [check for check in result.checks if not check.passed]
-    assert any("heel and ankle" in check.what for check in failed)
+    told = [failure_line("suit", check) for check in failed]
+    assert (
+        "suit: heel and ankle cannot pass through the left hem when it is stretched. "
+        "Add a zip or snaps there, or take a cloth with more stretch." in told
+    )
     assert all("zip" in check.advice for check in failed if "heel" in check.what)
     assert result.pieces[0].verdict.level == "paper"
     assert not any("480" in check.what + check.advice for check in result.checks)
@@ -366,7 +379,7 @@ def test_a_closure_helps_the_trunk_and_not_the_hand(woman: Form) -> None:
     tight = replace(woman, measures={"hand_with_thumb_girth_left": 400.0, "hip_girth": 2000.0})
     for closure, count in ((False, 2), (True, 1)):
         result = draft(tight, options={"garment": "bodysuit", "closure": closure})
-        failed = [check.what for check in result.checks if not check.passed and "to pass" in check.what]
+        failed = [check.what for check in result.checks if not check.passed and "pass through" in check.what]
         assert len(failed) == count
         assert any("hand with the thumb" in what for what in failed)
 

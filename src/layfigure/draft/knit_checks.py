@@ -54,10 +54,11 @@ def _tightness(garment: KnitGarment, form: Form, cloth: Cloth, reduction: Reduct
         girth = float(form.drafting_charts[level.region].girth(level.station)[()])
         pressure = worn_pressure(cloth, worn, girth)
         place = _place(level.label, level.region)
+        feel = pressure.feel if pressure.feel.startswith("will") else f"is {pressure.feel}"
         doubt = "" if cloth.tension is not None else " (cloth untested: a guess)"
         checks.append(
             Check(
-                what=f"at the {place}: {pressure.feel}{doubt}",
+                what=f"it {feel} at the {place}{doubt}",
                 value=pressure.likely,
                 limit=PRESSURE_LIMIT,
                 unit="kPa",
@@ -85,12 +86,15 @@ def _edges_round(garment: KnitGarment, flats: Mapping[str, FlatPanel], reduction
             2.0 if _over_middle(garment, opening.line) else 1.0
         )
         worst = max(worst, abs(cut / (on_body * (1.0 - reduction.around)) - 1.0))
+    passed = worst <= EDGE_LIMIT
     return Check(
-        what="edges round the body miss the body's size less the reduction by, at most, a share",
+        what="edges round the body are as long as the tape less the reduction"
+        if passed
+        else f"an edge round the body is {worst:.0%} off the tape less the reduction",
         value=worst,
         limit=EDGE_LIMIT,
-        passed=worst <= EDGE_LIMIT,
-        advice="Check that edge on a toile.",
+        passed=passed,
+        advice="" if passed else "Check that edge on a toile.",
     )
 
 
@@ -114,12 +118,14 @@ def _openings(
         result = check_opening(cut, cloth.stretch_across, widest)
         checks.append(
             Check(
-                what=f"{opening.line.replace('_', ' ')}: share of the stretched opening that "
-                f"{opening.passes} need to pass",
+                what=f"{opening.passes} {'can' if result.passes else 'cannot'} pass through the "
+                f"{opening_words(opening.line)} when it is stretched",
                 value=result.share,
                 limit=1.0,
                 passed=result.passes,
-                advice="" if result.passes else "Add a zip or snaps there, or a cloth with more stretch.",
+                advice=""
+                if result.passes
+                else "Add a zip or snaps there, or take a cloth with more stretch.",
             )
         )
     return checks
@@ -133,6 +139,17 @@ def _cut_length(garment: KnitGarment, flats: Mapping[str, FlatPanel], line: str)
             if edge.line == line:
                 total += length(flats[plan.slug].curves[edge.slug])
     return 2.0 * total if _over_middle(garment, line) else total
+
+
+_OPENINGS = {"top": "upper edge", "leg": "leg opening", "neck": "neckline"}
+
+
+def opening_words(line: str) -> str:
+    """An opening as a maker would call it: ``hem_left`` is the left hem."""
+    part, _, side = line.rpartition("_")
+    if side not in ("left", "right"):
+        return _OPENINGS.get(line, line)
+    return f"{side} {_OPENINGS.get(part, part)}"
 
 
 def _place(label: str, region: str) -> str:

@@ -39,7 +39,7 @@ def knit_verdict(
     failed = [check for check in checks if not check.passed]
     reasons += [
         Reason(
-            why=f"{where}: {check.what} is {check.value:.2f}, should be at most {check.limit:.2f}",
+            why=f"{where}: {check.what}",
             lifted_by=check.advice or "Move the edge or the seam nearest to it.",
         )
         for check in failed

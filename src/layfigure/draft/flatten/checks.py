@@ -57,36 +57,67 @@ def check_flat_panels(
     ease : as they were flattened with. stretch_limit : allowed 95th percentile over the area of stretch
         beyond the ease, a share.
     """
-    checks: list[Check] = []
     differences = [mate_difference(a, b, opposed=opposed) for a, b, opposed in curve_pairs(flats.values())]
-    worst = max(differences, default=0.0)
-    checks.append(_check("mating seams differ in length by, at most, in mm", worst, MATE_LIMIT))
-    miss = corner_error(flats, ease)
-    checks.append(_check("corners miss their sum as sewn by, at most, in degrees", miss, CORNER_LIMIT))
+    worst, miss = max(differences, default=0.0), corner_error(flats, ease)
+    checks = [
+        _at_most(
+            worst,
+            MATE_LIMIT,
+            passed="seams sewn to each other are equally long",
+            failed=f"seams sewn to each other differ in length by up to {worst:.2f} mm",
+            unit="mm",
+        ),
+        _at_most(
+            miss,
+            CORNER_LIMIT,
+            passed="corners sewn together add up",
+            failed=f"corners sewn together miss their sum by up to {miss:.1f} degrees",
+            unit="degrees",
+        ),
+    ]
     for slug, flat in flats.items():
-        ring = shapely.LinearRing(stitch_line(flat))
-        crossings = 0.0 if ring.is_simple and ring.is_ccw else 1.0
-        checks.append(_check(f"{slug}: outline crosses itself", crossings, 0.0))
-        radius = min(least_radius(curve) for curve in flat.curves.values())
-        checks.append(
-            Check(
-                what=f"{slug}: least radius of a stitch line between corners, in mm, at least",
-                value=radius,
-                limit=RADIUS_LIMIT,
-                passed=radius >= RADIUS_LIMIT,
-                advice="Draw the edge more smoothly there.",
-            )
-        )
-        checks.append(_check(f"{slug}: faces turned over", float(np.sum(_flat_areas(flat) <= 0.0)), 0.0))
-        checks.append(
-            _check(
-                f"{slug}: stretch beyond the ease on the most stretched twentieth, a share",
-                greatest_stretch_p95(flat),
-                stretch_limit,
-                "Add a seam or a dart there, or move a seam nearer to it.",
-            )
-        )
+        checks += _panel_checks(slug.replace("_", " "), flat, stretch_limit)
     return tuple(checks)
+
+
+def _panel_checks(panel: str, flat: FlatPanel, stretch_limit: float) -> list[Check]:
+    """What can be verified about one panel. panel : its name in words."""
+    ring = shapely.LinearRing(stitch_line(flat))
+    radius = min(least_radius(curve) for curve in flat.curves.values())
+    stretch = greatest_stretch_p95(flat)
+    gentle = radius >= RADIUS_LIMIT
+    return [
+        _at_most(
+            0.0 if ring.is_simple and ring.is_ccw else 1.0,
+            0.0,
+            passed=f"{panel}: its outline keeps clear of itself",
+            failed=f"{panel}: its outline crosses itself",
+        ),
+        Check(
+            what=f"{panel}: its stitch lines bend gently enough to sew"
+            if gentle
+            else f"{panel}: a stitch line turns within {radius:.0f} mm, too sharply to sew",
+            value=radius,
+            limit=RADIUS_LIMIT,
+            unit="mm",
+            passed=gentle,
+            advice="" if gentle else "Draw the edge more smoothly there.",
+        ),
+        _at_most(
+            float(np.sum(_flat_areas(flat) <= 0.0)),
+            0.0,
+            passed=f"{panel}: it lies flat without a fold",
+            failed=f"{panel}: it folds over itself when laid flat",
+        ),
+        _at_most(
+            stretch,
+            stretch_limit,
+            passed=f"{panel}: the cloth takes what its roundest places ask of it",
+            failed=f"{panel}: its roundest places stretch the cloth by {stretch:.0%} on top of the fit, "
+            f"and it has {stretch_limit:.0%} to spare",
+            advice="Add a seam or a dart there, or move a seam nearer to it.",
+        ),
+    ]
 
 
 def corner_error(flats: Mapping[str, FlatPanel], ease: Ease | Mapping[str, Ease]) -> float:
@@ -130,5 +161,16 @@ def _flat_areas(flat: FlatPanel) -> Points:
     return np.asarray(0.5 * (u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]), dtype=np.float64)
 
 
-def _check(what: str, value: float, limit: float, advice: str = "") -> Check:
-    return Check(what=what, value=value, limit=limit, passed=value <= limit, advice=advice)
+def _at_most(
+    value: float, limit: float, *, passed: str, failed: str, unit: str = "", advice: str = ""
+) -> Check:
+    """A check of a number against its greatest allowed, with a sentence for either answer."""
+    good = value <= limit
+    return Check(
+        what=passed if good else failed,
+        value=value,
+        limit=limit,
+        unit=unit,
+        passed=good,
+        advice="" if good else advice,
+    )

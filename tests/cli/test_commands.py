@@ -165,3 +165,9 @@ def test_a_tape_without_a_name_is_not_repeated() -> None:
     result = run("piece", "forearm_guard", "--tape", "=163 cm")
     assert result.exit_code != 0
     assert "163" not in result.output
+
+
+def test_a_tape_given_twice_is_refused_and_not_the_last_one_taken() -> None:
+    result = run("piece", "forearm_guard", "--tape", "wrist_girth=16 cm", "--tape", "wrist_girth=17 cm")
+    assert result.exit_code != 0
+    assert "wrist_girth is given twice" in result.output

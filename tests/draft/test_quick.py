@@ -107,7 +107,8 @@ def test_the_body_reads_back_its_tapes() -> None:
             "needs forearm_length",
         ),
         ("forearm_guard", {**TAPES["forearm_guard"], "wrist_girth": -3.0}, MeasureError, "not a size"),
-        ("forearm_guard", {**TAPES["forearm_guard"], "wrist_girth": 16.5}, MeasureError, "do not belong"),
+        ("forearm_guard", {**TAPES["forearm_guard"], "wrist_girth": 16.5}, MeasureError, "no person has"),
+        ("thigh_band", {**TAPES["thigh_band"], "lower_girth": 60.0}, MeasureError, "do not belong"),
         (
             "forearm_guard",
             {**TAPES["forearm_guard"], "knee": 300.0},

@@ -82,4 +82,8 @@ def _pairs(typed: tuple[str, ...], option: str) -> list[tuple[str, str]]:
         if not (name and equals and value):
             # What was typed is not repeated: it may be a size.
             raise click.BadParameter("it is written NAME=VALUE.", param_hint=option)
+    names = [name.strip() for name, _, _ in pairs]
+    for name in names:
+        if names.count(name) > 1:
+            raise click.BadParameter(f"{name} is given twice.", param_hint=option)
     return [(name.strip(), value.strip()) for name, _, value in pairs]

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from layfigure.body.chart import RegionChart
 from layfigure.body.form import Form
 from layfigure.body.levels import REGIONS
+from layfigure.body.measures import CATALOGUE
 from layfigure.errors import MeasureError, MeasureMissing
 from layfigure.files.nearest import did_you_mean
 from layfigure.geometry.mesh import TriangleMesh
@@ -236,6 +237,9 @@ def _check(quick: QuickKind, tapes: Mapping[str, float]) -> None:
             raise MeasureMissing(f"{quick.name} needs {tape}.", advice=f"Take it {where}, and give its unit.")
         if not (np.isfinite(tapes[tape]) and tapes[tape] > 0.0):
             raise MeasureError(f"{tape} is not a size.", advice="Write it like '24 cm'.")
+        known = CATALOGUE.get(tape)
+        if known is not None and not known.absurd_below <= tapes[tape] <= known.absurd_above:
+            raise MeasureError(f"no person has such a {tape}.", advice="Look at its digits and its unit.")
     sizes = [tapes[girth.tape] for girth in quick.girths]
     if max(sizes) > 3.0 * min(sizes):
         raise MeasureError(

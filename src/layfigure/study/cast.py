@@ -37,11 +37,16 @@ class Casts:
 
 
 class Caster:
-    """One picture's view of the fitted figure, projected once for all its marks."""
+    """One picture's view of the fitted figure, projected once for all its marks.
+
+    columns : the fit's parameters that move it. covariance : theirs.
+    """
 
     def __init__(self, fit: Fit, view: int) -> None:
         self.fit, self.view = fit, view
         self.posed: dict[str, PosedRegion] = fit.model.pose(fit.shared, fit.wobbles[view])
+        self.columns = np.concatenate([np.arange(fit.model.count), fit.columns(view)])
+        self.covariance = fit.covariance[np.ix_(self.columns, self.columns)]
         self._pixels: dict[str, tuple[Points, Points]] = {}
 
     def grid(self, region: str) -> tuple[Points, Points]:

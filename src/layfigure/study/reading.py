@@ -197,7 +197,8 @@ def _read_edge(
         one = reading[r]
         part = one.by_parameters[own].reshape(2 * len(own), -1)
         whole = np.stack([one.covariance[own, 0, 0], one.covariance[own, 1, 1]], axis=1).ravel()
-        explained = ((part @ caster.fit.covariance) * part).sum(axis=1)
+        moving = part[:, caster.columns]
+        explained = ((moving @ caster.covariance) * moving).sum(axis=1)
         targets.append((part, np.maximum(whole - explained, 1e-8)))
         stretches.setdefault(edge.slug, []).append(
             Stretch(

@@ -365,21 +365,21 @@ def _meet(
     outlines = silhouette(pixels.reshape(len(pixels), *shape, 2))
     clicked, drawn = asked.view[:count], asked.view[count:]
     level_side, faced = _facing(asked, posed, flat, outlines)
+    contacts = find_contacts(outlines.seen(drawn), asked.marks[count:])
     ends = Contacts(
-        side=level_side[faced],
-        row=asked.row[faced],
-        share=asked.share[faced],
-        normals=np.zeros((0, 2)),
-        overrun=np.zeros(0),
+        side=np.concatenate([level_side[faced], contacts.side]),
+        row=np.concatenate([asked.row[faced], contacts.row]),
+        share=np.concatenate([asked.share[faced], contacts.share]),
+        normals=contacts.normals,
+        overrun=contacts.overrun,
     )
-    met_ends = contact_weights(shape[1], outlines.seen(clicked[asked.levels[faced]]), ends)
-    met_tips = _tips(asked, outlines, pixels)
-    on_outline = outlines.seen(drawn)
-    contacts = find_contacts(on_outline, asked.marks[count:])
-    met_outline = contact_weights(shape[1], on_outline, contacts)
-    parts = zip(met_ends, met_tips, met_outline, strict=True)
-    blended = blend(grid, *(np.concatenate(part) for part in parts))
-    where = np.concatenate([asked.levels[faced], asked.tips, np.arange(count, len(asked.view))])
+    where = np.concatenate([asked.levels[faced], np.arange(count, len(asked.view))])
+    index, weights = contact_weights(shape[1], outlines, ends, asked.view[where])
+    if len(asked.tips):
+        index = np.concatenate([index, _tips(asked, outlines, pixels)])
+        weights = np.concatenate([weights, np.tile([1.0, 0.0], (len(asked.tips), 1))])
+        where = np.concatenate([where, asked.tips])
+    blended = blend(grid, index, weights)
     material = _filled(asked.fixed, blended, where, len(asked.view))
     # A level beyond the chart's end keeps its outline's shape, carried along the axis.
     carried = faced & asked.beyond
@@ -431,12 +431,12 @@ def _facing(
     return np.where(facing > 0.0, 0, 1), np.abs(facing) > 0.5
 
 
-def _tips(asked: Asked, outlines: Silhouette, pixels: Points) -> tuple[Indices, Points]:
-    """Section points farthest along the region's axis, away from its joint: grid points and weights."""
+def _tips(asked: Asked, outlines: Silhouette, pixels: Points) -> Indices:
+    """Section points farthest along the region's axis, away from its joint, as grid points, (tips, 2)."""
     away = -1.0 if asked.region.joint.root_station > 0.0 else 1.0
     view = asked.view[asked.tips]
-    index = (away * (pixels[view] @ outlines.axis[view][:, :, None])[:, :, 0]).argmax(axis=1)
-    return np.stack([index, index], axis=1), np.tile([1.0, 0.0], (len(index), 1))
+    index: Indices = (away * (pixels[view] @ outlines.axis[view][:, :, None])[:, :, 0]).argmax(axis=1)
+    return np.stack([index, index], axis=1)
 
 
 def _filled(fixed: Material, found: Material, where: Indices, size: int) -> Material:

@@ -112,13 +112,17 @@ def contact_material(grid: Material, count: int, outline: Silhouette, contacts: 
     return blend(grid, *contact_weights(count, outline, contacts))
 
 
-def contact_weights(count: int, outline: Silhouette, contacts: Contacts) -> tuple[Indices, Points]:
-    """Grid points either side of contacts, (m, 2), and their weights, (m, 2)."""
-    marks = np.arange(len(contacts.row))
-    ends = np.broadcast_to(outline.ends, (len(marks), *outline.ends.shape[-2:]))
-    first = contacts.row * count + ends[marks, contacts.side, contacts.row]
-    second = (contacts.row + 1) * count + ends[marks, contacts.side, contacts.row + 1]
-    return np.stack([first, second], axis=1), np.stack([1.0 - contacts.share, contacts.share], axis=1)
+def contact_weights(
+    count: int, outline: Silhouette, contacts: Contacts, view: Indices | None = None
+) -> tuple[Indices, Points]:
+    """Grid points either side of contacts, (m, 2), and their weights, (m, 2).
+
+    view : (m,) the picture each is in, for an outline of several.
+    """
+    ends = outline.ends[contacts.side] if view is None else outline.ends[view, contacts.side]
+    rows = contacts.row[:, None] + np.array([0, 1])
+    index = rows * count + np.take_along_axis(ends, rows, axis=1)
+    return index, np.stack([1.0 - contacts.share, contacts.share], axis=1)
 
 
 def blend(grid: Material, index: Indices, weights: Points) -> Material:

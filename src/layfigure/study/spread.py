@@ -72,7 +72,7 @@ def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> R
     derivative = caster.derivatives(region, casts.material) / pixels_a_mm
     tall = model.stature
     noise = np.hypot(CLICK_SPREAD / pixels_a_mm, DRAWN_EDGE_SPREAD * tall)
-    spread = _carried(derivative, fit.covariance)
+    spread = _carried(derivative, caster)
     spread = spread + (noise**2 + (casts.off / pixels_a_mm)[:, None, None] ** 2) * np.eye(2)
     left, singular, right = np.linalg.svd(slope)
     facing = np.clip(singular[:, 1], 0.0, 1.0)
@@ -88,7 +88,7 @@ def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> R
     shape = read_around(unposed.around_by_shape[region], casts.row, casts.column) * own_girth
     by_parameters[:, 1, chart.width] += shape[:, None] * casts.material.breadth
     by_parameters[:, 1, chart.depth] -= shape[:, None] * casts.material.breadth
-    covariance = _carried(by_parameters, fit.covariance)
+    covariance = _carried(by_parameters, caster)
     hand = (noise**2 + (casts.off / pixels_a_mm) ** 2)[:, None, None]
     covariance = covariance + hand * (inverse @ inverse.transpose(0, 2, 1))
     foreshortened = right[:, 1]
@@ -110,11 +110,12 @@ def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> R
     )
 
 
-def _carried(derivative: Points, covariance: Points) -> Points:
-    """A covariance (p, p) carried through derivatives (m, 2, p), (m, 2, 2)."""
-    # One product of all marks together: one a mark takes several times as long.
-    reach = (derivative.reshape(-1, len(covariance)) @ covariance).reshape(derivative.shape)
-    carried: Points = reach @ derivative.transpose(0, 2, 1)
+def _carried(derivative: Points, caster: Caster) -> Points:
+    """The fit's covariance carried through derivatives (m, 2, p), (m, 2, 2)."""
+    # Other pictures' own parameters move nothing in this one; one product serves all marks.
+    own = derivative[:, :, caster.columns]
+    reach = (own.reshape(-1, own.shape[2]) @ caster.covariance).reshape(own.shape)
+    carried: Points = reach @ own.transpose(0, 2, 1)
     return carried
 
 

@@ -15,7 +15,7 @@ from layfigure.cli.show import print_json, print_remark, print_table
 @wearer_name
 @as_json
 def command(folder: Path, wearer: str | None, as_json: bool) -> None:
-    """Make the wearer's Form from her tape measures, and say what was guessed.
+    """Make the wearer's Form from tape measures, and say what was guessed.
 
     The sizes printed are private: they are shown to whoever ran the command and kept nowhere else.
     """

@@ -15,7 +15,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("new", "Start a costume: a folder of plain files to fill in."),
     "check": ("check", "Read every file and say what is missing or cannot be right."),
     "study": ("study", "Read the marks on the pictures: where each lies, and how sure."),
-    "body": ("body", "Make the wearer's Form from her tape measures."),
+    "body": ("body", "Make the wearer's Form from tape measures."),
     "place": ("place", "Carry every edge to the wearer, with what a tape can check."),
     "draft": ("draft", "Draft the pieces and say how far each can be trusted."),
     "make": ("make", "Do it all: pieces on paper, exchange files, card and report."),

@@ -60,9 +60,9 @@ def _measured(path: Path) -> Wearer:
     wearer = read_wearer(path)
     if not wearer.measures:
         raise MeasureMissing(
-            "there is not one measure: nothing here tells her from anybody else.",
+            "there is not one measure: nothing here tells this wearer from anybody else.",
             where=path.name,
-            advice='Take her stature first, and write stature = "168 cm" under [measures].',
+            advice='Take the stature first, and write stature = "168 cm" under [measures].',
         )
     return wearer
 

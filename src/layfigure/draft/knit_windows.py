@@ -59,7 +59,8 @@ def windows_of_panels(
 def _stray(spread: WindowSpread) -> Check:
     """What cloths of another stiffness do to the worn edge of a window that nothing holds."""
     return Check(
-        what=f"window {spread.slug}: its worn edge may stray with the cloth by",
+        what=f"window {spread.slug.replace('_', ' ')}: a softer or stiffer cloth moves its worn edge by "
+        f"{spread.p95:.1f} mm",
         unit="mm",
         value=spread.p95,
         limit=STRAY_LIMIT,

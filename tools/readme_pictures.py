@@ -42,7 +42,7 @@ def side_by_side(costume: Path, wearer: str) -> Image.Image:
         tile = Image.new("RGB", picture.image.size, "white")
         tile.paste(picture.image, (0, 0), picture.image)
         draw = ImageDraw.Draw(tile)
-        for edge in placed.placement.edges.values():
+        for edge in placed.edges.values():
             for curve in edge.curves:
                 line = charts[curve.region].points(curve.station, curve.around)
                 for seen, run in visible_runs(line, axis_beside(line, charts, curve.region), "front"):

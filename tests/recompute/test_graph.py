@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from layfigure.recompute.cache import Cache, user_cache_folder
-from layfigure.recompute.graph import Graph
+from layfigure.recompute.graph import Graph, Keyed
 
 
 def doubled(value: float) -> float:
@@ -81,3 +81,15 @@ def test_the_cache_never_lies_in_a_costume(monkeypatch: pytest.MonkeyPatch, tmp_
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
     monkeypatch.delenv("LAYFIGURE_CACHE", raising=False)
     assert user_cache_folder() == tmp_path / "layfigure"
+
+
+def named(value: float, name: str) -> str:
+    return f"{name} {value}"
+
+
+def test_a_part_that_a_stage_does_not_read_runs_nothing_again() -> None:
+    graph = Graph()
+    assert graph.node(named, 1.0, Keyed("first")).value() == "first 1.0"
+    assert graph.node(named, 1.0, Keyed("second")).value() == "first 1.0"
+    assert graph.node(named, 1.0, Keyed("third", by=3)).value() == "third 1.0"
+    assert graph.ran == ["named", "named"]

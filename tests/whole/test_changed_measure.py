@@ -100,9 +100,25 @@ def top_edge(result: object) -> float:
 def test_a_word_changed_in_the_design_leaves_body_and_pictures_alone(second: Made, copy: Path) -> None:
     change(copy / "costume.toml", r"^words = \"4 cm above the wrist\"$", 'words = "5 cm above the wrist"')
     work, graph = planned(second, copy)
-    work.drafts["bracer"].value()
-    assert "run_study" not in graph.ran
-    assert "run_body" not in graph.ran
+    for node in work.drafts.values():
+        node.value()
+    assert graph.ran == ["run_place", "run_draft"], "the edge is placed, and the one piece it bounds drafted"
+
+
+def test_a_comment_or_a_piece_alone_moves_no_edge(second: Made, copy: Path) -> None:
+    costume = copy / "costume.toml"
+    costume.write_text("# a line more\n" + costume.read_text(encoding="utf-8"), encoding="utf-8")
+    work, graph = planned(second, copy)
+    for node in work.drafts.values():
+        node.value()
+    assert graph.ran == [], "a comment changes line numbers, which only word messages"
+    text = costume.read_text(encoding="utf-8")
+    costume.write_text(text.replace('label = "', 'label = "New ', 1), encoding="utf-8")
+    work, graph = planned(second, copy)
+    for node in work.drafts.values():
+        node.value()
+    assert set(graph.ran) == {"run_draft"}
+    assert len(graph.ran) < len(work.chosen)
 
 
 def test_another_wearer_leaves_the_pictures_alone(second: Made, copy: Path) -> None:

@@ -7,7 +7,10 @@ from pathlib import Path
 import click
 
 from layfigure.cli.options import costume_folder, wearer_name
-from layfigure.cli.show import progress_shown
+from layfigure.cli.show import counted, print_remark, progress_shown
+
+SHOWN = 5
+"""What needs the maker is shown this far; the report holds the whole list."""
 
 
 @click.command("make")
@@ -21,9 +24,15 @@ from layfigure.cli.show import progress_shown
     type=click.Choice(["a4", "letter", "a0", "projector"]),
     help="Paper to print on; repeatable.",
 )
+@click.option("--toile", is_flag=True, help="Wide allowances, windows left uncut: to fit before cutting.")
 @click.option("--piece", "only", multiple=True, metavar="PIECE", help="Make this piece alone; repeatable.")
 def command(
-    folder: Path, wearer: str | None, out: Path | None, papers: tuple[str, ...], only: tuple[str, ...]
+    folder: Path,
+    wearer: str | None,
+    out: Path | None,
+    papers: tuple[str, ...],
+    toile: bool,
+    only: tuple[str, ...],
 ) -> None:
     """Do it all: pattern on paper, exchange files, placement card and report.
 
@@ -43,11 +52,14 @@ def command(
         place = target / name if len(names) > 1 and name else target
         work = plan(costume, person, graph, only=only)
         with progress_shown() as job:
-            contents = make(work, place, papers=papers, job=job)
+            contents = make(work, place, papers=papers, as_toile=toile, job=job)
         count = sum(piece.count for result in contents.drafts.values() for piece in result.pieces)
-        click.echo(f"{person.name}: {count} pieces to cut, in {place}")
+        click.echo(f"{person.name}: {counted(count, 'piece')} to cut, in {place}")
         for paper, sheets in contents.papers.items():
-            click.echo(f"  {sheets} sheets of {paper}")
+            click.echo(f"  {counted(sheets, 'sheet')} of {paper}")
         click.echo(f"  begin with {place / 'report.html'}")
-        for line in attention_list(contents)[:5]:
-            click.echo(f"  - {line}")
+        needs = attention_list(contents)
+        for line in needs[:SHOWN]:
+            print_remark(line)
+        if len(needs) > SHOWN:
+            click.echo(f"  {len(needs) - SHOWN} more in the report")

@@ -24,7 +24,7 @@ def command(folder: Path, wearer: str | None, as_json: bool) -> None:
 
     costume = open_costume(folder)
     person = costume.wearer(wearer)
-    placement = plan(costume, person, disk_graph()).placed.value().placement
+    placement = plan(costume, person, disk_graph()).placed.value()
     data = placement_as_data(placement)
     if as_json:
         print_json(data)

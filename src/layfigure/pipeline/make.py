@@ -6,9 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from layfigure.design.design import Design
 from layfigure.draft.registry import DraftResult
 from layfigure.errors import DraftError
 from layfigure.files.write import replaced_folder
+from layfigure.piece.toile import toile
 from layfigure.pipeline.outputs import Outputs, sheet_counts, write_outputs
 from layfigure.pipeline.slips import refuse_slips
 from layfigure.pipeline.stages import neutral_body
@@ -18,17 +20,25 @@ from layfigure.report.report import ReportContents
 from layfigure.study.figure_surface import figure_surface
 
 
-def make(work: Work, out: Path, *, papers: Sequence[str] = (), job: Job | None = None) -> ReportContents:
+def make(
+    work: Work,
+    out: Path,
+    *,
+    papers: Sequence[str] = (),
+    as_toile: bool = False,
+    job: Job | None = None,
+) -> ReportContents:
     """Run everything and write ``out`` whole, or leave the last good one as it was.
 
     papers : names of papers to print on; by default A4 (Letter for a maker in inches) and a projected page.
+    as_toile : draw every piece as its toile, with wide allowances and windows left uncut.
     Raises the first error of study, body or place, and a slip in any piece's statement, before anything is
     replaced. A piece that this body makes impossible is reported with the others; DraftError when all are.
     """
     job = job or QuietJob()
-    for statement in work.folder.costume.pieces:
-        if statement.slug in work.drafts:
-            refuse_slips(statement, work.folder.costume.where.get(statement.slug, ""))
+    costume = work.folder.costume
+    for statement in work.chosen:
+        refuse_slips(statement, costume.where.get(statement.slug, ""))
     job.progress(0.0, "reading the marks")
     study = work.study.value()
     stop_if_cancelled(job)
@@ -36,13 +46,19 @@ def make(work: Work, out: Path, *, papers: Sequence[str] = (), job: Job | None =
     form = work.body.value().form
     stop_if_cancelled(job)
     job.progress(0.3, "placing edges")
-    placed = work.placed.value()
+    placement = work.placed.value()
     drafts = draft_all(work, job)
     _refuse_nothing(drafts)
+    if as_toile:
+        drafts = {
+            slug: replace(result, pieces=tuple(toile(piece) for piece in result.pieces))
+            for slug, result in drafts.items()
+        }
+    edges = {slug: placed.edge for slug, placed in placement.edges.items()}
     contents = ReportContents(
-        design=placed.design,
+        design=Design(name=costume.name, edition=costume.edition, edges=edges, pieces=costume.pieces),
         form=form,
-        placement=placed.placement,
+        placement=placement,
         drafts=drafts,
         figure=None if study is None else study.charts,
         surface=None if study is None else figure_surface(study.charts, neutral_body()),

@@ -7,7 +7,7 @@ takes longer than reading it.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -15,7 +15,7 @@ from layfigure.body.chart import RegionChart
 from layfigure.body.form import Form
 from layfigure.body.wearer import Wearer
 from layfigure.design.costume import Costume, design_of
-from layfigure.design.design import Design, PieceStatement
+from layfigure.design.design import PieceStatement
 from layfigure.design.marks import Marks
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
@@ -25,14 +25,6 @@ if TYPE_CHECKING:
     from layfigure.body.fit import FitResult
     from layfigure.draft.registry import DraftResult
     from layfigure.study.reading import StudyResult
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class DesignOnWearer:
-    """A design and where it lies on one wearer."""
-
-    design: Design
-    placement: Placement
 
 
 @lru_cache(maxsize=1)
@@ -71,7 +63,7 @@ def body_messages(wearer: Wearer, fit: FitResult) -> tuple[str, ...]:
     return (*fit.warnings, *doubts, *wearer.warnings)
 
 
-def run_place(costume: Costume, study: StudyResult | None, fit: FitResult) -> DesignOnWearer:
+def run_place(costume: Costume, study: StudyResult | None, fit: FitResult) -> Placement:
     """Every edge on the wearer, from marks and from words."""
     from layfigure.place.place import place_design
 
@@ -84,18 +76,29 @@ def run_place(costume: Costume, study: StudyResult | None, fit: FitResult) -> De
     )
     anatomy = any(edge.meaning == "anatomy" for edge in design.edges.values())
     figure: Mapping[str, RegionChart] | None = None if study is None else study.charts
-    placement = place_design(design, form, figure=figure, skin=neutral_body() if anatomy else None)
-    return DesignOnWearer(design=design, placement=placement)
+    return place_design(design, form, figure=figure, skin=neutral_body() if anatomy else None)
+
+
+def what_placing_reads(costume: Costume) -> tuple[object, ...]:
+    """The part of a costume that decides where its edges lie; pieces only by what they cut out."""
+    edges = {slug: replace(edge, where="") for slug, edge in costume.edges.items()}
+    return edges, frozenset(slug for piece in costume.pieces for slug in piece.windows)
 
 
 def run_draft(
     statement: PieceStatement,
     fit: FitResult,
-    placed: DesignOnWearer,
+    own: Placement,
     cloths: Mapping[str, Cloth],
+    stack: float,
+    edition: int,
     where: str = "",
 ) -> DraftResult:
-    """One statement's pieces. Raises DraftError naming the statement's own line."""
+    """One statement's pieces.
+
+    own : the statement's own edges. cloths : that it is cut from. stack : thickness beneath it [mm].
+    Raises DraftError naming the statement's own line.
+    """
     from layfigure.draft.registry import DraftRequest, find_kind, validated_options
     from layfigure.pipeline.slips import refuse_slips
 
@@ -106,15 +109,27 @@ def run_draft(
         statement=statement,
         options=validated_options(kind, statement.options, where=name),
         form=fit.form,
-        placement=placed.placement,
+        placement=own,
         cloths=cloths,
-        edition=placed.design.edition,
-        stack=stack_below(statement, placed.design.pieces, placed.placement, cloths),
+        edition=edition,
+        stack=stack,
     )
     try:
         return kind.draft(request)
     except DraftError as error:
         raise DraftError(error.what, where=error.where or name, advice=error.advice) from error
+
+
+def own_placement(statement: PieceStatement, placement: Placement) -> Placement:
+    """The edges and windows that a statement names."""
+    named = {*statement.edges.values(), *statement.windows}
+    edges = {slug: edge for slug, edge in placement.edges.items() if slug in named}
+    return Placement(wearer=placement.wearer, edges=edges)
+
+
+def own_cloths(statement: PieceStatement, cloths: Mapping[str, Cloth]) -> dict[str, Cloth]:
+    """The cloths that a statement is cut from."""
+    return {slug: cloth for slug, cloth in cloths.items() if slug in {statement.cloth, statement.backing}}
 
 
 def stack_below(

@@ -10,9 +10,20 @@ from layfigure.body.wearer import Wearer
 from layfigure.design.design import PieceStatement
 from layfigure.errors import DraftError
 from layfigure.pipeline.folder import CostumeFolder
-from layfigure.pipeline.stages import DesignOnWearer, body_messages, run_body, run_draft, run_place, run_study
+from layfigure.pipeline.stages import (
+    body_messages,
+    own_cloths,
+    own_placement,
+    run_body,
+    run_draft,
+    run_place,
+    run_study,
+    stack_below,
+    what_placing_reads,
+)
+from layfigure.place.placement import Placement
 from layfigure.recompute.cache import Cache, user_cache_folder
-from layfigure.recompute.graph import Graph, Node
+from layfigure.recompute.graph import Graph, Keyed, Node
 from layfigure.recompute.job import Job, QuietJob, in_turn
 
 if TYPE_CHECKING:
@@ -27,10 +38,33 @@ class Work:
 
     folder: CostumeFolder
     wearer: Wearer
+    chosen: tuple[PieceStatement, ...]
     study: Node[StudyResult | None]
     body: Node[FitResult]
-    placed: Node[DesignOnWearer]
-    drafts: dict[str, Node[DraftResult]]
+    placed: Node[Placement]
+    graph: Graph
+
+    @property
+    def drafts(self) -> dict[str, Node[DraftResult]]:
+        """The drafting stages by statement.
+
+        Asking for them places the edges: a piece is keyed by its own edges as they lie, its own cloths and
+        what lies beneath it, so that moving another piece's edge leaves it as it is.
+        """
+        placement, costume, cloths = self.placed.value(), self.folder.costume, self.folder.cloths
+        return {
+            statement.slug: self.graph.node(
+                run_draft,
+                statement,
+                self.body,
+                own_placement(statement, placement),
+                own_cloths(statement, cloths),
+                stack_below(statement, costume.pieces, placement, cloths),
+                costume.edition,
+                Keyed(costume.where.get(statement.slug, "")),
+            )
+            for statement in self.chosen
+        }
 
     def messages(self) -> tuple[str, ...]:
         """What study and body want to say."""
@@ -46,22 +80,11 @@ def disk_graph() -> Graph:
 
 def plan(folder: CostumeFolder, wearer: Wearer, graph: Graph, *, only: Sequence[str] = ()) -> Work:
     """State the stages. only : piece slugs to draft, all when empty. Raises DraftError for an unknown one."""
+    costume = folder.costume
     study = graph.node(run_study, folder.marks)
-    body = graph.node(run_body, wearer)
-    placed = graph.node(run_place, folder.costume, study, body)
-    chosen = _chosen(folder.costume.pieces, only)
-    drafts = {
-        statement.slug: graph.node(
-            run_draft,
-            statement,
-            body,
-            placed,
-            dict(folder.cloths),
-            folder.costume.where.get(statement.slug, ""),
-        )
-        for statement in chosen
-    }
-    return Work(folder, wearer, study, body, placed, drafts)
+    body = graph.node(run_body, Keyed(wearer, by=(wearer.name, wearer.sex, wearer.measures)))
+    placed = graph.node(run_place, Keyed(costume, by=what_placing_reads(costume)), study, body)
+    return Work(folder, wearer, tuple(_chosen(costume.pieces, only)), study, body, placed, graph)
 
 
 def draft_all(work: Work, job: Job | None = None) -> dict[str, DraftResult]:
@@ -69,10 +92,10 @@ def draft_all(work: Work, job: Job | None = None) -> dict[str, DraftResult]:
     from layfigure.draft.registry import Check, DraftResult
 
     results: dict[str, DraftResult] = {}
-    slugs = list(work.drafts)
-    for slug in in_turn(slugs, job or QuietJob(), lambda name: f"drafting {name.replace('_', ' ')}"):
+    nodes = work.drafts
+    for slug in in_turn(list(nodes), job or QuietJob(), lambda name: f"drafting {name.replace('_', ' ')}"):
         try:
-            results[slug] = work.drafts[slug].value()
+            results[slug] = nodes[slug].value()
         except DraftError as error:
             refusal = Check(
                 what=f"not drafted: {error.what.rstrip('.')}",

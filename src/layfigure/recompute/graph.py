@@ -15,6 +15,17 @@ _ABSENT = object()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Keyed(Generic[T]):
+    """An argument that a stage reads only in part: ``by`` is the part, and alone counts in the key.
+
+    What is left out may word a message or name a line, and must not change a result. by : None for nothing.
+    """
+
+    value: T
+    by: Any = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Node(Generic[T]):
     """A value that may not have been computed yet. key : of the stage and of all that it reads."""
 
@@ -30,7 +41,7 @@ class Node(Generic[T]):
 
     def compute(self) -> T:
         """Run the stage, whatever is remembered."""
-        plain = [item.value() if isinstance(item, Node) else item for item in self._arguments]
+        plain = [_plain(item) for item in self._arguments]
         return self._function(*plain)
 
 
@@ -48,7 +59,7 @@ class Graph:
 
     def node(self, stage: Callable[..., T], *arguments: Any, stored: bool = True) -> Node[T]:
         """A node for ``stage(*arguments)``; arguments may be nodes. stored : worth keeping on disk."""
-        keys = [item.key if isinstance(item, Node) else fingerprint(item) for item in arguments]
+        keys = [_key(item) for item in arguments]
         key = fingerprint(code_fingerprint(), stage, keys)
         return Node(key, self, stage, arguments, stored)
 
@@ -61,3 +72,15 @@ class Graph:
         self.ran.append(node._function.__name__)  # noqa: SLF001 - the graph made the node
         self._cache.put(node.key, value)
         return value
+
+
+def _plain(argument: Any) -> Any:
+    if isinstance(argument, Node):
+        return argument.value()
+    return argument.value if isinstance(argument, Keyed) else argument
+
+
+def _key(argument: Any) -> str:
+    if isinstance(argument, Node):
+        return argument.key
+    return fingerprint(argument.by if isinstance(argument, Keyed) else argument)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -30,31 +30,36 @@ class NextClick:
     gain: float
 
 
-def next_clicks(fit: Fit, targets: Points, own_variance: Points, count: int = 3) -> list[NextClick]:
+def next_clicks(
+    casters: Sequence[Caster], targets: Points, own_variance: Points, count: int = 3
+) -> list[NextClick]:
     """The best next clicks, best first.
 
-    targets : (t, p) how each target moves with the fit's parameters. own_variance : (t,) what remains of
-    its variance when the fit is perfect.
+    casters : one a picture. targets : (t, p) how each target moves with the fit's parameters.
+    own_variance : (t,) what remains of its variance when the fit is perfect.
     """
     if not len(targets):
         return []
-    candidates = [candidate for view in range(len(fit.sights)) for candidate in _candidates(fit, view)]
+    fit = casters[0].fit
+    candidates = [candidate for caster in casters for candidate in _candidates(caster)]
     reach = targets @ fit.covariance
     variance = (reach * targets).sum(axis=1) + own_variance
     spread = float(np.sqrt(variance).mean())
-    rows = np.concatenate([candidate.rows for candidate in candidates])
-    crossing = reach @ rows.T
-    carried = rows @ fit.covariance
-    found, first = [], 0
-    for candidate in candidates:
-        own = slice(first, first + len(candidate.rows))
-        first = own.stop
-        inner = np.eye(len(candidate.rows)) + carried[own] @ candidate.rows.T
-        less = (crossing[:, own] @ np.linalg.inv(inner) * crossing[:, own]).sum(axis=1)
-        found.append(1.0 - float(np.sqrt(np.maximum(variance - less, 0.0)).mean()) / spread)
-    best = np.argsort(-np.array(found), kind="stable")[:count]
+    gains = np.zeros(len(candidates))
+    for size in (1, 2):
+        own = [k for k, candidate in enumerate(candidates) if len(candidate.rows) == size]
+        if not own:
+            continue
+        rows = np.stack([candidates[k].rows for k in own])
+        flat = rows.reshape(-1, rows.shape[2])
+        inner = np.eye(size) + (flat @ fit.covariance).reshape(rows.shape) @ rows.transpose(0, 2, 1)
+        # (candidates, targets, size): what each target shares with what the click would show.
+        crossing = (flat @ reach.T).reshape(len(own), size, -1).transpose(0, 2, 1)
+        less = (crossing @ np.linalg.inv(inner) * crossing).sum(axis=2)
+        gains[own] = 1.0 - np.sqrt(np.maximum(variance - less, 0.0)).mean(axis=1) / spread
+    best = np.argsort(-gains, kind="stable")[:count]
     return [
-        NextClick(picture=candidates[k].picture, words=candidates[k].say(), gain=found[k])
+        NextClick(picture=candidates[k].picture, words=candidates[k].say(), gain=float(gains[k]))
         for k in best.tolist()
     ]
 
@@ -68,10 +73,10 @@ class _Candidate:
     say: Callable[[], str]
 
 
-def _candidates(fit: Fit, view: int) -> Iterator[_Candidate]:
+def _candidates(caster: Caster) -> Iterator[_Candidate]:
     """Every click that could be made in one picture."""
+    fit, view = caster.fit, caster.view
     model, sight = fit.model, fit.sights[view]
-    caster = Caster(fit, view)
     picture = sight.picture.name
     far = {"left": "right", "right": "left"}.get(sight.picture.view, "")
     for name, region in model.regions.items():

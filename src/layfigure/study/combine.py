@@ -201,8 +201,11 @@ def one_curve(stretches: Sequence[Stretch]) -> tuple[list[tuple[int, int]], bool
     """
     if not stretches:
         return [], False
-    kept = [[(s, m) for m in range(len(stretch.station)) if not _better_elsewhere(stretches, s, m)]
-            for s, stretch in enumerate(stretches)]  # fmt: skip
+    normals = [_normals(stretch) for stretch in stretches]
+    kept = [
+        [(s, m) for m, normal in enumerate(normals[s]) if not _better_elsewhere(stretches, s, m, normal)]
+        for s in range(len(stretches))
+    ]
     turns = np.concatenate([stretch.around for stretch in stretches])
     whole = [s for s, stretch in enumerate(stretches) if stretch.closed]
     widest = _widest_gap(turns)
@@ -246,11 +249,10 @@ def _apart(stretches: Sequence[Stretch], one: tuple[int, int], other: tuple[int,
     return float(np.hypot(along, turn * a.scale[one[1], 1]))
 
 
-def _better_elsewhere(stretches: Sequence[Stretch], s: int, m: int) -> bool:
+def _better_elsewhere(stretches: Sequence[Stretch], s: int, m: int, normal: Points) -> bool:
     """True where another picture's stretch passes by this mark and was read with less spread there."""
     one = stretches[s]
     size = float(np.trace(one.covariance[m]))
-    normal = _normals(one)[m]
     for other in stretches:
         if other.picture == one.picture or other.region != one.region:
             continue

@@ -101,8 +101,8 @@ def study_with_model(pictures: Sequence[PictureMarks], model: FigureModel) -> St
     readings: list[MarkReading] = []
     stretches: dict[str, list[Stretch]] = {}
     targets: list[tuple[Points, Points]] = []
-    for view, picture in enumerate(pictures):
-        caster = Caster(fit, view)
+    casters = [Caster(fit, view) for view in range(len(pictures))]
+    for caster, picture in zip(casters, pictures, strict=True):
         for edge in picture.edges:
             _read_edge(caster, picture, edge, unposed, readings, stretches, targets)
     edges: dict[str, tuple[EdgePoint, ...]] = {}
@@ -128,7 +128,7 @@ def study_with_model(pictures: Sequence[PictureMarks], model: FigureModel) -> St
         readings=tuple(readings),
         cameras={picture.name: _camera(fit, view) for view, picture in enumerate(pictures)},
         messages=tuple(messages),
-        next_clicks=tuple(next_clicks(fit, by_parameters, own)),
+        next_clicks=tuple(next_clicks(casters, by_parameters, own)),
         fit=fit,
     )
 

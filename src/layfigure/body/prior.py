@@ -144,7 +144,7 @@ def next_tape(
     """
     taken = _checked(measures)
     population = _best(populations_of(sex), taken)
-    _, covariance = _conditional(population, taken)
+    mean, covariance = _conditional(population, taken)
     positions = {name: i for i, name in enumerate(population.names)}
     goal = [positions[name] for name in wanted if name not in taken]
     offered = [
@@ -154,14 +154,15 @@ def next_tape(
     ]
     if not goal:
         return []
-    before = np.sqrt(covariance[goal, goal])
+    # In millimetres, not shares: an ankle's height may be half as large again and matter to no piece.
+    size = np.exp(mean[goal])
+    before = size * np.sqrt(covariance[goal, goal])
     gains: list[tuple[str, float]] = []
     for name in offered:
         c = positions[name]
         cross = covariance[goal, c]
-        left = np.sqrt(
-            np.maximum(covariance[goal, goal] - cross**2 / (covariance[c, c] + TAPE_ERROR**2), 0.0)
-        )
+        rest = covariance[goal, goal] - cross**2 / (covariance[c, c] + TAPE_ERROR**2)
+        left = size * np.sqrt(np.maximum(rest, 0.0))
         gains.append((name, float(1.0 - left.sum() / before.sum())))
     return sorted(gains, key=lambda gain: -gain[1])
 

@@ -9,6 +9,9 @@ import click
 from layfigure.cli.options import as_json, costume_folder, wearer_name
 from layfigure.cli.show import print_json, print_remark, print_table
 
+CLOTHED = frozenset({"torso", "upper_arm", "forearm", "thigh", "shank"})
+"""Regions whose guessed measures count when the next tape is advised: what most pieces lie on."""
+
 
 @click.command("body")
 @costume_folder
@@ -20,6 +23,7 @@ def command(folder: Path, wearer: str | None, as_json: bool) -> None:
     The sizes printed are private: they are shown to whoever ran the command and kept nowhere else.
     """
     from layfigure.body.measures import split_name
+    from layfigure.body.prior import next_tape
     from layfigure.pipeline.folder import open_costume
     from layfigure.pipeline.stages import body_messages
     from layfigure.pipeline.work import disk_graph, plan
@@ -30,6 +34,8 @@ def command(folder: Path, wearer: str | None, as_json: bool) -> None:
     fit = plan(costume, person, disk_graph()).body.value()
     form = fit.form
     messages = body_messages(person, fit)
+    clothed = [name for name in form.estimated if split_name(name)[0].region in CLOTHED]
+    helpful = [name for name, _ in next_tape(person.measures, clothed, person.sex)[:3]]
     rows = [
         (name, person.measures.get(name), value, form.spreads.get(name) if name in form.estimated else None)
         for name, value in form.measures.items()
@@ -44,6 +50,7 @@ def command(folder: Path, wearer: str | None, as_json: bool) -> None:
                     for name, taken, value, spread in rows
                 },
                 "messages": list(messages),
+                "next_tapes": helpful,
             }
         )
         return
@@ -61,3 +68,5 @@ def command(folder: Path, wearer: str | None, as_json: bool) -> None:
     )
     for line in messages:
         print_remark(line)
+    for name in helpful:
+        print_remark(f"next: {name.replace('_', ' ')}, {split_name(name)[0].place}")

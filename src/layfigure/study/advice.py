@@ -15,8 +15,9 @@ from layfigure.study.cast import Caster
 from layfigure.study.fit import Fit
 from layfigure.study.guards import pictured, plain
 from layfigure.study.landmarks import LANDMARKS
-from layfigure.study.residuals import CLICK_SPREAD, DRAWING_SPREAD, OUTLINE_SPREAD, landmark_material
+from layfigure.study.residuals import OUTLINE_SPREAD
 from layfigure.study.silhouette import contact_material, outline_at, silhouette
+from layfigure.study.sorted_marks import CLICK_SPREAD, DRAWING_SPREAD, landmark_material
 
 Points = NDArray[np.float64]
 

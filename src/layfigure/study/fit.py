@@ -20,7 +20,8 @@ from layfigure.study import camera as cameras
 from layfigure.study.figure import FigureModel
 from layfigure.study.landmarks import LANDMARKS
 from layfigure.study.prior import prior_precision, wobble_precision
-from layfigure.study.residuals import Look, Rows, Sight, ask, landmark_material, look, prepare
+from layfigure.study.residuals import Look, Rows, look
+from layfigure.study.sorted_marks import Sight, ask, landmark_material, prepare
 
 Points = NDArray[np.float64]
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from layfigure.body.levels import split_region
 from layfigure.study.cast import Caster, Casts
-from layfigure.study.residuals import CLICK_SPREAD
+from layfigure.study.sorted_marks import CLICK_SPREAD
 from layfigure.study.unposed import Unposed, read_around
 
 Points = NDArray[np.float64]

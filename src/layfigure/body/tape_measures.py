@@ -14,7 +14,6 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.body.form import Form
 from layfigure.body.regions import armhole_plane, region_faces
 from layfigure.body.sections import Cut
 from layfigure.body.tape import (
@@ -504,8 +503,3 @@ def read_points(template: Template, standing: Points, names: Iterable[str] | Non
     """What the tape reads on standing points (p, 3) [mm], by stored measure name; all by default."""
     body = StandingBody(template, standing)
     return {name: READERS[name](body).value for name in (READERS if names is None else names)}
-
-
-def read_form(form: Form, name: str) -> float:
-    """One measure [mm] as stored on a Form. Raises KeyError for a measure the tape does not know."""
-    return form.measures[name]

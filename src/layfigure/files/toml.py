@@ -88,7 +88,7 @@ def _hint(text: str, line: int) -> str:
     content = lines[line - 1] if 0 < line <= len(lines) else ""
     if re.search(r"=\s*\d+(?:[.,]\d+)?\s*(?:/\s*\d+)?\s*[a-zA-Z%\"']", content):
         return 'Put quotes round a size, as in waist_girth = "71.5 cm".'
-    return 'A line is NAME = VALUE, words in quotes, or a heading in square brackets, such as [measures].'
+    return "A line is NAME = VALUE, words in quotes, or a heading in square brackets, such as [measures]."
 
 
 def _key_lines(text: str) -> dict[KeyPath, int]:

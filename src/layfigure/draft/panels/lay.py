@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 from scipy.sparse import coo_matrix
 from scipy.sparse.linalg import spsolve
@@ -146,9 +145,3 @@ def _true_sides(vertices: Points, normals: Points, faces: Indices) -> Points:
     half = np.arcsin(np.clip(half_sine, 1e-6, 0.3))
     lengths: Points = chord * half / np.sin(half)
     return lengths
-
-
-def outline_polygon(panel: Panel, flat: Points) -> shapely.Polygon:
-    """The flat outline of a panel as a polygon, from flat places of its vertices (n, 2)."""
-    loop = np.concatenate([edge.vertices[:-1] for edge in panel.outline])
-    return shapely.Polygon(flat[loop])

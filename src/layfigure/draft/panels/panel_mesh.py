@@ -16,7 +16,7 @@ from layfigure.draft.panels.arrangement import Arrangement
 from layfigure.draft.panels.grid import even_mesh
 from layfigure.draft.panels.patch import Patch
 from layfigure.draft.panels.rough import rough_flat
-from layfigure.draft.panels.topology import PanelPlan, SeamUse
+from layfigure.draft.panels.topology import PanelPlan
 from layfigure.errors import DraftError
 
 Points = NDArray[np.float64]
@@ -159,10 +159,3 @@ def _located(points: Points, flat: Points, faces: Indices) -> tuple[Indices, Poi
     t = (u[:, 0] * w[:, 1] - u[:, 1] * w[:, 0]) / twice
     weights = np.clip(np.stack([1.0 - s - t, s, t], axis=1), 0.0, 1.0)
     return row, weights / weights.sum(axis=1, keepdims=True)
-
-
-def mate_positions(mesh: PanelMesh, use: SeamUse) -> Indices:
-    """Outline vertices of the edge a seam use names, in the seam's own direction."""
-    index = mesh.plan.edges.index(use)
-    vertices = mesh.edge_vertices(index)
-    return vertices[::-1] if use.against else vertices

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely import Polygon, contains_xy
+from shapely import LineString, Polygon, contains_xy
 from stiff_limbs import CARD, FOAM, draft, form_with, limb_chart, line, ring, round_limb
 
 from layfigure.draft.registry import DraftResult
@@ -375,3 +375,17 @@ def test_a_bare_number_is_refused() -> None:
 def test_a_band_is_moved_out_by_the_neutral_share_of_its_thickness() -> None:
     band = Band(low_height=0.0, high_height=10.0, low=np.full(240, 30.0), high=np.full(240, 30.0))
     assert band.offset(2.0).low == pytest.approx(np.full(240, 32.0))
+
+
+def test_the_arrow_stands_on_the_narrowest_band() -> None:
+    # A band that dips to 20 mm where the arrow would stand moves it to where there is room.
+    dip = [(0.45 + 0.11 * math.sin(2 * math.pi * k / 24), k / 24, False) for k in range(24)]
+    narrow = draft(
+        KIND,
+        form_with(round_limb(REGION, [60.0, 55.0], 300.0)),
+        {"bottom": ring("b", REGION, 0.65), "top": line("t", REGION, dip)},
+    )
+    for piece in narrow.pieces:
+        arrow = LineString([piece.grainline.start, piece.grainline.end])
+        assert Polygon(piece.stitch_line).contains(arrow)
+        assert arrow.length > 5.0

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from shapely import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from layfigure.draft.wrap_outline import (
     FlatLine,
@@ -158,13 +160,38 @@ def totals(bottom: FlatLine, top: FlatLine, centre: InnerLine) -> tuple[Total, .
     )
 
 
+GRAIN_PLACES: tuple[float, ...] = (0.18, -0.18, 0.1, -0.1, 0.28, -0.28, 0.05, -0.05)
+"""Where the arrow may stand, from the centre line, as shares of the piece's width: the first with room."""
+
+GRAIN_ROOM = 40.0
+"""Height of the piece that an arrow asks for [mm]; where nothing has it, it stands where there is most."""
+
+
 def grain(bottom: FlatLine, top: FlatLine, kind: str) -> Grainline:
-    """The arrow, beside the centre line and as long as half the piece; leather has its spine upright."""
-    low = float(bottom.curve[:, 1].max())
-    high = max(float(top.curve[:, 1].min()), low + 20.0)
-    x = 0.18 * float(np.ptp(bottom.curve[:, 0]))
-    start, end = low + 0.25 * (high - low), low + 0.75 * (high - low)
-    return Grainline(start=(x, start), end=(x, end), kind="grain" if kind == "leather" else "any")
+    """The arrow, beside the centre line and half as long as the piece is high there.
+
+    Leather has its spine upright.
+    """
+    outline = Polygon(np.concatenate([bottom.curve, top.curve[::-1]])).buffer(0.0)
+    low, high = outline.bounds[1], outline.bounds[3]
+    width = float(np.ptp(bottom.curve[:, 0]))
+    columns = [(x, *_column(outline, x, low, high)) for x in (share * width for share in GRAIN_PLACES)]
+    roomy = [column for column in columns if column[2] - column[1] >= GRAIN_ROOM]
+    x, foot, head = roomy[0] if roomy else max(columns, key=lambda column: column[2] - column[1])
+    quarter = 0.25 * (head - foot)
+    return Grainline(
+        start=(x, foot + quarter), end=(x, head - quarter), kind="grain" if kind == "leather" else "any"
+    )
+
+
+def _column(outline: BaseGeometry, x: float, low: float, high: float) -> tuple[float, float]:
+    """Foot and head of the longest upright stretch of the piece at x [mm]; of no height outside it."""
+    crossed = outline.intersection(LineString([(x, low - 1.0), (x, high + 1.0)]))
+    stretches = [part.bounds for part in getattr(crossed, "geoms", [crossed]) if not part.is_empty]
+    if not stretches:
+        return low, low
+    longest = max(stretches, key=lambda bounds: bounds[3] - bounds[1])
+    return float(longest[1]), float(longest[3])
 
 
 def mates_differ(first: PieceEdge, second: PieceEdge) -> float:

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from layfigure.drawing.glb import glb_of
+from layfigure.drawing.glb import Surface, glb_of
 from layfigure.geometry.mesh import TriangleMesh
 
 
@@ -39,3 +39,14 @@ def test_lines_and_meshes_that_cannot_be_drawn_are_refused() -> None:
         glb_of(tetrahedron(), {"dot": np.zeros((1, 3))})
     with pytest.raises(ValueError, match="in space"):
         glb_of(TriangleMesh(np.zeros((3, 2)), np.array([[0, 1, 2]])), {})
+
+
+def test_what_is_worn_lies_over_the_body_in_its_own_shade() -> None:
+    mesh = tetrahedron()
+    over = TriangleMesh(mesh.vertices * 1.1, mesh.faces)
+    sheer = Surface(name="veil", mesh=over, shade=(0.1, 0.2, 0.3, 0.45))
+    scene = trimesh.load(io.BytesIO(glb_of(mesh, {}, worn=[sheer])), file_type="glb")
+    worn = scene.geometry["veil"]
+    assert worn.volume == pytest.approx(1.1**3 * scene.geometry["body"].volume)
+    assert worn.visual.material.doubleSided
+    assert worn.visual.material.alphaMode == "BLEND"

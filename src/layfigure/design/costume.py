@@ -75,12 +75,13 @@ class Costume:
 def check_cloths(costume: Costume, known: Collection[str]) -> None:
     """Raise FileError for the first piece of a cloth that is not among the materials."""
     for piece in costume.pieces:
-        if piece.cloth not in known:
-            raise FileError(
-                f"piece {piece.slug!r} is cut from {piece.cloth!r}, which is no material.",
-                where=costume.where.get(piece.slug, ""),
-                advice=did_you_mean(piece.cloth, known) or f"Add it to {MATERIALS_FILE}.",
-            )
+        for cloth in (piece.cloth, *piece.cloths.values()):
+            if cloth not in known:
+                raise FileError(
+                    f"piece {piece.slug!r} is cut from {cloth!r}, which is no material.",
+                    where=costume.where.get(piece.slug, ""),
+                    advice=did_you_mean(cloth, known) or f"Add it to {MATERIALS_FILE}.",
+                )
 
 
 def design_of(

@@ -25,6 +25,7 @@ from layfigure.files.validation import validated
 
 FileSide = Literal["left", "right", "middle", "both"]
 Slug = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=60)]
+Remark = Annotated[str, Field(min_length=1, max_length=500)]
 _SIDES: tuple[Side, ...] = ("left", "right")
 
 
@@ -65,6 +66,10 @@ class PieceFile(BaseModel, extra="forbid"):
     windows: list[Slug] = []
     backing: Slug | None = None
     layer: Annotated[int, Field(ge=0, le=50)] = 0
+    cloths: dict[Slug, Slug] = {}
+    count: Annotated[int, Field(ge=1, le=200)] = 1
+    decisions: list[Remark] = []
+    departures: list[Remark] = []
     options: dict[str, Any] = {}
 
 
@@ -176,6 +181,10 @@ def _pieces(typed: PieceFile, costume: CostumeFile) -> list[PieceStatement]:
             windows=tuple(own(slug, side, two_sided) for slug in typed.windows),
             backing=None if typed.backing is None else own(typed.backing, side, two_sided_pieces),
             layer=typed.layer,
+            cloths=typed.cloths,
+            count=typed.count,
+            decisions=tuple(typed.decisions),
+            departures=tuple(typed.departures),
             options=typed.options,
         )
         for side in sides

@@ -51,6 +51,10 @@ class PieceStatement:
 
     edges : role in the kind's schema to edge slug, such as ``{"top": "shin_top"}``.
     windows : edge slugs of cut-outs. options : checked against the kind's registered schema.
+    cloths : other material than ``cloth`` and ``backing`` by its role in the piece, such as ``lining``.
+    count : how many like this are made, a mirrored pair counting as stated twice.
+    decisions : what the pictures do not show and the maker chose. departures : where she means to differ
+    from the pictures. Both are sentences for the report.
     """
 
     slug: str
@@ -62,6 +66,10 @@ class PieceStatement:
     windows: tuple[str, ...] = ()
     backing: str | None = None
     layer: int = 0
+    cloths: Mapping[str, str] = field(default_factory=dict)
+    count: int = 1
+    decisions: tuple[str, ...] = ()
+    departures: tuple[str, ...] = ()
     options: Mapping[str, Any] = field(default_factory=dict)
 
 

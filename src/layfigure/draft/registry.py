@@ -18,7 +18,9 @@ from layfigure.design.design import PieceStatement
 from layfigure.errors import DraftError, FileError, UnknownKeyError
 from layfigure.files.validation import validated
 from layfigure.materials.cloth import Cloth
+from layfigure.piece.item import Item
 from layfigure.piece.piece import Piece
+from layfigure.piece.worn import WornSurface
 from layfigure.place.placement import Placement
 
 
@@ -54,10 +56,15 @@ class Check:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DraftResult:
-    """Pieces of one statement and the checks they passed or failed."""
+    """Pieces of one statement and the checks they passed or failed.
+
+    items : what it needs beside cut pieces. worn : how it lies on the standing wearer.
+    """
 
     pieces: tuple[Piece, ...]
     checks: tuple[Check, ...] = ()
+    items: tuple[Item, ...] = ()
+    worn: tuple[WornSurface, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""A body and the lines on it as GLB, the binary form of glTF 2.0 (Khronos; ISO/IEC 12113).
+"""A body, what it wears and the lines on it as GLB, the binary form of glTF 2.0 (Khronos; ISO/IEC 12113).
 
 glTF has y up, metres, and faces +z; the project has z up, millimetres, and the wearer faces -y. So a place
 (x, y, z) [mm] becomes (x, z, -y) / 1000, a rotation, and left stays left.
@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import struct
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -25,32 +26,43 @@ SKIN_SHADE = (0.78, 0.76, 0.72, 1.0)
 LINE_SHADE = (0.05, 0.05, 0.05, 1.0)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Surface:
+    """A surface to show beside the body. name : of its node. shade : red, green, blue, opacity, linear,
+    0 to 1 each; below 1 in opacity the body shows through.
+    """
+
+    name: str
+    mesh: TriangleMesh
+    shade: tuple[float, float, float, float]
+
+
 def to_metres_y_up(places: Points) -> Points:
     """Project coordinates to glTF's, (n, 3) [mm] to (n, 3) [m]."""
     moved: Points = np.column_stack([places[:, 0], places[:, 2], -places[:, 1]]) / 1000.0
     return moved
 
 
-def glb_of(mesh: TriangleMesh, lines: Mapping[str, Points], *, name: str = "body") -> bytes:
-    """A mesh in space and named polylines as one GLB file.
+def glb_of(
+    mesh: TriangleMesh, lines: Mapping[str, Points], *, name: str = "body", worn: Sequence[Surface] = ()
+) -> bytes:
+    """A mesh in space, what lies over it and named polylines as one GLB file.
 
     mesh : (n, 3) vertices [mm]. lines : name to (m, 3) polyline [mm], at least two points each; repeat the
-    first point to close one. Raises ValueError for a flat mesh or a line of one point.
+    first point to close one. worn : shown from both sides. Raises ValueError for a flat mesh or a line of
+    one point.
     """
-    if mesh.vertices.shape[1] != 3:
-        raise ValueError("a GLB needs a mesh in space")
+    if any(each.vertices.shape[1] != 3 for each in (mesh, *(surface.mesh for surface in worn))):
+        raise ValueError("a GLB needs meshes in space")
     for line, places in lines.items():
         if len(places) < 2:
             raise ValueError(f"line {line!r} has fewer than two points")
     buffer = _Buffer()
-    shading = buffer.add(to_metres_y_up(_vertex_normals(mesh) * 1000.0).astype("<f4"), "VEC3", VERTICES)
-    body = {
-        "attributes": {"POSITION": buffer.add_places(mesh.vertices), "NORMAL": shading},
-        "indices": buffer.add(mesh.faces.astype("<u4").ravel(), "SCALAR", INDICES),
-        "mode": TRIANGLES,
-        "material": 0,
-    }
-    meshes: list[dict[str, Any]] = [{"name": name, "primitives": [body]}]
+    shades = list(dict.fromkeys(surface.shade for surface in worn))
+    meshes: list[dict[str, Any]] = [{"name": name, "primitives": [buffer.add_mesh(mesh, 0)]}]
+    for surface in worn:
+        shaded = buffer.add_mesh(surface.mesh, 2 + shades.index(surface.shade))
+        meshes.append({"name": surface.name, "primitives": [shaded]})
     for line, places in lines.items():
         # Pairs of points, which every viewer draws; few know line strips.
         pairs = np.repeat(places, 2, axis=0)[1:-1]
@@ -62,7 +74,11 @@ def glb_of(mesh: TriangleMesh, lines: Mapping[str, Points], *, name: str = "body
         "scenes": [{"nodes": list(range(len(meshes)))}],
         "nodes": [{"name": entry["name"], "mesh": index} for index, entry in enumerate(meshes)],
         "meshes": meshes,
-        "materials": [_material("skin", SKIN_SHADE), _material("line", LINE_SHADE)],
+        "materials": [
+            _material("skin", SKIN_SHADE),
+            _material("line", LINE_SHADE),
+            *(_material(f"cloth {number + 1}", shade, worn=True) for number, shade in enumerate(shades)),
+        ],
         "accessors": buffer.accessors,
         "bufferViews": buffer.views,
         "buffers": [{"byteLength": len(buffer.content)}],
@@ -96,6 +112,17 @@ class _Buffer:
         )
         return len(self.accessors) - 1
 
+    def add_mesh(self, mesh: TriangleMesh, material: int) -> dict[str, Any]:
+        """Append a mesh with its normals; returns the primitive that draws it."""
+        normals = to_metres_y_up(_vertex_normals(mesh) * 1000.0).astype("<f4")
+        shading = self.add(normals, "VEC3", VERTICES)
+        return {
+            "attributes": {"POSITION": self.add_places(mesh.vertices), "NORMAL": shading},
+            "indices": self.add(mesh.faces.astype("<u4").ravel(), "SCALAR", INDICES),
+            "mode": TRIANGLES,
+            "material": material,
+        }
+
     def add_places(self, places: Points) -> int:
         """Append positions, with the bounds that glTF demands for them."""
         values = to_metres_y_up(places).astype("<f4")
@@ -115,9 +142,14 @@ def _vertex_normals(mesh: TriangleMesh) -> Points:
     return unit
 
 
-def _material(name: str, shade: Sequence[float]) -> dict[str, Any]:
+def _material(name: str, shade: Sequence[float], *, worn: bool = False) -> dict[str, Any]:
     surface = {"baseColorFactor": list(shade), "metallicFactor": 0.0, "roughnessFactor": 0.9}
-    return {"name": name, "pbrMetallicRoughness": surface}
+    material: dict[str, Any] = {"name": name, "pbrMetallicRoughness": surface}
+    if worn:
+        material["doubleSided"] = True
+        if shade[3] < 1.0:
+            material["alphaMode"] = "BLEND"
+    return material
 
 
 def _file(document: bytes, content: bytes) -> bytes:

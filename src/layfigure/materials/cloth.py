@@ -17,6 +17,7 @@ class Cloth:
     recovery : share of the stretch that returns. areal_mass : [g/m²]. width : of the roll [mm].
     thickness : [mm], 0 where it does not matter. tension : tension per width at 15 % stretch [N/m],
     None where untested. tested : the maker measured the stretch herself.
+    colour : as it looks, ``#rrggbb``, for pictures; empty where nobody said.
     """
 
     slug: str
@@ -30,3 +31,4 @@ class Cloth:
     recovery: float = 1.0
     tension: float | None = None
     tested: bool = False
+    colour: str = ""

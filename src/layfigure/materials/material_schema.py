@@ -56,6 +56,7 @@ class MaterialFile(BaseModel, extra="forbid"):
     recovery: Share | None = None
     tension: Tension | None = None
     tested: bool | None = None
+    colour: Annotated[str, Field(pattern=r"^#[0-9a-f]{6}$")] | None = None
     source: Annotated[str, Field(max_length=1000)] = ""
 
 

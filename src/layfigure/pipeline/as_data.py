@@ -12,6 +12,7 @@ from layfigure.place.placement import PlacedEdge, Placement
 
 if TYPE_CHECKING:
     from layfigure.draft.registry import Check, DraftResult
+    from layfigure.piece.item import Item
     from layfigure.piece.piece import Piece
 
 
@@ -32,9 +33,23 @@ def draft_as_data(drafts: Mapping[str, DraftResult]) -> dict[str, Any]:
             slug: {
                 "pieces": [_piece(piece) for piece in result.pieces],
                 "checks": [check_as_data(check) for check in result.checks],
+                "items": [_item(item) for item in result.items],
             }
             for slug, result in drafts.items()
         },
+    }
+
+
+def _item(item: Item) -> dict[str, Any]:
+    return {
+        "slug": item.slug,
+        "name": item.name,
+        "count": item.count,
+        "length": None if item.length is None else round(item.length, 1),
+        "mass": item.mass,
+        "price": item.price,
+        "source": item.source,
+        "use": item.use,
     }
 
 

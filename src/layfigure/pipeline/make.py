@@ -66,8 +66,7 @@ def make(
         unit=work.wearer.unit,
     )
     names = tuple(papers) or ("letter" if work.wearer.unit == "in" else "a4", "projector")
-    cloths = {slug: cloth.name for slug, cloth in work.folder.cloths.items()}
-    outputs = Outputs(contents=contents, papers=names, cloths=cloths)
+    outputs = Outputs(contents=contents, papers=names, cloths=work.folder.cloths)
     outputs = replace(outputs, contents=replace(contents, papers=sheet_counts(outputs)))
     with replaced_folder(out) as staging:
         for what in write_outputs(outputs, staging):
@@ -78,7 +77,7 @@ def make(
 
 def _refuse_nothing(drafts: Mapping[str, DraftResult]) -> None:
     """Raise DraftError when every piece was refused: results without a piece would replace good ones."""
-    if not drafts or any(result.pieces for result in drafts.values()):
+    if not drafts or any(result.pieces or result.items for result in drafts.values()):
         return
     slug, result = next(iter(drafts.items()))
     first = result.checks[0]

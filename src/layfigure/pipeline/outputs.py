@@ -10,10 +10,12 @@ from pathlib import Path
 from layfigure.drawing.card import placement_card
 from layfigure.drawing.dxf import dxf_of
 from layfigure.drawing.exchange_json import pieces_as_json
-from layfigure.drawing.glb import glb_of
+from layfigure.drawing.glb import Surface, glb_of
 from layfigure.drawing.paper.pattern_pdf import pattern_pdf, sheet_count
 from layfigure.drawing.paper.sizes import find_paper
 from layfigure.drawing.svg import svg_of
+from layfigure.drawing.worn_shade import shade_of
+from layfigure.materials.cloth import Cloth
 from layfigure.piece.draw import Heading
 from layfigure.piece.piece import Piece
 from layfigure.piece.seam_book import SeamBook
@@ -23,11 +25,11 @@ from layfigure.report.report import ReportContents, report_page
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outputs:
-    """What to write. papers : names of papers to print on. cloths : cloth slug to printed name."""
+    """What to write. papers : names of papers to print on. cloths : materials by slug."""
 
     contents: ReportContents
     papers: Sequence[str]
-    cloths: Mapping[str, str]
+    cloths: Mapping[str, Cloth]
 
     @property
     def pieces(self) -> tuple[Piece, ...]:
@@ -41,7 +43,7 @@ class Outputs:
             costume=self.contents.design.name,
             wearer=self.contents.form.wearer,
             seams=SeamBook.of(self.pieces),
-            cloths=dict(self.cloths),
+            cloths={slug: cloth.name for slug, cloth in self.cloths.items()},
         )
 
 
@@ -61,6 +63,10 @@ def write_outputs(outputs: Outputs, folder: Path) -> Iterator[str]:
     yield "body"
     lines = {slug: placed.line for slug, placed in contents.placement.edges.items()}
     (folder / "body.glb").write_bytes(glb_of(contents.form.standing, lines))
+    worn = _worn_surfaces(outputs)
+    if worn:
+        yield "the whole costume"
+        (folder / "costume.glb").write_bytes(glb_of(contents.form.standing, {}, worn=worn))
     if pieces:
         for name in outputs.papers:
             yield f"pattern on {name}"
@@ -72,6 +78,18 @@ def write_outputs(outputs: Outputs, folder: Path) -> Iterator[str]:
         _write_json(folder / "draft.json", draft_as_data(contents.drafts))
     yield "report"
     (folder / "report.html").write_text(report_page(contents), encoding="utf-8")
+
+
+def _worn_surfaces(outputs: Outputs) -> list[Surface]:
+    return [
+        Surface(
+            name=f"{slug} {surface.name}" if surface.name != slug else slug,
+            mesh=surface.mesh,
+            shade=shade_of(outputs.cloths.get(surface.cloth)),
+        )
+        for slug, result in outputs.contents.drafts.items()
+        for surface in result.worn
+    ]
 
 
 def _write_json(path: Path, data: object) -> None:

@@ -115,9 +115,19 @@ def run_draft(
         stack=stack,
     )
     try:
-        return kind.draft(request)
+        result = kind.draft(request)
     except DraftError as error:
         raise DraftError(error.what, where=error.where or name, advice=error.advice) from error
+    return result if statement.count == 1 else _repeated(result, statement.count)
+
+
+def _repeated(result: DraftResult, count: int) -> DraftResult:
+    """What it takes to make as many of a piece."""
+    return replace(
+        result,
+        pieces=tuple(replace(piece, count=piece.count * count) for piece in result.pieces),
+        items=tuple(replace(item, count=item.count * count) for item in result.items),
+    )
 
 
 def own_placement(statement: PieceStatement, placement: Placement) -> Placement:
@@ -129,7 +139,8 @@ def own_placement(statement: PieceStatement, placement: Placement) -> Placement:
 
 def own_cloths(statement: PieceStatement, cloths: Mapping[str, Cloth]) -> dict[str, Cloth]:
     """The cloths that a statement is cut from."""
-    return {slug: cloth for slug, cloth in cloths.items() if slug in {statement.cloth, statement.backing}}
+    own = {statement.cloth, statement.backing, *statement.cloths.values()}
+    return {slug: cloth for slug, cloth in cloths.items() if slug in own}
 
 
 def stack_below(

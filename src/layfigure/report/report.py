@@ -18,6 +18,7 @@ from layfigure.design.design import Design
 from layfigure.draft.failed_check import failure_line
 from layfigure.draft.registry import DraftResult
 from layfigure.geometry.mesh import TriangleMesh
+from layfigure.piece.item import Item
 from layfigure.place.check_words import check_lines, sureness
 from layfigure.place.placement import PlacedEdge, Placement
 from layfigure.report.body_picture import (
@@ -106,6 +107,8 @@ def report_page(contents: ReportContents) -> str:
         moved=_moved_by(contents.placement),
         pieces=pieces,
         attention=attention_list(contents),
+        to_get=_to_get(contents.drafts),
+        chosen=[piece for piece in contents.design.pieces if piece.decisions or piece.departures],
         cautions=_unique(c for r in contents.drafts.values() for p in r.pieces for c in p.cautions),
         estimated=sorted(contents.form.estimated),
     )
@@ -120,6 +123,16 @@ def attention_list(contents: ReportContents) -> tuple[str, ...]:
         if not check.passed
     ]
     return tuple(_unique([*failed, *contents.messages]))
+
+
+def _to_get(drafts: Mapping[str, DraftResult]) -> list[tuple[Item, int]]:
+    """Items with how many in all; like items of one use are one line."""
+    counted: dict[tuple[str, str, float | None, str], tuple[Item, int]] = {}
+    for result in drafts.values():
+        for item in result.items:
+            key = (item.slug, item.name, item.length, item.use)
+            counted[key] = (item, counted.get(key, (item, 0))[1] + item.count)
+    return list(counted.values())
 
 
 def _unique(items: Iterable[str]) -> list[str]:

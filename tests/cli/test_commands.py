@@ -2,8 +2,11 @@
 
 import json
 import os
+import re
+import shutil
 import subprocess
 import sys
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -171,3 +174,47 @@ def test_a_tape_given_twice_is_refused_and_not_the_last_one_taken() -> None:
     result = run("piece", "forearm_guard", "--tape", "wrist_girth=16 cm", "--tape", "wrist_girth=17 cm")
     assert result.exit_code != 0
     assert "wrist_girth is given twice" in result.output
+
+
+def test_the_guessed_measures_are_listed_when_asked_for(tmp_path: Path) -> None:
+    place = tmp_path / "costume"
+    assert run("new", str(place)).exit_code == 0
+    short, whole = run("body", str(place)), run("body", str(place), "--all")
+    assert short.exit_code == whole.exit_code == 0
+    assert "--all lists them" in short.output
+    assert "calf girth" in whole.output
+    assert len(whole.output.splitlines()) > len(short.output.splitlines()) + 20
+
+
+def test_a_design_is_packed_without_its_wearers(tmp_path: Path) -> None:
+    place = tmp_path / "costume"
+    assert run("new", str(place)).exit_code == 0
+    result = run("share", str(place))
+    assert result.exit_code == 0, result.output
+    with zipfile.ZipFile(tmp_path / "costume.zip") as packed:
+        assert "costume.toml" in packed.namelist()
+        assert not any("wearers" in name for name in packed.namelist())
+    asked = run("share", str(place), "--wearers", "--out", str(tmp_path / "with.zip"))
+    assert asked.exit_code == 0
+    with zipfile.ZipFile(tmp_path / "with.zip") as packed:
+        assert any("wearers" in name for name in packed.namelist())
+
+
+def test_a_piece_that_cannot_be_drafted_shows_in_the_exit_status(folder: Path, tmp_path: Path) -> None:
+    place = tmp_path / "costume"
+    shutil.copytree(folder, place, ignore=shutil.ignore_patterns("out"))
+    costume = (place / "costume.toml").read_text(encoding="utf-8")
+    bad = '\n[edges.low]\nwords = "at the waist"\n[[pieces]]\nslug = "cuff"\nkind = "wrap"\n'
+    bad += 'cloth = "craft_foam"\n'
+    bad += 'edges = { top = "low", bottom = "low" }\n'
+    cloth = re.search(r'cloth = "(\w+)"', costume)
+    assert cloth
+    (place / "costume.toml").write_text(costume + bad.replace("craft_foam", cloth[1]), encoding="utf-8")
+    shown = subprocess.run(
+        [sys.executable, "-m", "layfigure.cli.main", "make", str(place), "--paper", "a4"],
+        capture_output=True,
+        text=True,
+    )
+    assert shown.returncode == 1, shown.stdout + shown.stderr
+    assert "Not drafted: cuff" in shown.stderr
+    assert (place / "out/report.html").is_file()

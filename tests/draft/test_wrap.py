@@ -275,7 +275,7 @@ def test_how_far_it_slides_in_closed_form() -> None:
         {"bottom": ring("b", REGION, 0.6), "top": ring("t", REGION, 0.2)},
     )
     assert not check(narrowing, "slides").passed
-    assert "something wider stops it" in check(narrowing, "slides").advice
+    assert "Nothing on the limb stops it" in check(narrowing, "slides").advice
     # Hung up, it is the same piece: sliding is said and does not spoil the verdict.
     assert narrowing.pieces[0].verdict.level == "good material"
 

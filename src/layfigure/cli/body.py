@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from layfigure.cli.options import as_json, costume_folder, wearer_name
-from layfigure.cli.show import print_json, print_remark, print_table
+from layfigure.cli.show import counted, print_json, print_remark, print_table
 
 CLOTHED = frozenset({"torso", "upper_arm", "forearm", "thigh", "shank"})
 """Regions whose guessed measures count when the next tape is advised: what most pieces lie on."""
@@ -16,8 +16,9 @@ CLOTHED = frozenset({"torso", "upper_arm", "forearm", "thigh", "shank"})
 @click.command("body")
 @costume_folder
 @wearer_name
+@click.option("--all", "everything", is_flag=True, help="Also list what was guessed.")
 @as_json
-def command(folder: Path, wearer: str | None, as_json: bool) -> None:
+def command(folder: Path, wearer: str | None, everything: bool, as_json: bool) -> None:
     """Make the wearer's Form from tape measures, and say what was guessed.
 
     The sizes printed are private: they are shown to whoever ran the command and kept nowhere else.
@@ -58,14 +59,17 @@ def command(folder: Path, wearer: str | None, as_json: bool) -> None:
     def shown(value: float | None) -> str:
         return "" if value is None else format_length(value, person.unit)
 
+    lengths = [row for row in rows if split_name(row[0])[0].kind != "mass"]
+    listed = [row for row in lengths if everything or row[1] is not None]
     print_table(
         ("measure", "taken", "on the Form", "guessed, sure to"),
         [
             (name.replace("_", " "), shown(taken), shown(value), shown(None if s is None else 2 * s))
-            for name, taken, value, s in rows
-            if split_name(name)[0].kind != "mass"
+            for name, taken, value, s in listed
         ],
     )
+    if len(listed) < len(lengths):
+        click.echo(f"{counted(len(lengths) - len(listed), 'more measure')} guessed; --all lists them.")
     for line in messages:
         print_remark(line)
     for name in helpful:

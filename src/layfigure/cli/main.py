@@ -20,6 +20,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "draft": ("draft", "Draft the pieces and say how far each can be trusted."),
     "make": ("make", "Do it all: pieces on paper, exchange files, card and report."),
     "piece": ("piece", "One piece now, from a few tapes: no pictures, no costume."),
+    "share": ("share", "Pack the design to hand on: no body and no person's photograph unasked."),
     "schema": ("schema", "Print the JSON Schema of a file."),
 }
 
@@ -55,7 +56,7 @@ def layfigure() -> None:
 def main() -> None:
     """Run the command line; an error meant for the maker is shown as one, without a traceback."""
     try:
-        layfigure.main(standalone_mode=False)
+        sys.exit(layfigure.main(standalone_mode=False) or 0)
     except LayfigureError as error:
         click.echo(f"layfigure: {error}", err=True)
         sys.exit(1)

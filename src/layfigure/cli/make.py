@@ -36,7 +36,8 @@ def command(
 ) -> None:
     """Do it all: pattern on paper, exchange files, placement card and report.
 
-    Without --wearer every wearer of the costume is made, each in a folder of her own.
+    Without --wearer every wearer of the costume is made, each in a folder of her own. Exit status 1 when a
+    piece could not be drafted; the others are written all the same.
     """
     from layfigure.pipeline.folder import open_costume
     from layfigure.pipeline.make import make
@@ -47,6 +48,7 @@ def command(
     target = out or folder / "out"
     names = [wearer] if wearer or len(costume.wearers) < 2 else list(costume.wearers)
     graph = disk_graph()
+    refused: list[str] = []
     for name in names:
         person = costume.wearer(name)
         place = target / name if len(names) > 1 and name else target
@@ -63,3 +65,11 @@ def command(
             print_remark(line)
         if len(needs) > SHOWN:
             click.echo(f"  {len(needs) - SHOWN} more in the report")
+        refused += [
+            f"{slug.replace('_', ' ')} for {person.name}"
+            for slug, result in contents.drafts.items()
+            if not (result.pieces or result.items)
+        ]
+    if refused:
+        click.echo(f"Not drafted: {', '.join(refused)}. The report says what would help.", err=True)
+        click.get_current_context().exit(1)

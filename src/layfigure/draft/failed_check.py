@@ -6,7 +6,7 @@ from layfigure.draft.registry import Check
 
 
 def failure_line(slug: str, check: Check) -> str:
-    """``shin guard left: how far it slides down the limb. About 80 mm: hang it from the layer above.``
+    """``shin guard left: how far it slides down the limb. The limb stops it after 80 mm, which shows: …``
 
     slug : of the piece statement. A check that begins with the piece's own label does not say it twice.
     """

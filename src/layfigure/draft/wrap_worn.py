@@ -58,7 +58,11 @@ def slide(surface: WrapSurface, sections: Points, stack: float, *, beyond: float
 def slide_check(distance: float) -> Check:
     """Whether the wrap stays where it is put, in words."""
     stays = distance <= SLIDE_LIMIT
-    far = f"About {distance:.0f} mm" if math.isfinite(distance) else "Until something wider stops it"
+    stop = (
+        f"The limb stops it after {distance:.0f} mm, which shows"
+        if math.isfinite(distance)
+        else f"Nothing on the limb stops it within {REACH:.0f} mm"
+    )
     return Check(
         what=SLIDES,
         unit="mm",
@@ -67,8 +71,8 @@ def slide_check(distance: float) -> Check:
         passed=stays,
         advice=""
         if stays
-        else f"{far}: hang it from the layer above, or fasten it to the layer below "
-        "with hook and loop, or line it with something that grips.",
+        else f"{stop}: hang it from the layer above, fasten it to the layer below with hook and loop, "
+        "or line it with something that grips.",
     )
 
 

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import io
 import math
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import ParseError
@@ -16,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.errors import FileError, FileSyntaxError
+from layfigure.files.drawn_path import DrawnPath
 
 Points = NDArray[np.float64]
 
@@ -28,23 +28,7 @@ CSS_PIXELS = 96.0
 """Pixels an inch (CSS Values and Units 3)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class SvgPath:
-    """One run of line.
-
-    name : its ``id``, or empty. groups : ids of the groups it lies in, outermost first.
-    points : (n, 2) [mm], y up; the first is not repeated when closed. nodes : indices of the points where
-    one of the drawing's own segments ends, 0 among them: a corner is always one of these.
-    """
-
-    name: str
-    groups: tuple[str, ...]
-    points: Points
-    closed: bool
-    nodes: NDArray[np.int64]
-
-
-def read_svg(path: Path) -> tuple[SvgPath, ...]:
+def read_svg(path: Path) -> tuple[DrawnPath, ...]:
     """Every outline of a file. Raises FileError for one that is missing, far too large or no SVG."""
     try:
         size = path.stat().st_size
@@ -62,7 +46,7 @@ def read_svg(path: Path) -> tuple[SvgPath, ...]:
     return svg_paths(text, name=path.name)
 
 
-def svg_paths(text: str, *, name: str) -> tuple[SvgPath, ...]:
+def svg_paths(text: str, *, name: str) -> tuple[DrawnPath, ...]:
     """Every outline of an SVG text, in drawing order.
 
     A document without a unit of its own is read at 96 pixels an inch. Hidden things and definitions that
@@ -81,7 +65,7 @@ def svg_paths(text: str, *, name: str) -> tuple[SvgPath, ...]:
             "the file is no SVG that can be read.", where=name, advice="Save it again as plain SVG."
         ) from error
     scale = 25.4 / CSS_PIXELS
-    found: list[SvgPath] = []
+    found: list[DrawnPath] = []
     total = 0
     for element, groups in _drawn(drawing, ()):
         if not isinstance(element, Shape):
@@ -96,7 +80,7 @@ def svg_paths(text: str, *, name: str) -> tuple[SvgPath, ...]:
                 )
             flipped = points * (scale, -scale)
             identity = element.id if isinstance(element.id, str) else ""
-            found.append(SvgPath(name=identity, groups=groups, points=flipped, closed=closed, nodes=nodes))
+            found.append(DrawnPath(name=identity, groups=groups, points=flipped, closed=closed, nodes=nodes))
     if not found:
         raise FileError(
             "the drawing has no outline in it.",
@@ -106,7 +90,7 @@ def svg_paths(text: str, *, name: str) -> tuple[SvgPath, ...]:
     return tuple(found)
 
 
-def path_data(d: str, *, where: str) -> tuple[SvgPath, ...]:
+def path_data(d: str, *, where: str) -> tuple[DrawnPath, ...]:
     """Outlines of one path as typed, such as ``M0 0 L10 0 L5 8 Z``, in millimetres and y up.
 
     Raises FileSyntaxError for what is no path data of SVG 2.
@@ -120,7 +104,7 @@ def path_data(d: str, *, where: str) -> tuple[SvgPath, ...]:
             "this is no SVG path.", where=where, advice="Write it like 'M0 0 L10 0 L5 8 Z'."
         ) from error
     runs = [
-        SvgPath(name="", groups=(), points=points * (1.0, -1.0), closed=closed, nodes=nodes)
+        DrawnPath(name="", groups=(), points=points * (1.0, -1.0), closed=closed, nodes=nodes)
         for points, closed, nodes in _runs(path, FLATNESS)
     ]
     if not runs:

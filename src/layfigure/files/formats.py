@@ -11,7 +11,9 @@ from layfigure.errors import FileVersionError
 Table = dict[str, Any]
 Migration = Callable[[Table], Table]
 
-CURRENT: Mapping[str, int] = MappingProxyType({"costume": 1, "marks": 1, "wearer": 1, "materials": 1})
+CURRENT: Mapping[str, int] = MappingProxyType(
+    {"costume": 1, "marks": 1, "wearer": 1, "materials": 1, "trace": 1}
+)
 """The format this version writes, by kind of file."""
 
 MIGRATIONS: Mapping[tuple[str, int], Migration] = MappingProxyType({})

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from layfigure.errors import FileError, FileSyntaxError
 from layfigure.files.drawn_path import DrawnPath
+from layfigure.geometry.bezier import flattened_bezier
 
 Points = NDArray[np.float64]
 
@@ -183,9 +184,9 @@ def _flattened(segment: Any, flatness: float) -> Points:
 
     if isinstance(segment, CubicBezier):
         corners = _corners(segment.start, segment.control1, segment.control2, segment.end)
-        return _bezier(corners, flatness)
+        return flattened_bezier(corners, flatness)
     if isinstance(segment, QuadraticBezier):
-        return _bezier(_corners(segment.start, segment.control, segment.end), flatness)
+        return flattened_bezier(_corners(segment.start, segment.control, segment.end), flatness)
     if isinstance(segment, Arc):
         radius = max(abs(segment.rx), abs(segment.ry), 1e-12)
         step = 2.0 * math.acos(max(0.0, 1.0 - flatness / radius)) if radius > flatness else math.pi / 4.0
@@ -196,19 +197,3 @@ def _flattened(segment: Any, flatness: float) -> Points:
 
 def _corners(*places: Any) -> Points:
     return np.array([[place.x, place.y] for place in places])
-
-
-def _bezier(corners: Points, flatness: float) -> Points:
-    """A Bézier curve in equal steps of its parameter, as many as its second differences ask for.
-
-    The chord over 1/n of the parameter is off by at most d (d - 1) / (8 n²) times the largest second
-    difference of the control points, d the degree.
-    """
-    degree = len(corners) - 1
-    bend = float(np.linalg.norm(np.diff(corners, 2, axis=0), axis=1).max())
-    count = max(1, math.ceil(math.sqrt(degree * (degree - 1) / 8.0 * bend / flatness)))
-    t = (np.arange(count) + 1.0)[:, None] / count
-    power = [math.comb(degree, k) * t**k * (1.0 - t) ** (degree - k) * corners[k] for k in range(degree + 1)]
-    points: Points = np.sum(power, axis=0)
-    points[-1] = corners[-1]
-    return points

@@ -16,8 +16,10 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_matrix
+from scipy.sparse import csc_matrix, csr_matrix
 from scipy.sparse.linalg import splu
+
+from layfigure.draft.flatten.connections import Connections, connections_of
 
 Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
@@ -28,20 +30,51 @@ Indices = NDArray[np.int64]
 class PanelStiffness:
     """How a panel resists deformation.
 
-    faces : (m, 3). rest : (m, 3) complex corners of the faces lying free. weights : (m, 3) of every side.
-    loop : (b,) outline vertices in order. inner : (i,) the others.
-    laplacian : (n, n) cotangent stiffness. sides : (n, m) complex, takes faces' turns to the right-hand side;
-    sides_adjoint : its adjoint, takes positions to each face's best turn.
+    mesh : which vertices meet. rest : (m, 3) complex corners of the faces lying free.
+    weights : (m, 3) of every side. values : of the cotangent stiffness, see ``Connections.values``.
+    pulls : (m, 3) complex, what a face's turn pulls each of its corners with.
+    sides : (n, m) complex, takes faces' turns to the right-hand side; sides_adjoint : its adjoint, takes
+    positions to each face's best turn.
     """
 
-    faces: Indices
+    mesh: Connections
     rest: Complex
     weights: Reals
-    loop: Indices
-    inner: Indices
-    laplacian: csr_matrix
+    values: Reals
+    pulls: Complex
     sides: csr_matrix
     sides_adjoint: csr_matrix
+
+    @property
+    def faces(self) -> Indices:
+        """(m, 3)."""
+        return self.mesh.faces
+
+    @property
+    def loop(self) -> Indices:
+        """Outline vertices in order, (b,)."""
+        return self.mesh.loop
+
+    @property
+    def inner(self) -> Indices:
+        """The other vertices, (i,)."""
+        return self.mesh.inner
+
+    def between_inner(self) -> csc_matrix:
+        """Stiffness of the inner vertices, (i, i)."""
+        return self.mesh.inner_pattern.columns(self.values)
+
+    def between_free(self) -> csc_matrix:
+        """Stiffness of all vertices but the outline's first, in the order of ``mesh.free``."""
+        return self.mesh.free_pattern.columns(self.values)
+
+    def outline_last(self) -> csc_matrix:
+        """The same with the inner vertices first and then the outline's in order."""
+        return self.mesh.outline_last_pattern.columns(self.values)
+
+    def coupling(self) -> csc_matrix:
+        """Stiffness of inner vertices with the outline's, (i, b)."""
+        return self.mesh.coupling_pattern.columns(self.values)
 
     def best_turns(self, flat: Complex) -> Complex:
         """Turn of each face that brings its rest shape nearest to the flat one, (m,) unit complex."""
@@ -87,45 +120,38 @@ def cotangent_weights(rest: Complex) -> Reals:
     return weights
 
 
-def stiffness_of(
-    rest: Complex, faces: Indices, loop: Indices, face_weights: Reals | None = None
-) -> PanelStiffness:
-    """Assemble. rest : (m, 3); faces : (m, 3); loop : (b,) outline; face_weights : (m,), 1 if absent.
+def stiffness_of(rest: Complex, faces: Indices, loop: Indices) -> PanelStiffness:
+    """Assemble. rest : (m, 3); faces : (m, 3); loop : (b,) outline.
 
     The stiffness is that of linear finite elements, positive definite for any angles, obtuse ones too.
     """
-    n = int(faces.max()) + 1
-    m = faces.shape[0]
     weights = cotangent_weights(rest)
-    if face_weights is not None:
-        weights = weights * face_weights[:, None]
-    tails = faces[:, [1, 2, 0]].ravel()
-    heads = faces[:, [2, 0, 1]].ravel()
-    w = weights.ravel()
-    rows, columns = np.r_[tails, heads, tails, heads], np.r_[tails, heads, heads, tails]
-    laplacian = csr_matrix((np.concatenate([w, w, -w, -w]), (rows, columns)), shape=(n, n))
-    pull = w * (rest[:, [2, 0, 1]] - rest[:, [1, 2, 0]]).ravel()
-    face_of = np.repeat(np.arange(m), 3)
-    sides = csr_matrix((np.r_[pull, -pull], (np.r_[heads, tails], np.r_[face_of, face_of])), shape=(n, m))
-    is_outline = np.zeros(n, dtype=bool)
-    is_outline[loop] = True
+    # Side k runs from corner k + 1 to corner k + 2, so each corner ends one side and starts another.
+    along = weights * (rest[:, [2, 0, 1]] - rest[:, [1, 2, 0]])
+    return _assembled(connections_of(faces, loop), rest, weights, along[:, [1, 2, 0]] - along[:, [2, 0, 1]])
+
+
+def reweighted(stiffness: PanelStiffness, face_weights: Reals) -> PanelStiffness:
+    """The same panel with every face counting for ``face_weights`` times as much, (m,)."""
+    factor = face_weights[:, None]
+    return _assembled(stiffness.mesh, stiffness.rest, factor * stiffness.weights, factor * stiffness.pulls)
+
+
+def _assembled(mesh: Connections, rest: Complex, weights: Reals, pulls: Complex) -> PanelStiffness:
     return PanelStiffness(
-        faces=faces,
+        mesh=mesh,
         rest=rest,
         weights=weights,
-        loop=loop,
-        inner=np.flatnonzero(~is_outline),
-        laplacian=laplacian,
-        sides=sides,
-        sides_adjoint=sides.conj().T.tocsr(),
+        values=mesh.values(weights),
+        pulls=pulls,
+        sides=mesh.by_vertices(pulls),
+        sides_adjoint=mesh.by_faces(pulls.conj()),
     )
 
 
-def factored(matrix: csr_matrix) -> Any:
-    """Factors of a symmetric positive definite matrix."""
-    return splu(
-        matrix.tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
-    )
+def factored(matrix: csc_matrix) -> Any:
+    """Factors of a symmetric positive definite matrix whose rows are in a good order already."""
+    return splu(matrix, permc_spec="NATURAL", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
 
 
 def conformal_start(stiffness: PanelStiffness) -> Complex:
@@ -137,13 +163,13 @@ def conformal_start(stiffness: PanelStiffness) -> Complex:
         u, v = (rest[:, (k + s) % 3] - rest[:, k] for s in (1, 2))
         angles[:, k] = np.angle(u.conj() * v)
     angle_sums = np.bincount(stiffness.faces.ravel(), weights=angles.ravel(), minlength=n)
-    inner_factor = factored(stiffness.laplacian[inner][:, inner])
-    coupling = stiffness.laplacian[loop][:, inner]
+    inner_factor = factored(stiffness.between_inner())
+    coupling = stiffness.coupling()
     # Growth that takes up the curvature inside, none on the outline, turns the outline's sides.
     growth = inner_factor.solve(2.0 * np.pi - angle_sums[inner])
-    turning = np.pi - angle_sums[loop] - coupling @ growth
+    turning = np.pi - angle_sums[loop] - coupling.T @ growth
 
-    lengths = _outline_lengths(stiffness)
+    lengths = np.abs(rest[:, [2, 0, 1]] - rest[:, [1, 2, 0]]).ravel()[stiffness.mesh.outline_corners]
     headings = np.exp(1j * np.concatenate([[0.0], np.cumsum(turning[1:])]))
     # Least change of the outline's sides, each in proportion to its length, that closes it.
     gap = np.sum(lengths * headings)
@@ -153,20 +179,8 @@ def conformal_start(stiffness: PanelStiffness) -> Complex:
     steps = np.maximum(closed, 0.05 * lengths) * headings
     flat = np.empty(n, dtype=np.complex128)
     flat[loop] = np.concatenate([[0.0 + 0j], np.cumsum(steps)[:-1]])
-    flat[inner] = solve_complex(inner_factor, -(coupling.T @ flat[loop]))
+    flat[inner] = solve_complex(inner_factor, -(coupling @ flat[loop]))
     return flat
-
-
-def _outline_lengths(stiffness: PanelStiffness) -> Reals:
-    """Rest length of each outline side, from each loop vertex to the next, (b,)."""
-    faces, loop = stiffness.faces, stiffness.loop
-    n = int(faces.max()) + 1
-    tails, heads = faces.ravel(), faces[:, [1, 2, 0]].ravel()
-    lengths = np.abs(stiffness.rest[:, [1, 2, 0]] - stiffness.rest).ravel()
-    keys = tails * n + heads
-    order = np.argsort(keys)
-    found = order[np.searchsorted(keys, loop * n + np.roll(loop, -1), sorter=order)]
-    return np.asarray(lengths[found], dtype=np.float64)
 
 
 def flatten_freely(stiffness: PanelStiffness, start: Complex | None = None, *, steps: int = 20) -> Complex:
@@ -176,8 +190,8 @@ def flatten_freely(stiffness: PanelStiffness, start: Complex | None = None, *, s
     """
     flat = conformal_start(stiffness) if start is None else start
     # The first outline vertex stays at 0: the energy does not see where the panel lies.
-    moving = np.delete(np.arange(flat.size), stiffness.loop[0])
-    factor = factored(stiffness.laplacian[moving][:, moving])
+    moving = stiffness.mesh.free
+    factor = factored(stiffness.between_free())
     for _ in range(steps):
         pull = stiffness.sides @ stiffness.best_turns(flat)
         flat = np.zeros(flat.size, dtype=np.complex128)

@@ -7,11 +7,11 @@ fairness. Gauss-Newton steps in headings and speeds keep closing and corner sums
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.draft.flatten.elimination import KeptStiffness, PanelStep, kept_stiffness, solve_step
 from layfigure.draft.flatten.mixing import AndersonMixing
 from layfigure.draft.flatten.outline import SeamSpeed
 from layfigure.draft.flatten.outline_fit import PanelProblem
@@ -84,10 +84,10 @@ def _change(
 ) -> Reals:
     """Change of all headings and speeds in one step; without the energy, only onto the conditions."""
     gamma = unknowns[unknowns.size - fairness.shape[0] :]
-    blocks = [_linearised(problem, gamma, conditions, p, energy=energy) for p, problem in enumerate(problems)]
+    parts = [_panel_step(problem, gamma, conditions, p, energy=energy) for p, problem in enumerate(problems)]
     gap = np.array([condition.total - _angle_sum(problems, condition) for condition in conditions])
     gradient = -fairness @ gamma if energy else np.zeros(gamma.size)
-    changes, gamma_change = _arrow_solve(blocks, fairness, gradient, gap)
+    changes, gamma_change = solve_step(parts, fairness, gradient, gap)
     return np.concatenate([*changes, gamma_change])
 
 
@@ -129,102 +129,58 @@ def _replace_flat(problem: PanelProblem, gamma: Reals) -> float:
     outline, _ = problem.quadrature.positions(problem.quadrature.increments(problem.theta, gamma))
     system = problem.system
     before = problem.flat[system.stiffness.loop]
-    problem.flat = system.placed(outline, problem.settled)
-    problem.load, problem.settled = system.loads(problem.flat)
+    problem.flat = system.placed(outline, problem.pull)
+    problem.load, problem.pull = system.loads(problem.flat)
     moved = problem.flat[system.stiffness.loop] - before
     return float(np.max(np.abs(moved - moved.mean())))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Block:
-    """One panel's part of the system: its own unknowns are headings and the two multipliers of closing."""
-
-    own: Reals
-    right: Reals
-    to_speeds: Reals
-    to_conditions: Reals
-    columns: Indices
-    speed_hessian: Reals
-    speed_right: Reals
-    headings: int
-
-
-def _linearised(
+def _panel_step(
     problem: PanelProblem, gamma: Reals, conditions: Sequence[AngleSum], index: int, *, energy: bool
-) -> _Block:
+) -> PanelStep:
+    """One panel's part of the system, about its present headings."""
     quadrature = problem.quadrature
     increments = quadrature.increments(problem.theta, gamma)
     outline, gap = quadrature.positions(increments)
     h, s = problem.theta.size, quadrature.columns.size
-    hessian = _outline_hessian(problem, increments)
     force, fair = np.zeros(h + s), np.zeros(h)
     if energy:
         force = quadrature.work(increments, problem.load - problem.system.outline_stiffness @ outline)
         fair = problem.fairness @ problem.theta
-    closing = quadrature.gap_derivatives(increments)
-    own = np.zeros((h + 2, h + 2))
-    own[:h, :h] = hessian[:h, :h] + problem.fairness + 1e-6 * np.trace(hessian[:h, :h]) / h * np.eye(h)
-    own[h:, :h], own[:h, h:] = closing[:, :h], closing[:, :h].T
-    to_conditions = np.zeros((h + 2, len(conditions)))
-    for c, condition in enumerate(conditions):
-        for p, k in condition.corners:
-            if p == index:
-                to_conditions[:h, c] += problem.corner_rows[k]
-    return _Block(
-        own=own,
-        right=np.concatenate([force[:h] - fair, [-gap.real, -gap.imag]]),
-        to_speeds=np.concatenate([hessian[:h, h:], closing[:, h:]]),
-        to_conditions=to_conditions,
-        columns=quadrature.columns,
-        speed_hessian=hessian[h:, h:],
+    return PanelStep(
+        kept=_kept(problem, increments, conditions, index),
+        right=force[:h] - fair,
         speed_right=force[h:],
-        headings=h,
+        closing=quadrature.gap_derivatives(increments),
+        gap=np.array([gap.real, gap.imag]),
+        columns=quadrature.columns,
     )
 
 
-def _outline_hessian(problem: PanelProblem, increments: Complex) -> Reals:
-    """Stiffness of the panel against changes of heading and speed, (h + s, h + s).
+def _kept(
+    problem: PanelProblem, increments: Complex, conditions: Sequence[AngleSum], index: int
+) -> KeptStiffness:
+    """Stiffness of the panel against changes of heading and speed.
 
     It changes little from step to step and costs most of one, so it is kept until some part of the outline
     has turned or grown by ``STALE`` since it was made.
     """
-    if problem.hessian is not None and problem.hessian_increments is not None:
-        turned = increments / problem.hessian_increments - 1.0
+    if problem.kept is not None and problem.kept_increments is not None:
+        turned = increments / problem.kept_increments - 1.0
         if float(np.max(np.abs(turned))) < STALE:
-            return problem.hessian
+            return problem.kept
     rows = problem.quadrature.derivatives(increments)
     k = rows.shape[1]
-    product = problem.system.outline_stiffness @ np.concatenate([rows.real, rows.imag], axis=1)
-    held = rows.real.T @ product[:, :k] + rows.imag.T @ product[:, k:]
-    problem.hessian = softened(problem.system, problem.flat, rows, held, problem.coarse)
-    problem.hessian_increments = increments
-    return problem.hessian
-
-
-def _arrow_solve(
-    blocks: Sequence[_Block], fairness: Reals, gradient: Reals, gap: Reals
-) -> tuple[list[Reals], Reals]:
-    """Solve for every panel's headings and the shared speeds.
-
-    Panels meet only through the speeds and the conditions on corners, so each is eliminated by itself.
-    """
-    s, c = gradient.size, gap.size
-    shared = np.zeros((s + c, s + c))
-    shared[:s, :s] = fairness + 1e-6 * np.eye(s)
-    shared[s:, s:] = -1e-10 * np.eye(c)
-    right = np.concatenate([gradient, gap])
-    solved = []
-    for block in blocks:
-        places = np.concatenate([block.columns, s + np.arange(c)])
-        coupling = np.concatenate([block.to_speeds, block.to_conditions], axis=1)
-        answer = np.linalg.solve(block.own, np.column_stack([coupling, block.right]))
-        shared[np.ix_(block.columns, block.columns)] += block.speed_hessian
-        right[block.columns] += block.speed_right
-        shared[np.ix_(places, places)] -= coupling.T @ answer[:, :-1]
-        right[places] -= coupling.T @ answer[:, -1]
-        solved.append((answer, places, block.headings))
-    common = np.linalg.solve(shared, right)
-    changes = [
-        (answer[:, -1] - answer[:, :-1] @ common[places])[:headings] for answer, places, headings in solved
-    ]
-    return changes, common[:s]
+    # Single precision: the stiffness only aims the steps, and forces decide where they end.
+    sides = np.concatenate([rows.real, rows.imag], axis=1).astype(np.float32)
+    product = problem.system.outline_stiffness.astype(np.float32) @ sides
+    held = (sides[:, :k].T @ product[:, :k] + sides[:, k:].T @ product[:, k:]).astype(np.float64)
+    hessian = softened(problem.shapes, problem.flat, rows, held, problem.coarse)
+    corners = np.zeros((problem.theta.size, len(conditions)))
+    for c, condition in enumerate(conditions):
+        for p, corner in condition.corners:
+            if p == index:
+                corners[:, c] += problem.corner_rows[corner]
+    problem.kept = kept_stiffness(hessian, problem.fairness, corners)
+    problem.kept_increments = increments
+    return problem.kept

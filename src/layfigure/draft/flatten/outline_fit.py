@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.draft.flatten.elimination import KeptStiffness
 from layfigure.draft.flatten.outline import (
     OutlineEdge,
     OutlineQuadrature,
@@ -18,7 +19,7 @@ from layfigure.draft.flatten.outline import (
 from layfigure.draft.flatten.panel import Panel
 from layfigure.draft.flatten.panel_outline import corner_angles, positions_along
 from layfigure.draft.flatten.settling import SettledPanel
-from layfigure.draft.flatten.softness import coarse_changes
+from layfigure.draft.flatten.softness import SlowShapes, coarse_changes, slow_shapes
 
 Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
@@ -32,10 +33,10 @@ HEADING_STIFFNESS = 1e5
 class PanelProblem:
     """One panel while it is being solved.
 
-    theta : (h,) coefficients of its headings. flat : (n,) its vertices. load, settled : its outline's pull
-    and its inner vertices' rest for the present turns, as ``SettledPanel.loads`` gives them.
-    coarse : (h + s, waves) slow waves of its unknowns, see ``softness``.
-    hessian, hessian_increments : the outline's stiffness, and the outline it was worked out for.
+    theta : (h,) coefficients of its headings. flat : (n,) its vertices. load, pull : on its outline and on
+    its inner vertices for the present turns, as ``SettledPanel.loads`` gives them.
+    coarse : (h + s, waves) slow waves of its unknowns; shapes : of its outline; see ``softness``.
+    kept, kept_increments : the outline's stiffness, and the outline it was worked out for.
     """
 
     panel: Panel
@@ -48,10 +49,11 @@ class PanelProblem:
     theta: Reals
     flat: Complex
     load: Complex
-    settled: Complex
+    pull: Complex
     coarse: Reals
-    hessian: Reals | None = None
-    hessian_increments: Complex | None = None
+    shapes: SlowShapes
+    kept: KeptStiffness | None = None
+    kept_increments: Complex | None = None
 
 
 def fit_outlines(
@@ -97,7 +99,7 @@ def fit_outlines(
         for item in edges:
             own = slice(item.first, item.first + item.count)
             fairness[own, own] = item.fairness(HEADING_STIFFNESS)
-        load, settled = systems[p].loads(free[p])
+        load, pull = systems[p].loads(free[p])
         problems.append(
             PanelProblem(
                 panel=panel,
@@ -110,8 +112,9 @@ def fit_outlines(
                 theta=_fitted_headings(panel, edges, fairness, free[p]),
                 flat=free[p],
                 load=load,
-                settled=settled,
+                pull=pull,
                 coarse=coarse_changes(tuple(edges), tuple(speeds)),
+                shapes=slow_shapes(systems[p], tuple(edges)),
             )
         )
     return problems, tuple(speeds), offsets, np.concatenate(gammas)

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_matrix
+from scipy.sparse import csc_matrix
 
-from layfigure.draft.flatten.arap import PanelStiffness, as_columns, as_complex, factored, solve_complex
+from layfigure.draft.flatten.arap import PanelStiffness, factored, solve_complex
 
 Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
@@ -19,55 +19,65 @@ Reals = NDArray[np.float64]
 class SettledPanel:
     """A panel's stiffness with what stays the same through all placings of its outline.
 
-    inner_factor : factored stiffness of the inner vertices; coupling : (b, i) theirs with the outline's.
-    extension : (i, b) single precision, where the inner vertices settle for given outline vertices.
-    outline_stiffness : (b, b), what is left when they have.
+    inner_factor : factored stiffness of the inner vertices; coupling : (i, b) theirs with the outline's.
+    outline_stiffness : (b, b), what is left when the inner vertices have settled.
     """
 
     stiffness: PanelStiffness
     inner_factor: Any
-    coupling: csr_matrix
-    extension: NDArray[np.float32]
+    coupling: csc_matrix
     outline_stiffness: Reals
 
     def loads(self, flat: Complex) -> tuple[Complex, Complex]:
         """For faces turned as best suits a placing, (n,): pull on the outline with the inner vertices
-        settled, (b,) complex, and where these settle for an outline at 0, (i,) complex.
+        settled, (b,) complex, and on the inner vertices themselves, (i,) complex.
         """
         pull = self.stiffness.sides @ self.stiffness.best_turns(flat)
-        settled = solve_complex(self.inner_factor, pull[self.stiffness.inner])
-        return pull[self.stiffness.loop] - self.coupling @ settled, settled
+        inner = pull[self.stiffness.inner]
+        settled = solve_complex(self.inner_factor, inner)
+        return pull[self.stiffness.loop] - self.coupling.T @ settled, inner
 
-    def placed(self, outline: Complex, settled: Complex) -> Complex:
+    def placed(self, outline: Complex, pull: Complex) -> Complex:
         """All vertices from the outline's and :meth:`loads`' second result, (n,) complex."""
-        flat = np.empty(outline.size + settled.size, dtype=np.complex128)
+        flat = np.empty(outline.size + pull.size, dtype=np.complex128)
         flat[self.stiffness.loop] = outline
-        # About the first vertex, so that single precision rounds distances within the panel only.
-        followed = self.extension @ as_columns(outline - outline[0]).astype(np.float32)
-        flat[self.stiffness.inner] = settled + outline[0] + as_complex(followed.astype(np.float64))
+        flat[self.stiffness.inner] = solve_complex(self.inner_factor, pull - self.coupling @ outline)
         return flat
+
+    def followed(self, outline: Reals) -> Reals:
+        """Where inner vertices settle for moves of the outline alone, (b, k) to (i, k)."""
+        return np.asarray(-self.inner_factor.solve(self.coupling @ outline), dtype=np.float64)
 
 
 def settled_panel(stiffness: PanelStiffness) -> SettledPanel:
     """Factor the inner vertices' stiffness and eliminate them."""
-    loop, inner = stiffness.loop, stiffness.inner
-    inner_factor = factored(stiffness.laplacian[inner][:, inner])
-    coupling = stiffness.laplacian[loop][:, inner]
-    extension = -inner_factor.solve(coupling.toarray().T)
-    outline_stiffness = stiffness.laplacian[loop][:, loop].toarray() + coupling @ extension
     return SettledPanel(
         stiffness=stiffness,
-        inner_factor=inner_factor,
-        coupling=coupling,
-        extension=extension.astype(np.float32),
-        outline_stiffness=0.5 * (outline_stiffness + outline_stiffness.T),
+        inner_factor=factored(stiffness.between_inner()),
+        coupling=stiffness.coupling(),
+        outline_stiffness=_outline_stiffness(stiffness),
     )
+
+
+def _outline_stiffness(stiffness: PanelStiffness) -> Reals:
+    """Stiffness of the outline with the inner vertices settled, (b, b)."""
+    # With the outline eliminated last, the last block of the factors is the factored answer; the outline's
+    # first vertex is left out there, and moving it is moving all the others the other way.
+    factor = factored(stiffness.outline_last())
+    rest = stiffness.loop.size - 1
+    others = factor.L[-rest:, -rest:].toarray() @ factor.U[-rest:, -rest:].toarray()
+    others = 0.5 * (others + others.T)
+    whole = np.empty((rest + 1, rest + 1))
+    whole[1:, 1:] = others
+    whole[0, 1:] = whole[1:, 0] = -others.sum(axis=0)
+    whole[0, 0] = others.sum()
+    return whole
 
 
 def settle_inside(panel: SettledPanel, flat: Complex, *, steps: int = 10) -> Complex:
     """The inner vertices brought to rest while the outline stays where it is, (n,) complex."""
     outline = flat[panel.stiffness.loop]
     for _ in range(steps):
-        _, settled = panel.loads(flat)
-        flat = panel.placed(outline, settled)
+        pull = panel.stiffness.sides @ panel.stiffness.best_turns(flat)
+        flat = panel.placed(outline, pull[panel.stiffness.inner])
     return flat

@@ -9,8 +9,11 @@ them alone.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_matrix
 
 from layfigure.draft.flatten.outline import OutlineEdge, SeamSpeed, coefficient_places
 from layfigure.draft.flatten.settling import SettledPanel
@@ -22,6 +25,8 @@ HEADING_WAVES = 6
 """Slow waves of heading round the outline."""
 SPEED_WAVES = 2
 """Slow waves of speed along a seam."""
+EDGE_WAVES = 4
+"""Waves along every edge in the shapes that the outline's slow moves are taken for."""
 TRUST = 0.98
 """Share of the softness that is believed; the rest keeps the stiffness positive."""
 
@@ -57,24 +62,57 @@ def coarse_changes(edges: tuple[OutlineEdge, ...], speeds: tuple[SeamSpeed, ...]
     return coarse
 
 
-def softened(panel: SettledPanel, flat: Complex, rows: Complex, held: Reals, coarse: Reals) -> Reals:
+@dataclass(frozen=True, slots=True, eq=False)
+class SlowShapes:
+    """Slow shapes of a panel's outline, and where the inside settles for each.
+
+    whole : (n, q) every vertex. shares : (q, b) takes moves of the outline to the shapes that come nearest to
+    them. turns : (m, n) takes positions to the pull on every face's turn. All in single precision.
+    """
+
+    whole: NDArray[np.float32]
+    shares: NDArray[np.float32]
+    turns: csr_matrix
+
+
+def slow_shapes(panel: SettledPanel, edges: tuple[OutlineEdge, ...]) -> SlowShapes:
+    """Straight between corners, and with ``EDGE_WAVES`` waves along every edge."""
+    columns = [edge.sigma[:-1] for edge in edges]
+    starts = np.cumsum([0, *(column.size for column in columns)])
+    outline = np.zeros((int(starts[-1]), len(edges) * (1 + EDGE_WAVES)))
+    waves = np.pi * np.arange(1, EDGE_WAVES + 1)
+    for k, (sigma, start) in enumerate(zip(columns, starts[:-1], strict=True)):
+        own = slice(int(start), int(start) + sigma.size)
+        outline[own, k] += 1.0 - sigma
+        outline[own, (k + 1) % len(edges)] += sigma
+        first = len(edges) + k * EDGE_WAVES
+        outline[own, first : first + EDGE_WAVES] = np.sin(sigma[:, None] * waves)
+    whole = np.empty((panel.stiffness.loop.size + panel.stiffness.inner.size, outline.shape[1]), np.float32)
+    whole[panel.stiffness.loop] = outline
+    whole[panel.stiffness.inner] = panel.followed(outline)
+    return SlowShapes(
+        whole,
+        np.linalg.pinv(outline).astype(np.float32),
+        panel.stiffness.sides_adjoint.astype(np.complex64),
+    )
+
+
+def softened(shapes: SlowShapes, flat: Complex, rows: Complex, held: Reals, coarse: Reals) -> Reals:
     """Stiffness against heading and speed with faces free to turn in slow waves, (k, k).
 
     rows : (b, k) derivatives of the outline. held : (k, k) stiffness for fixed turns. coarse : (k, c) waves.
     Returns ``held`` where softening would leave some wave no stiffness.
     """
-    moves = np.empty((flat.size, coarse.shape[1]), dtype=np.complex128)
-    outline = rows @ coarse
-    moves[panel.stiffness.loop] = outline
-    both = panel.extension @ np.concatenate([outline.real, outline.imag], axis=1).astype(np.float32)
-    moves[panel.stiffness.inner] = both[:, : coarse.shape[1]] + 1j * both[:, coarse.shape[1] :]
-    pull = panel.stiffness.sides_adjoint @ flat
+    shares = shapes.shares @ (rows.astype(np.complex64) @ coarse.astype(np.float32))
+    both = shapes.whole @ np.concatenate([shares.real, shares.imag], axis=1)
+    moves = both[:, : coarse.shape[1]] + 1j * both[:, coarse.shape[1] :]
+    pull = shapes.turns @ flat.astype(np.complex64)
     size = np.maximum(np.abs(pull), 1e-12)
-    across = ((pull.conj() / size**1.5)[:, None] * (panel.stiffness.sides_adjoint @ moves)).imag
+    across = np.ascontiguousarray(((pull.conj() / size**1.5)[:, None] * (shapes.turns @ moves)).imag)
     stiff = held @ coarse
     gram = coarse.T @ stiff
     ridge = 1e-9 * np.trace(gram) / gram.shape[0] * np.eye(gram.shape[0])
-    soft = TRUST * (across.T @ across)
+    soft = TRUST * (across.T @ across).astype(np.float64)
     try:
         np.linalg.cholesky(gram - soft + ridge)
     except np.linalg.LinAlgError:

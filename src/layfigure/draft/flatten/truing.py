@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.flatten.arap import flatten_freely, stiffness_of
+from layfigure.draft.flatten.arap import flatten_freely, reweighted, stiffness_of
 from layfigure.draft.flatten.foldover import unfolded
 from layfigure.draft.flatten.joint_solve import solve_jointly
 from layfigure.draft.flatten.outline import SeamSpeed, sampled_edge
@@ -59,8 +59,7 @@ def flatten_panels(
     ]
     free = [flatten_freely(stiffness, steps=FREE_STEPS) for stiffness in plain]
     systems = [
-        settled_panel(stiffness_of(s.rest, s.faces, s.loop, stretch_weights(s, flat)))
-        for s, flat in zip(plain, free, strict=True)
+        settled_panel(reweighted(s, stretch_weights(s, flat))) for s, flat in zip(plain, free, strict=True)
     ]
     problems, speeds, offsets, gamma = fit_outlines(panels, systems, free, knot_spacing)
     conditions = angle_sums(panels, [corner_angles(p, rest) for p, rest in zip(panels, rests, strict=True)])

@@ -1,0 +1,157 @@
+"""What a panel's stiffness owes to its mesh alone: which vertices meet, and in what order to eliminate them.
+
+A design's mesh is the same on every wearer, so this is worked out once and remembered. Stiffness itself is
+each wearer's own and is factored anew for her.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import csc_matrix, csr_matrix, diags
+from scipy.sparse.linalg import splu
+
+Reals = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+KEPT_MESHES = 64
+"""Panels of a few garments."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pattern:
+    """Where a sparse matrix has values, and from where in :meth:`Connections.values` each is taken."""
+
+    shape: tuple[int, int]
+    source: Indices
+    indices: NDArray[np.int32]
+    starts: NDArray[np.int32]
+
+    def columns(self, values: Reals) -> csc_matrix:
+        """The matrix, read down its columns."""
+        return csc_matrix((values[self.source], self.indices, self.starts), shape=self.shape)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Connections:
+    """The mesh of a panel as its stiffness sees it.
+
+    loop : (b,) outline vertices in order. inner : (i,) the others, in the order that leaves their factors
+    emptiest; free : (n - 1,) the same of all but the loop's first.
+    sides : (m, 3) number of the side opposite each corner. ends : (e, 2) vertices of every side.
+    outline_corners : (b,) number 3 m + k of the corner opposite each side of the outline, from each loop
+    vertex to the next.
+    inner_pattern, free_pattern : of the stiffness between those vertices; outline_last_pattern : between
+    ``inner`` and then the loop without its first; coupling_pattern : of ``inner`` (rows) with the loop.
+    """
+
+    faces: Indices
+    loop: Indices
+    inner: Indices
+    free: Indices
+    sides: Indices
+    ends: Indices
+    outline_corners: Indices
+    inner_pattern: Pattern
+    free_pattern: Pattern
+    outline_last_pattern: Pattern
+    coupling_pattern: Pattern
+    vertex_starts: NDArray[np.int32]
+    vertex_corners: NDArray[np.int32]
+
+    def values(self, weights: Reals) -> Reals:
+        """Values that the patterns take from: of every side, then of every vertex.
+
+        weights : (m, 3) of every face's sides.
+        """
+        of_sides = np.bincount(self.sides.ravel(), weights=weights.ravel(), minlength=len(self.ends))
+        of_vertices = np.bincount(self.ends.ravel(), weights=np.repeat(of_sides, 2))
+        return np.concatenate([-of_sides, of_vertices])
+
+    def by_vertices(self, corners: NDArray[Any]) -> csr_matrix:
+        """Matrix (n, m) that sums over the faces at each vertex with the weights of its corners, (m, 3)."""
+        faces, n = len(self.faces), self.free.size + 1
+        data = corners.ravel()[self.vertex_corners]
+        return csr_matrix((data, self.vertex_corners // 3, self.vertex_starts), shape=(n, faces))
+
+    def by_faces(self, corners: NDArray[Any]) -> csr_matrix:
+        """Matrix (m, n) that sums over the corners of each face with the weights (m, 3)."""
+        faces, n = len(self.faces), self.free.size + 1
+        starts = np.arange(0, 3 * faces + 1, 3, dtype=np.int32)
+        return csr_matrix((corners.ravel(), self.faces.ravel().astype(np.int32), starts), shape=(faces, n))
+
+
+def connections_of(faces: Indices, loop: Indices) -> Connections:
+    """Connections of a mesh with one outline. faces : (m, 3); loop : (b,) in order."""
+    return _connections(
+        np.ascontiguousarray(faces, dtype=np.int64).tobytes(),
+        np.ascontiguousarray(loop, dtype=np.int64).tobytes(),
+    )
+
+
+@lru_cache(maxsize=KEPT_MESHES)
+def _connections(face_bytes: bytes, loop_bytes: bytes) -> Connections:
+    faces = np.frombuffer(face_bytes, dtype=np.int64).reshape(-1, 3)
+    loop = np.frombuffer(loop_bytes, dtype=np.int64)
+    n = int(faces.max()) + 1
+    inner = _elimination_order(faces, np.setdiff1d(np.arange(n), loop), n)
+    free = _elimination_order(faces, np.delete(np.arange(n), loop[0]), n)
+    outline_last = np.concatenate([inner, loop[1:]])
+
+    tails, heads = faces[:, [1, 2, 0]].ravel(), faces[:, [2, 0, 1]].ravel()
+    keys, sides = np.unique(np.minimum(tails, heads) * n + np.maximum(tails, heads), return_inverse=True)
+    ends = np.stack(np.divmod(keys, n), axis=1)
+    directed = tails * n + heads
+    by_key = np.argsort(directed)
+    outline = by_key[np.searchsorted(directed, loop * n + np.roll(loop, -1), sorter=by_key)]
+    corners = faces.ravel()
+    return Connections(
+        faces=faces,
+        loop=loop,
+        inner=inner,
+        free=free,
+        sides=sides.reshape(-1, 3),
+        ends=ends,
+        outline_corners=outline,
+        inner_pattern=_pattern(ends, inner, inner, n),
+        free_pattern=_pattern(ends, free, free, n),
+        outline_last_pattern=_pattern(ends, outline_last, outline_last, n),
+        coupling_pattern=_pattern(ends, inner, loop, n),
+        vertex_starts=_starts(corners, n),
+        vertex_corners=np.argsort(corners, kind="stable").astype(np.int32),
+    )
+
+
+def _pattern(ends: Indices, rows: Indices, columns: Indices, n: int) -> Pattern:
+    """Pattern of the stiffness of some vertices with some others."""
+    row_of, column_of = np.full(n, -1), np.full(n, -1)
+    row_of[rows], column_of[columns] = np.arange(rows.size), np.arange(columns.size)
+    both = np.concatenate([ends, ends[:, ::-1], np.repeat(np.arange(n), 2).reshape(-1, 2)])
+    source = np.concatenate([np.arange(len(ends)), np.arange(len(ends) + n)])
+    at, across = row_of[both[:, 0]], column_of[both[:, 1]]
+    kept = np.flatnonzero((at >= 0) & (across >= 0))
+    kept = kept[np.argsort(across[kept] * n + at[kept])]
+    starts = _starts(across[kept], columns.size)
+    return Pattern((rows.size, columns.size), source[kept], at[kept].astype(np.int32), starts)
+
+
+def _starts(groups: Indices, count: int) -> NDArray[np.int32]:
+    """Where each group of a sorted list starts, and where the last ends, (count + 1,)."""
+    return np.concatenate([[0], np.cumsum(np.bincount(groups, minlength=count))]).astype(np.int32)
+
+
+def _elimination_order(faces: Indices, chosen: Indices, n: int) -> Indices:
+    """Chosen vertices in an order of least degree, found on a matrix that has nothing of any wearer in it."""
+    i, j = faces.ravel(), faces[:, [1, 2, 0]].ravel()
+    joined = csr_matrix((np.ones(2 * i.size), (np.r_[i, j], np.r_[j, i])), shape=(n, n))[chosen][:, chosen]
+    joined.data[:] = -1.0
+    matrix = joined + diags(np.full(chosen.size, 1.0 + float(np.diff(joined.indptr).max(initial=0))))
+    factor = splu(
+        matrix.tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
+    )
+    ordered: Indices = chosen[np.argsort(factor.perm_c)]
+    return ordered

@@ -7,6 +7,7 @@ sheet gives the scale and takes out the slant of the camera; it must lie in the 
 from __future__ import annotations
 
 import json
+from itertools import pairwise
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -136,7 +137,7 @@ def _line(line: LineFile, matrix: Points, name: str) -> DrawnPath:
             places = np.vstack([places, places[:1]])
         else:
             stops = sorted({0, *corners, count - 1})
-        runs = [_run(places[a : b + 1]) for a, b in zip(stops[:-1], stops[1:], strict=True)]
+        runs = [_run(places[a : b + 1]) for a, b in pairwise(stops)]
         smooth = np.concatenate([run[:-1] for run in runs])
         nodes = list(np.cumsum([0, *(len(run) - 1 for run in runs[:-1])]))
         if not line.closed:

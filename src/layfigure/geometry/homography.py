@@ -22,12 +22,11 @@ def homography(seen: ArrayLike, flat: ArrayLike) -> Points:
             if abs((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])) < 1e-4:
                 raise ValueError("three of the four places lie on a line")
     rows = np.zeros((8, 9))
-    for k in range(4):
-        x, y, one = *p[k], 1.0
-        rows[2 * k] = [x, y, one, 0, 0, 0, -q[k, 0] * x, -q[k, 0] * y, -q[k, 0]]
-        rows[2 * k + 1] = [0, 0, 0, x, y, one, -q[k, 1] * x, -q[k, 1] * y, -q[k, 1]]
-    matrix: Points = np.linalg.solve(rows[:, :8], -rows[:, 8])
-    return np.append(matrix, 1.0).reshape(3, 3)
+    for k, ((x, y), (u, v)) in enumerate(zip(p, q, strict=True)):
+        rows[2 * k] = [x, y, 1.0, 0.0, 0.0, 0.0, -u * x, -u * y, -u]
+        rows[2 * k + 1] = [0.0, 0.0, 0.0, x, y, 1.0, -v * x, -v * y, -v]
+    matrix: Points = np.append(np.linalg.solve(rows[:, :8], -rows[:, 8]), 1.0).reshape(3, 3)
+    return matrix
 
 
 def mapped(matrix: Points, places: ArrayLike) -> Points:

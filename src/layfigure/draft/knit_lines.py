@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -27,18 +29,39 @@ NOTCH_END = 25.0
 """No notch nearer to a corner than this [mm]."""
 
 
-def level_field(form: Form, level: Level, places: Points) -> Points:
-    """How far past a level each place lies down the body or limb, (n,) [mm]; NaN far from it, as the plane
-    of a knee cuts the other leg as well.
-    """
+@dataclass(frozen=True, slots=True, eq=False)
+class LevelRing:
+    """A level's line round the drafting pose: curve (k, 3) [mm], and the unit direction past it, (3,)."""
+
+    curve: Points
+    axis: Points
+    near: cKDTree
+
+
+@lru_cache(maxsize=32)
+def _level_ring(form: Form, level: Level) -> LevelRing:
+    """Made once for a garment, whose every seam asks for it."""
     curve = edge_curve(form, ring(level.region, level.station), closed=True)
     chart = form.drafting_charts[level.region]
     ends = (max(level.station - 0.2, float(chart.stations[0])), level.station + 0.2)
     first, last = (chart.section(station).mean(axis=0) for station in ends)
     axis = last - first
-    field = beyond(places, curve, axis / np.linalg.norm(axis))
-    off, _ = cKDTree(curve).query(places)
-    return np.where(off < NEAR_LEVEL, field, np.nan)
+    return LevelRing(curve, axis / np.linalg.norm(axis), cKDTree(curve))
+
+
+def level_field(form: Form, level: Level, places: Points) -> Points:
+    """How far past a level each place lies down the body or limb, (n,) [mm]; NaN far from it, as the plane
+    of a knee cuts the other leg as well.
+    """
+    at = _level_ring(form, level)
+    low, high = at.curve.min(axis=0) - NEAR_LEVEL, at.curve.max(axis=0) + NEAR_LEVEL
+    field = np.full(len(places), np.nan)
+    beside = np.flatnonzero(((places > low) & (places < high)).all(axis=1))
+    off, _ = at.near.query(places[beside], distance_upper_bound=NEAR_LEVEL)
+    beside = beside[off < NEAR_LEVEL]
+    if beside.size:
+        field[beside] = beyond(places[beside], at.curve, at.axis)
+    return field
 
 
 def balance_lines(flat: FlatPanel, form: Form, levels: Sequence[Level]) -> tuple[InnerLine, ...]:
@@ -64,13 +87,17 @@ def centre_line(flat: FlatPanel, label: str) -> InnerLine | None:
 
 def zero_line(flat: FlatPanel, field: Points) -> Points | None:
     """Where a field vanishes across a panel, in its flat plane, (k, 2); None where it hardly crosses it."""
-    sides = undirected_sides(flat.panel.faces)
-    low, high = field[sides[:, 0]], field[sides[:, 1]]
+    corners = field[flat.panel.faces]
     # On the outline alone (a centre seam) a field is 0 all along without crossing anything.
+    crossed = (corners * corners[:, [1, 2, 0]] < 0.0).any(axis=1)
+    if not crossed.any():
+        return None
+    sides = undirected_sides(flat.panel.faces[crossed])
+    low, high = field[sides[:, 0]], field[sides[:, 1]]
     crossing = low * high < 0.0
     if crossing.sum() < 6:
         return None
-    t = (low / (low - np.where(crossing, high, low + 1.0)))[crossing][:, None]
+    t = (low[crossing] / (low[crossing] - high[crossing]))[:, None]
     at = (1.0 - t) * flat.vertices[sides[crossing, 0]] + t * flat.vertices[sides[crossing, 1]]
     middle = at.mean(axis=0)
     _, _, axes = np.linalg.svd(at - middle, full_matrices=False)

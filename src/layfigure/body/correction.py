@@ -250,55 +250,114 @@ def _limb_profiles(
     return found
 
 
-def lay_fields(template: Template, points: Points) -> tuple[NDArray[np.float32], Points]:
-    """Fields laid on a body in the drafting pose: (f, p, 3) [mm an amount] and their likely amounts (f,)."""
-    places = BodyPlaces(template, points)
-    offsets = _axis_offsets(points, places)
-    fields = np.zeros((len(profiles()), len(points), 3), dtype=np.float32)
-    for k, profile in enumerate(profiles()):
-        if profile.kind == "shift":
-            fields[k] = profile.weight[:, None] * np.array(profile.direction)
-            continue
-        away = offsets[profile.axis]
-        if profile.kind == "radial":
-            fields[k] = profile.weight[:, None] * away
-        else:
-            d = "xyz".index(profile.kind)
-            fields[k, :, d] = profile.weight * away[:, d]
-    return fields, np.array([p.spread for p in profiles()])
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Part:
+    """The fields that share an axis, on the points they reach.
+
+    fields : (f,) which of all. rows : (r,) the points. place : (p,) where each point is among them, -1 for
+    none. weights : (f, r). turns : (f, 3) how far each field moves a point along x, y, z for an offset of 1.
+    """
+
+    axis: str
+    fields: NDArray[np.int64]
+    rows: NDArray[np.int64]
+    place: NDArray[np.int64]
+    weights: NDArray[np.float32]
+    turns: NDArray[np.float32]
 
 
-def _axis_offsets(points: Points, places: BodyPlaces) -> dict[str, Points]:
-    """Every point's offset from the axis of a part, square to it, by part; (p, 3) each."""
-    result: dict[str, Points] = {}
-    front = np.array([places[n] for n in ("crotch", "navel", "waist_front", "front_neck", "under_chin")])
-    back = np.array([0.5 * (places["seat_left"] + places["seat_right"]), places["joint_spine"],
-                     places["joint_chest"], places["nape"]])  # fmt: skip
-    z = points[:, 2]
-    y_front = np.interp(z, front[:, 2], front[:, 1])
-    y_back = np.interp(z, back[:, 2], back[:, 1])
-    trunk = points.copy()
-    trunk[:, 1] -= 0.5 * (y_front + y_back)
-    result["trunk"] = trunk
-    neck = points.copy()
-    neck[:, 1] -= places["joint_neck"][1] + np.clip(z - places["joint_neck"][2], -60.0, 120.0) * (
-        (places["joint_head"][1] - places["joint_neck"][1])
-        / (places["joint_head"][2] - places["joint_neck"][2])
-    )
-    result["neck"] = neck
-    result["head"] = points - 0.5 * (places["brow"] + places["head_back"])
-    for side in SIDES:
-        joints = {j: places[f"joint_{j}_{side}"] for j in ("shoulder", "elbow", "wrist", "knuckle", "hip",
-                                                           "knee", "ankle")}  # fmt: skip
-        tip = places[f"fingertip_{side}"]
-        result[f"arm_{side}"] = _bone_offset(
-            points, [joints["shoulder"], joints["elbow"], joints["wrist"], tip]
+@lru_cache(maxsize=1)
+def _parts() -> tuple[_Part, ...]:
+    found = []
+    every = profiles()
+    for axis in dict.fromkeys(profile.axis for profile in every):
+        fields = np.array([k for k, profile in enumerate(every) if profile.axis == axis])
+        weights = np.stack([every[k].weight for k in fields])
+        rows = np.flatnonzero(weights.any(axis=0))
+        place = np.full(weights.shape[1], -1)
+        place[rows] = np.arange(len(rows))
+        found.append(
+            _Part(
+                axis=axis,
+                fields=fields,
+                rows=rows,
+                place=place,
+                weights=weights[:, rows].astype(np.float32),
+                turns=np.array([_turns(every[k]) for k in fields], dtype=np.float32),
+            )
         )
-        result[f"hand_{side}"] = _bone_offset(points, [joints["wrist"], joints["knuckle"], tip])
-        result[f"leg_{side}"] = _bone_offset(points, [joints["hip"], joints["knee"], joints["ankle"]])
-        sole = joints["ankle"] * (1.0, 1.0, 0.0)
-        result[f"foot_{side}"] = points - sole
-    return result
+    return tuple(found)
+
+
+def _turns(profile: Profile) -> tuple[float, float, float]:
+    if profile.kind == "shift":
+        return profile.direction
+    x, y, z = (float(profile.kind in ("radial", axis)) for axis in "xyz")
+    return x, y, z
+
+
+class LaidFields:
+    """All fields laid on one body in the drafting pose.
+
+    spreads : (f,) likely amount of each.
+    """
+
+    def __init__(self, template: Template, points: Points) -> None:
+        self.spreads: Points = np.array([profile.spread for profile in profiles()])
+        self._count = len(points)
+        places = BodyPlaces(template, points)
+        self._offsets = [
+            _axis_offset(part.axis, points[part.rows], places).astype(np.float32) for part in _parts()
+        ]
+
+    def moves(self, amounts: Points) -> Points:
+        """How far every point moves with given amounts (f,): (p, 3) [mm]."""
+        moved = np.zeros((self._count, 3), dtype=np.float64)
+        for part, offset in zip(_parts(), self._offsets, strict=True):
+            scale = (amounts[part.fields].astype(np.float32)[:, None] * part.turns).T @ part.weights
+            moved[part.rows] += scale.T * offset
+        return moved
+
+    def at(self, rows: NDArray[np.int64]) -> NDArray[np.float32]:
+        """How far some points move with an amount of 1 of each field, (f, r, 3) [mm]."""
+        result = np.zeros((len(self.spreads), len(rows), 3), dtype=np.float32)
+        for part, offset in zip(_parts(), self._offsets, strict=True):
+            place = part.place[rows]
+            reached = np.flatnonzero(place >= 0)
+            place = place[reached]
+            block = part.weights[:, place, None] * (part.turns[:, None, :] * offset[place])
+            result[np.ix_(part.fields, reached)] = block
+        return result
+
+
+def _axis_offset(axis: str, points: Points, places: BodyPlaces) -> Points:
+    """Offset of points (r, 3) from the axis of a part, square to it; 1 for what only shifts."""
+    stem, _, side = axis.rpartition("_")
+    result = points.copy()
+    if axis == "":
+        return np.ones_like(points)
+    if axis == "trunk":
+        front = np.array([places[n] for n in ("crotch", "navel", "waist_front", "front_neck", "under_chin")])
+        back = np.array([0.5 * (places["seat_left"] + places["seat_right"]), places["joint_spine"],
+                         places["joint_chest"], places["nape"]])  # fmt: skip
+        z = points[:, 2]
+        result[:, 1] -= 0.5 * (np.interp(z, front[:, 2], front[:, 1]) + np.interp(z, back[:, 2], back[:, 1]))
+        return result
+    if axis == "neck":
+        low, high = places["joint_neck"], places["joint_head"]
+        slope = (high[1] - low[1]) / (high[2] - low[2])
+        result[:, 1] -= low[1] + np.clip(points[:, 2] - low[2], -60.0, 120.0) * slope
+        return result
+    if axis == "head":
+        return points - 0.5 * (places["brow"] + places["head_back"])
+    if stem == "foot":
+        return points - places[f"joint_ankle_{side}"] * (1.0, 1.0, 0.0)
+    chain = {
+        "arm": ("joint_shoulder", "joint_elbow", "joint_wrist", "fingertip"),
+        "hand": ("joint_wrist", "joint_knuckle", "fingertip"),
+        "leg": ("joint_hip", "joint_knee", "joint_ankle"),
+    }[stem]
+    return _bone_offset(points, [places[f"{name}_{side}"] for name in chain])
 
 
 def _bone_offset(points: Points, joints: list[Points]) -> Points:

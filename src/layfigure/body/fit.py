@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import pairwise
 from typing import Literal
 
@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.arm_room import arm_angle_for
-from layfigure.body.correction import lay_fields
+from layfigure.body.correction import LaidFields
 from layfigure.body.fit_plausibility import surprising_measures
 from layfigure.body.form import Form
 from layfigure.body.levels import LEVEL_GAP, REGIONS
@@ -32,6 +32,8 @@ from layfigure.body.template import Template, load_template
 from layfigure.errors import MeasureContradiction, MeasureMissing
 
 Points = NDArray[np.float64]
+MovesAt = Callable[[NDArray[np.int64]], NDArray[np.float32]]
+"""How far points (r,) move with an amount of 1 of every field: (f, r, 3) [mm] in the drafting pose."""
 
 TOLERANCE = 1.0
 """A measure is met when the tape on the Form is within this [mm]."""
@@ -42,7 +44,7 @@ SHARP = ("torso-scale", "hip-scale", "waist-circ", "underbust-circ")
 LOOSE, CLOSE = 8.0, 5.0
 """How closely steps A and B follow a taken measure [mm]."""
 NEARING = (2.0, 0.3, 0.1, 0.05, 0.05, 0.05, 0.05, 0.05)
-"""How closely each turn of step C does [mm]."""
+"""How closely each turn of step C does [mm]; from an earlier fit the first approach is left out."""
 GUIDE = 25.0
 """Breadths, depths and the like, read with calipers on flesh, guide the fit this closely [mm]; only a tape,
 a wall and bones bind it."""
@@ -50,11 +52,15 @@ a wall and bones bind it."""
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FitState:
-    """Where a fit ended, for the next one: shape coefficients and drafting points with corrections."""
+    """Where a fit ended, for the next one.
+
+    coefficients : of the shapes. points : (p, 3) in the drafting pose with corrections, thighs not yet kept
+    apart. readings : what the tape reads there, by measure.
+    """
 
     coefficients: Points
     points: Points
-    wanted: Mapping[str, float]
+    readings: Mapping[str, Reading]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -123,18 +129,18 @@ def fit_form(
             [_looseness(n, measures) if n in measures else max(guesses[n][1], 1.0) for n in names]
         ),
     )
-    template, pose = _standing()
+    template, _ = _standing()
     likely = np.zeros(len(template.directions)) if sex is None else template.presets[sex]
-    coefficients = likely
-    extra = np.zeros_like(template.mean)
-    if previous is not None:
-        coefficients = previous.coefficients.copy()
-        extra = previous.points - _linear_points(template, coefficients)
-    else:
+    if previous is None:
         coefficients = _shapes(targets, likely)
-    points = _linear_points(template, coefficients) + extra
-    points, body, seen, scales = _correct(template, pose, targets, points)
-    read = {name: seen[name] if name in seen else reader(body).value for name, reader in READERS.items()}
+        end = _correct(targets, _linear_points(template, coefficients))
+    else:
+        coefficients = previous.coefficients
+        end = _correct(targets, previous.points, previous.readings)
+    points = keep_thighs_apart(template, end.points)
+    readings = dict(zip(names, end.seen.readings, strict=True))
+    readings = {name: readings.get(name) or reader(end.seen.body) for name, reader in READERS.items()}
+    read = {name: reading.value for name, reading in readings.items()}
     residuals = {n: read[n] - measures[n] for n in names if n in measures and _looseness(n, measures) == 0.0}
     if not np.isfinite(list(read.values())).all():
         raise MeasureContradiction(
@@ -151,9 +157,9 @@ def fit_form(
         estimated=frozenset(n for n in guesses if n not in measures),
         spreads={n: guesses[n][1] for n in guesses if n not in measures},
     )
-    warnings = _warnings(form, residuals, scales if previous is None else {})
-    state = FitState(coefficients=coefficients, points=points, wanted=dict(measures))
-    return FitResult(form=form, state=state, residuals=residuals, scales=scales, warnings=warnings)
+    warnings = _warnings(form, residuals, end.scales if previous is None else {})
+    state = FitState(coefficients=coefficients, points=end.points, readings=readings)
+    return FitResult(form=form, state=state, residuals=residuals, scales=end.scales, warnings=warnings)
 
 
 SPANNED: Mapping[str, tuple[str, str]] = {
@@ -191,13 +197,23 @@ def _linear_points(template: Template, coefficients: Points) -> Points:
     return result
 
 
-def _readings(targets: _Targets, body: StandingBody) -> tuple[Points, list[Reading]]:
-    readings = [READERS[name](body) for name in targets.names]
-    return np.array([r.value for r in readings]), readings
+@dataclass(slots=True, eq=False)
+class _Seen:
+    """What the tape reads of the targets on a body."""
+
+    body: StandingBody
+    readings: list[Reading]
+    values: Points
 
 
-def _jacobian(readings: list[Reading], fields: NDArray[np.float32]) -> Points:
-    """Change of every reading with the amount of every field, (m, f); fields (f, p, 3) of drafting points."""
+def _see(targets: _Targets, body: StandingBody, known: Mapping[str, Reading] | None = None) -> _Seen:
+    """Read a body; ``known`` are readings made on it before."""
+    readings = [(known or {}).get(name) or READERS[name](body) for name in targets.names]
+    return _Seen(body, readings, np.array([reading.value for reading in readings]))
+
+
+def _jacobian(readings: list[Reading], moves_at: MovesAt) -> Points:
+    """Change of every reading with the amount of every field, (m, f)."""
     _, pose = _standing()
     count, lengths = len(readings), np.array([len(r.rows) for r in readings])
     rows = np.concatenate([r.rows for r in readings])
@@ -210,7 +226,7 @@ def _jacobian(readings: list[Reading], fields: NDArray[np.float32]) -> Points:
     pull = np.zeros((3, count, len(used)), dtype=np.float32)
     for d in range(3):
         np.add.at(pull[d], (owner, column), slopes[:, d])
-    moves = fields[:, used]
+    moves = moves_at(used)
     result = sum(pull[d] @ moves[:, :, d].T for d in range(3))
     return np.asarray(result, dtype=np.float64)
 
@@ -227,37 +243,36 @@ def _descend(
     targets: _Targets,
     start: Points,
     body_of: Callable[[Points], StandingBody],
-    fields: NDArray[np.float32],
+    moves_at: MovesAt,
     prior: Points,
     closeness: Points,
-    seen: tuple[Points, list[Reading]] | None = None,
-) -> tuple[Points, tuple[Points, list[Reading]]]:
+    seen: _Seen | None = None,
+) -> tuple[Points, _Seen]:
     """One Gauss-Newton step of amounts from ``start``, halved while it makes matters worse."""
-    value, readings = seen or _readings(targets, body_of(start))
-    jacobian = _jacobian(readings, fields)
-    goal = _weighted_solve(jacobian, targets.values - value + jacobian @ start, closeness, prior)
+    seen = seen or _see(targets, body_of(start))
+    jacobian = _jacobian(seen.readings, moves_at)
+    goal = _weighted_solve(jacobian, targets.values - seen.values + jacobian @ start, closeness, prior)
 
     def cost(amounts: Points, read: Points) -> float:
         misses = (targets.values - read) / closeness
         return float(misses @ misses + np.sum((amounts / prior) ** 2))
 
-    before = cost(start, value)
+    before = cost(start, seen.values)
     share = 1.0
     while True:
         amounts = start + share * (goal - start)
-        found = _readings(targets, body_of(amounts))
-        if cost(amounts, found[0]) < before:
+        found = _see(targets, body_of(amounts))
+        if cost(amounts, found.values) < before:
             return amounts, found
         if share < 0.1:
-            return start, (value, readings)
+            return start, seen
         share *= 0.4
 
 
 def _shapes(targets: _Targets, likely: Points) -> Points:
     """Steps A and B: shape coefficients, from the ``likely`` ones and held toward them."""
     template, pose = _standing()
-    directions = template.directions
-    count, modes = len(directions), template.mode_count
+    count, modes = len(template.directions), template.mode_count
     local = [SHARP_SPREAD if name.startswith(SHARP) else LOCAL_SPREAD for name in template.local_names]
     prior = np.concatenate([np.ones(modes), local])
     away = np.zeros(count)
@@ -267,68 +282,84 @@ def _shapes(targets: _Targets, likely: Points) -> Points:
         coefficients[: len(amounts)] += amounts
         return StandingBody(template, pose.apply(_linear_points(template, coefficients)))
 
+    def moves_at(active: int, rows: NDArray[np.int64]) -> NDArray[np.float32]:
+        return template.directions[:active, rows]
+
     for close, active, turns in ((LOOSE, modes, 2), (CLOSE, count, 2)):
         seen = None
         for _ in range(turns):
             closeness = np.hypot(close, targets.spreads)
             away[:active], seen = _descend(
-                targets, away[:active], body_of, directions[:active], prior[:active], closeness, seen
+                targets,
+                away[:active],
+                body_of,
+                partial(moves_at, active),
+                prior[:active],
+                closeness,
+                seen,
             )
     return likely + away
 
 
-def _correct(
-    template: Template, pose: Pose, targets: _Targets, points: Points
-) -> tuple[Points, StandingBody, dict[str, float], dict[str, float]]:
-    """Step C: exact taken measures by smooth fields.
+@dataclass(slots=True, eq=False)
+class _End:
+    """Where step C ended: points before thighs are kept apart, what the tape reads after, and the scales."""
 
-    Returns drafting points, their standing body, what the tape reads of the targets and the scales.
-    """
-    points = keep_thighs_apart(template, points)
-    seen = _readings(targets, StandingBody(template, pose.apply(points)))
-    taken = targets.taken
+    points: Points
+    seen: _Seen
+    scales: dict[str, float]
+
+
+def _correct(targets: _Targets, points: Points, known: Mapping[str, Reading] | None = None) -> _End:
+    """Step C: exact taken measures by smooth fields. known : readings on ``points``, when there are any."""
+    template, pose = _standing()
+
+    def body_of(chosen: Points) -> StandingBody:
+        return StandingBody(template, pose.apply(keep_thighs_apart(template, chosen)))
+
+    seen = _see(targets, body_of(points), known)
     scales = {
         name: float(v / r - 1.0)
-        for name, v, r, t in zip(targets.names, targets.values, seen[0], taken, strict=True)
+        for name, v, r, t in zip(targets.names, targets.values, seen.values, targets.taken, strict=True)
         if t
     }
     # A body that is still off after one round gets fields laid afresh on where it has come to.
     for _ in range(2):
-        if not _met(targets, seen[0]):
-            points, seen = _correction_round(template, pose, targets, points, seen)
-    read = dict(zip(targets.names, seen[0].tolist(), strict=True))
-    return points, StandingBody(template, pose.apply(points)), read, scales
+        if not _met(targets, seen):
+            turns = NEARING if known is None else NEARING[1:]
+            points, seen = _correction_round(targets, points, body_of, seen, turns)
+    return _End(points, seen, scales)
 
 
-def _met(targets: _Targets, value: Points) -> bool:
-    miss = np.abs((targets.values - value)[targets.taken])
+def _met(targets: _Targets, seen: _Seen) -> bool:
+    miss = np.abs((targets.values - seen.values)[targets.taken])
     return bool(miss.max(initial=0.0) < 0.2 * TOLERANCE)
 
 
 def _correction_round(
-    template: Template,
-    pose: Pose,
     targets: _Targets,
     points: Points,
-    seen: tuple[Points, list[Reading]],
-) -> tuple[Points, tuple[Points, list[Reading]]]:
+    body_of: Callable[[Points], StandingBody],
+    seen: _Seen,
+    turns: tuple[float, ...],
+) -> tuple[Points, _Seen]:
     """Fields laid on a body and solved for, each turn closer than the one before."""
-    fields, prior = lay_fields(template, points)
-    flat = fields.reshape(len(fields), -1)
-    amounts = np.zeros(len(fields))
-
-    def points_of(chosen: Points) -> Points:
-        return keep_thighs_apart(template, points + (chosen.astype(np.float32) @ flat).reshape(points.shape))
-
-    def body_of(chosen: Points) -> StandingBody:
-        return StandingBody(template, pose.apply(points_of(chosen)))
-
-    for exact in NEARING:
-        if _met(targets, seen[0]):
+    fields = LaidFields(_standing()[0], points)
+    amounts = np.zeros(len(fields.spreads))
+    for exact in turns:
+        if _met(targets, seen):
             break
         closeness = np.where(targets.taken, exact, np.hypot(targets.spreads, 2.0))
-        amounts, seen = _descend(targets, amounts, body_of, fields, prior, closeness, seen)
-    return points_of(amounts), seen
+        amounts, seen = _descend(
+            targets,
+            amounts,
+            lambda chosen: body_of(points + fields.moves(chosen)),
+            fields.at,
+            fields.spreads,
+            closeness,
+            seen,
+        )
+    return points + fields.moves(amounts), seen
 
 
 @lru_cache(maxsize=1)

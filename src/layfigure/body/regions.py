@@ -7,6 +7,7 @@ standing leg is upright to within 4°, and a tape there is read level), turning 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -15,7 +16,7 @@ from numpy.typing import NDArray
 
 from layfigure.body.levels import all_region_names, split_region
 from layfigure.body.pose import standing_pose
-from layfigure.body.sections import Cut, Planes, cut_planes, with_corner
+from layfigure.body.sections import Cut, Edges, Planes, Stack, cut_stacks, with_corner
 from layfigure.body.template import Template, load_template
 
 Points = NDArray[np.float64]
@@ -176,16 +177,16 @@ def section_planes(region: str, places: BodyPlaces, heights: dict[str, float], s
 class RegionFaces:
     """Faces of the template by region. ``face_region`` : (m,) index into ``names``.
 
-    edges : by region, (e, 2) the mesh edges its planes may cut; they reach a little into the neighbours.
+    edges : by region, the mesh edges its planes may cut; they reach a little into the neighbours.
     shoulder_edges : those of the torso with the upper arms, for planes that cut the shoulders.
     trunk_edges : those of the torso alone, for planes that stand upright.
     """
 
     names: tuple[str, ...]
     face_region: Indices
-    edges: dict[str, Indices]
-    shoulder_edges: Indices
-    trunk_edges: Indices
+    edges: dict[str, Edges]
+    shoulder_edges: Edges
+    trunk_edges: Edges
 
 
 def armhole_plane(places: BodyPlaces, side: str) -> Points:
@@ -256,7 +257,7 @@ def region_faces() -> RegionFaces:
             chosen &= ~((along > -4.0) & (apart < 17.0))
         if definition.name == "neck":
             chosen &= (column["neck"] + column["head"] > 0.02) | (abs(middle[:, 0]) < 90.0)
-        edges[name] = _edges_of(template.faces[chosen])
+        edges[name] = Edges.of_faces(template.faces[chosen])
     around_shoulders = np.isin(
         region, [names.index(n) for n in ("torso", "neck", "upper_arm_left", "upper_arm_right")]
     )
@@ -264,14 +265,9 @@ def region_faces() -> RegionFaces:
         names=names,
         face_region=region.astype(np.int64),
         edges=edges,
-        shoulder_edges=_edges_of(template.faces[around_shoulders]),
-        trunk_edges=_edges_of(template.faces[region == names.index("torso")]),
+        shoulder_edges=Edges.of_faces(template.faces[around_shoulders]),
+        trunk_edges=Edges.of_faces(template.faces[region == names.index("torso")]),
     )
-
-
-def _edges_of(faces: Indices) -> Indices:
-    pairs: Indices = np.unique(np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1), axis=0)
-    return np.asfortranarray(pairs)  # every cut reads one column after the other
 
 
 def neck_clips(places: BodyPlaces) -> list[Points]:
@@ -294,24 +290,38 @@ def neck_clips(places: BodyPlaces) -> list[Points]:
     return clips
 
 
-def cut_region(region: str, surface: Points, places: BodyPlaces, planes: Planes) -> list[Cut]:
-    """Tape lines of a region's planes on one standing body; the torso ends at the armholes."""
+def cut_regions(surface: Points, places: BodyPlaces, planes: Mapping[str, Planes]) -> list[Cut]:
+    """Tape lines of the planes of every region on one standing body, region after region.
+
+    The torso ends at the armholes, the neck where it turns into shoulders and chest.
+    """
+    stacks = [stack for region, asked in planes.items() for stack in _stacks(region, places, asked)]
+    cuts = [cut for stack in cut_stacks(surface, stacks) for cut in stack]
+    # The root's plane may only touch the skin at the notch, where the line belongs all the same.
+    names = list(planes)
+    last = sum(len(planes[name].origins) for name in names[: names.index("neck") + 1]) - 1
+    root, notch = planes["neck"], load_template().landmarks["front_neck"]
+    if abs((surface[notch] - root.origins[-1]) @ root.normals[-1]) < 1e-6:
+        cuts[last] = with_corner(surface, cuts[last], notch, root.zeros[-1], root.positives[-1])
+    return cuts
+
+
+def _stacks(region: str, places: BodyPlaces, planes: Planes) -> list[Stack]:
+    """The planes of a region with the edges they may cut, in their order."""
     faces = region_faces()
+    edges = faces.edges[region]
     if region == "neck":
-        clips = neck_clips(places)
+        clips = tuple(neck_clips(places))
         low = planes.origins[:, 2] < 0.5 * (places["under_chin"][2] + places["front_neck"][2])
-        cuts = cut_planes(surface, faces.edges[region], planes.rows(~low), clips[:3])
-        cuts += cut_planes(surface, faces.edges[region], planes.rows(low), clips)
-        # The root's plane may only touch the skin at the notch, where the line belongs all the same.
-        notch = load_template().landmarks["front_neck"]
-        if abs((surface[notch] - planes.origins[-1]) @ planes.normals[-1]) < 1e-6:
-            cuts[-1] = with_corner(surface, cuts[-1], notch, planes.zeros[-1], planes.positives[-1])
-        return cuts
-    if region != "torso":
-        return cut_planes(surface, faces.edges[region], planes)
-    high = planes.origins[:, 2] > places.height("armpit_left", "armpit_right")
-    clips = [armhole_plane(places, side) for side in ("left", "right")]
-    return [
-        *cut_planes(surface, faces.shoulder_edges, planes.rows(high), clips),
-        *cut_planes(surface, faces.edges["torso"], planes.rows(~high)),
-    ]
+        return [
+            Stack(edges=edges, planes=planes.rows(~low), clips=clips[:3]),
+            Stack(edges=edges, planes=planes.rows(low), clips=clips),
+        ]
+    if region == "torso":
+        high = planes.origins[:, 2] > places.height("armpit_left", "armpit_right")
+        clips = tuple(armhole_plane(places, side) for side in ("left", "right"))
+        return [
+            Stack(edges=faces.shoulder_edges, planes=planes.rows(high), clips=clips),
+            Stack(edges=edges, planes=planes.rows(~high)),
+        ]
+    return [Stack(edges=edges, planes=planes)]

@@ -45,6 +45,31 @@ class Planes:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Edges:
+    """The mesh edges that some planes may cut.
+
+    vertices : (n,) rows of the surface they touch. starts, ends : (e,) of every edge, into ``vertices``.
+    """
+
+    vertices: Indices
+    starts: Indices
+    ends: Indices
+
+    @classmethod
+    def of_faces(cls, faces: Indices) -> Edges:
+        """Every edge of triangles (m, 3) once."""
+        pairs = np.unique(np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1), axis=0)
+        vertices, local = np.unique(pairs, return_inverse=True)
+        columns = np.ascontiguousarray(local.reshape(-1, 2).T)
+        return cls(vertices=vertices, starts=columns[0], ends=columns[1])
+
+    @property
+    def pairs(self) -> Indices:
+        """Rows of the surface at both ends, (e, 2)."""
+        return np.stack([self.vertices[self.starts], self.vertices[self.ends]], axis=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Cut:
     """One closed tape line: corner i is ``(1 - share) * a + share * b``, in order around; (c,) each."""
 
@@ -54,72 +79,113 @@ class Cut:
 
     def places(self, vertices: Points) -> Points:
         """Corners in space, (c, 3) [mm]."""
-        t = self.share[:, None]
-        result: Points = (1.0 - t) * vertices[self.a] + t * vertices[self.b]
+        start = vertices[self.a]
+        result: Points = start + self.share[:, None] * (vertices[self.b] - start)
         return result
 
 
-def cut_planes(vertices: Points, edges: Indices, planes: Planes, clips: Sequence[Points] = ()) -> list[Cut]:
-    """Tape lines of every plane with the part of a surface spanned by ``edges``.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Stack:
+    """What to cut with which planes.
 
-    edges : (e, 2). clips : (4,) half spaces; points with ``clip[:3] @ p > clip[3]`` are left out.
-    Returns one Cut a plane, ordered by angle from the zero direction; fewer than three points give an
-    empty Cut. Sections must be star-shaped about their middle, which limbs and trunks are.
+    clips : (4,) half spaces; what has ``clip[:3] @ p > clip[3]`` is left out.
     """
-    # One row a plane: rows stay in memory order, and each plane only looks at edges once.
-    height = planes.normals @ vertices.T - np.einsum("kd,kd->k", planes.origins, planes.normals)[:, None]
-    above = height > 0.0
-    starts, ends = edges[:, 0], edges[:, 1]
-    found = [np.flatnonzero(row.take(starts) != row.take(ends)) for row in above]
-    which = np.concatenate(found)
-    plane = np.repeat(np.arange(len(found)), [len(f) for f in found])
-    a, b = starts[which], ends[which]
-    ha, hb = height[plane, a], height[plane, b]
-    share = ha / (ha - hb)
-    place = vertices[a] + share[:, None] * (vertices[b] - vertices[a])
-    keep = np.ones(len(place), dtype=bool)
-    for clip in clips:
-        keep &= place @ clip[:3] <= clip[3]
-    a, b, share, place, plane = a[keep], b[keep], share[keep], place[keep], plane[keep]
-    count = len(planes.origins)
-    number = np.maximum(np.bincount(plane, minlength=count), 1)
-    middle = np.stack([np.bincount(plane, place[:, d], count) / number for d in range(3)], axis=1)
-    if planes.midline:
-        middle[:, 0] = 0.0
+
+    edges: Edges
+    planes: Planes
+    clips: tuple[Points, ...] = ()
+
+
+def cut_stacks(vertices: Points, stacks: Sequence[Stack]) -> list[list[Cut]]:
+    """Tape lines of every plane of every stack, cut together: one list a stack, one Cut a plane.
+
+    Corners are ordered by angle from the zero direction; fewer than three points give an empty Cut. Sections
+    must be star-shaped about their middle, which limbs and trunks are.
+    """
+    size = [len(stack.planes.origins) for stack in stacks]
+    first = np.cumsum(size) - size
+    found = [_crossings(vertices, stack, int(start)) for stack, start in zip(stacks, first, strict=True)]
+    a, b, share, place, plane = (np.concatenate(column) for column in zip(*found, strict=True))
+    count = sum(size)
+    number = np.bincount(plane, minlength=count)
+    middles = [np.bincount(plane, place[:, d], count) / np.maximum(number, 1) for d in range(3)]
+    middle = np.stack(middles, axis=1)
+    middle[np.repeat([stack.planes.midline for stack in stacks], size), 0] = 0.0
     offset = place - middle[plane]
-    u = np.einsum("nd,nd->n", offset, planes.zeros[plane])
-    v = np.einsum("nd,nd->n", offset, planes.positives[plane])
-    angle = np.mod(np.arctan2(v, u), 2.0 * np.pi)
-    order = np.lexsort((angle, plane))
-    a, b, share, u, v, plane = a[order], b[order], share[order], u[order], v[order], plane[order]
-    bounds = np.searchsorted(plane, np.arange(count + 1))
-    cuts: list[Cut] = []
-    for k in range(count):
-        rows = np.arange(bounds[k], bounds[k + 1])
-        if planes.hull and len(rows) > 3:
-            rows = rows[_hull_of_star(u[rows], v[rows])]
-        cuts.append(Cut(a=a[rows], b=b[rows], share=share[rows]))
-    return cuts
+    u = np.einsum("nd,nd->n", offset, np.concatenate([stack.planes.zeros for stack in stacks])[plane])
+    v = np.einsum("nd,nd->n", offset, np.concatenate([stack.planes.positives for stack in stacks])[plane])
+    order = np.argsort(np.mod(np.arctan2(v, u), 2.0 * np.pi) + 7.0 * plane)
+    hull = np.repeat([stack.planes.hull for stack in stacks], size)[plane[order]]
+    if hull.any():
+        bridged = order[hull]
+        kept = bridged[_hulls_of_stars(u[bridged], v[bridged], plane[bridged])]
+        taut = np.zeros(len(order), dtype=bool)
+        taut[kept] = True
+        order = order[~hull | taut[order]]
+        number = np.bincount(plane[order], minlength=count)
+    a, b, share = a[order], b[order], share[order]
+    ends = np.cumsum(number).tolist()
+    starts = [0, *ends[:-1]]
+    cuts = [Cut(a=a[i:j], b=b[i:j], share=share[i:j]) for i, j in zip(starts, ends, strict=True)]
+    return [cuts[i : i + n] for i, n in zip(first.tolist(), size, strict=True)]
 
 
-def _hull_of_star(u: Points, v: Points) -> Indices:
-    """Which corners of a closed line, in order of angle about a point inside, lie on its convex hull.
+def _crossings(
+    vertices: Points, stack: Stack, first: int
+) -> tuple[Indices, Indices, Points, Points, Indices]:
+    """Where edges cross planes: both vertices, share, place, and plane numbered from ``first``."""
+    edges, planes = stack.edges, stack.planes
+    near = vertices[edges.vertices]
+    height = near @ planes.normals.T - np.einsum("kd,kd->k", planes.origins, planes.normals)
+    # One row a vertex: both ends of an edge are then compared for all planes in one sweep of memory.
+    above = height > 0.0
+    crossed = above.take(edges.starts, axis=0) != above.take(edges.ends, axis=0)
+    which, plane = np.divmod(np.flatnonzero(crossed), len(planes.origins))
+    a, b = edges.starts[which], edges.ends[which]
+    ha, hb = height[a, plane], height[b, plane]
+    share = ha / (ha - hb)
+    start = near[a]
+    place = start + share[:, None] * (near[b] - start)
+    if stack.clips:
+        beyond = np.stack([clip[:3] for clip in stack.clips])
+        keep = (place @ beyond.T <= np.array([clip[3] for clip in stack.clips])).all(axis=1)
+        a, b, share, place, plane = a[keep], b[keep], share[keep], place[keep], plane[keep]
+    return edges.vertices[a], edges.vertices[b], share, place, plane + first
+
+
+def _neighbours(line: Indices) -> tuple[Indices, Indices, Indices]:
+    """Corner before and after each along closed lines stored end to end, and where each line starts.
+
+    line : (c,) the number of every corner's line, never falling.
+    """
+    count = len(line)
+    first = np.flatnonzero(np.diff(line, prepend=-1))
+    before, after = np.arange(-1, count - 1), np.arange(1, count + 1)
+    last = np.append(first[1:], count) - 1
+    before[first], after[last] = last, first
+    return before, after, first
+
+
+def _hulls_of_stars(u: Points, v: Points, line: Indices) -> Indices:
+    """Which corners of closed lines, in order of angle about a point inside each, lie on their convex hulls.
 
     A corner of the hull never turns inward between any two others, so all that do may go at once.
     """
-    kept = np.arange(len(u))
-    plane = u + 1j * v
-    while len(kept) > 3:
-        corner = plane[kept]
-        # Side k leads to corner k, so that the side from it is the next one; both ends hold the closing side.
-        side = np.empty(len(kept) + 1, dtype=np.complex128)
-        np.subtract(corner[1:], corner[:-1], out=side[1:-1])
-        side[0] = side[-1] = corner[0] - corner[-1]
-        convex = (side[:-1].conj() * side[1:]).imag > 0.0
-        if convex.all() or convex.sum() < 3:
-            break
-        kept = kept[convex]
-    return kept
+    place = u + 1j * v
+    # Edges that meet at a vertex of the plane cross it on one place, where no corner would seem to turn.
+    kept = np.flatnonzero((np.abs(np.diff(place, prepend=np.inf)) > 1e-6) | (np.diff(line, prepend=-1) > 0))
+    done: list[Indices] = []
+    while len(kept):
+        corner, owner = place[kept], line[kept]
+        before, after, first = _neighbours(owner)
+        inward = ((corner - corner[before]).conj() * (corner[after] - corner)).imag <= 0.0
+        size = np.diff(np.append(first, len(kept)))
+        turned = np.add.reduceat(inward, first, dtype=np.int64)
+        # A line is taut when no corner turns inward; one that would lose its area is left as it is.
+        open_still = np.repeat((turned > 0) & (size - turned >= 3) & (size > 3), size)
+        done.append(kept[~open_still])
+        kept = kept[open_still & ~inward]
+    return np.sort(np.concatenate(done)) if done else kept
 
 
 def with_corner(vertices: Points, cut: Cut, vertex: int, zero: Points, positive: Points) -> Cut:
@@ -136,78 +202,85 @@ def with_corner(vertices: Points, cut: Cut, vertex: int, zero: Points, positive:
     middle[0] = 0.0
     u, v = (places - middle) @ zero, (places - middle) @ positive
     order = np.argsort(np.mod(np.arctan2(v, u), 2.0 * np.pi))
-    order = order[_hull_of_star(u[order], v[order])]
+    order = order[_hulls_of_stars(u[order], v[order], np.zeros(len(order), dtype=np.int64))]
     return Cut(a=wider.a[order], b=wider.b[order], share=wider.share[order])
-
-
-def _centroid(corners: Points) -> Points:
-    """Middle of a closed line weighted by its length, so that crowded corners do not pull it, (3,)."""
-    following = np.concatenate([corners[1:], corners[:1]])
-    steps = np.sqrt(np.square(following - corners).sum(axis=1))
-    weight = steps + np.concatenate([steps[-1:], steps[:-1]])
-    result: Points = weight @ corners / weight.sum()
-    return result
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class TapeGrid:
-    """A stack of tape lines resampled: places are weighted sums of four vertices; (k, n, 4) each."""
+    """Tape lines resampled: every place lies between two corners of cuts.
 
-    vertices: Indices
-    weights: Points
+    corners : of all lines, end to end. low, high : (k, n) corner on either side of a place. share : (k, n)
+    of the way from low to high.
+    """
+
+    corners: Cut
+    low: Indices
+    high: Indices
+    share: Points
 
     def places(self, vertices: Points) -> Points:
         """(k, n, 3) [mm]; any pose of the same surface may be given."""
-        result: Points = np.einsum("knc,kncd->knd", self.weights, vertices[self.vertices])
+        corners = self.corners.places(vertices)
+        start = corners.take(self.low, axis=0)
+        result: Points = start + self.share[..., None] * (corners.take(self.high, axis=0) - start)
         return result
 
 
-def resample_cuts(vertices: Points, cuts: list[Cut], planes: Planes, count: int) -> TapeGrid:
-    """``count`` places at equal shares of every tape line, starting on the zero line."""
-    rows = [
-        _resample(vertices, cut, planes.zeros[k], planes.positives[k], count, midline=planes.midline)
-        for k, cut in enumerate(cuts)
-    ]
-    return TapeGrid(vertices=np.stack([r[0] for r in rows]), weights=np.stack([r[1] for r in rows]))
+def resample_cuts(vertices: Points, cuts: Sequence[Cut], planes: Sequence[Planes], count: int) -> TapeGrid:
+    """``count`` places at equal shares of every tape line, starting on the zero line.
 
-
-def _resample(
-    vertices: Points, cut: Cut, zero: Points, positive: Points, count: int, *, midline: bool
-) -> tuple[Indices, Points]:
-    """One tape line as weighted sums of four vertices, (count, 4) each."""
-    p = cut.places(vertices)
-    middle = _centroid(p)
-    if midline:
-        middle[0] = 0.0
+    cuts : as many as all ``planes`` together, in their order.
+    """
+    zeros = np.concatenate([stack.zeros for stack in planes])
+    positives = np.concatenate([stack.positives for stack in planes])
+    midline = np.repeat([stack.midline for stack in planes], [len(stack.zeros) for stack in planes])
+    number = np.array([len(cut.a) for cut in cuts])
+    line = np.repeat(np.arange(len(cuts)), number)
+    corners = Cut(
+        a=np.concatenate([cut.a for cut in cuts]),
+        b=np.concatenate([cut.b for cut in cuts]),
+        share=np.concatenate([cut.share for cut in cuts]),
+    )
+    p = corners.places(vertices)
+    before, after, first = _neighbours(line)
+    step = np.sqrt(np.square(p[after] - p).sum(axis=1))
+    # The middle is weighted by length, so that crowded corners do not pull it.
+    weight = step + step[before]
+    middle = np.add.reduceat(weight[:, None] * p, first) / np.add.reduceat(weight, first)[:, None]
+    middle[midline, 0] = 0.0
+    offset = p - middle[line]
+    sideways = np.einsum("cd,cd->c", offset, positives[line])
+    turn = np.mod(np.arctan2(sideways, np.einsum("cd,cd->c", offset, zeros[line])), 2.0 * np.pi)
     # Start with the first corner past the zero line, which may differ from the cut's own middle.
-    turn = np.mod(np.arctan2((p - middle) @ positive, (p - middle) @ zero), 2.0 * np.pi)
-    c = len(p)
-    order = np.arange(c) + int(turn.argmin())
-    order[order >= c] -= c
-    a, b, along_edge, p = cut.a[order], cut.b[order], cut.share[order], p[order]
+    least = np.flatnonzero(turn == np.minimum.reduceat(turn, first)[line])
+    head = least[np.searchsorted(line[least], np.arange(len(cuts)))]
+    order = first[line] + np.mod(np.arange(len(p)) - first[line] + (head - first)[line], number[line])
     # The zero line crosses between the last corner and the first, where the angle passes 0.
-    behind, ahead = float((p[-1] - middle) @ positive), float((p[0] - middle) @ positive)
-    start = min(max(-behind / (ahead - behind), 0.0), 1.0) if ahead - behind > 1e-9 else 1.0
-    first = p[-1] + start * (p[0] - p[-1])
-    line = np.concatenate([first[None], p, first[None]])
-    s = np.zeros(c + 2)
-    np.cumsum(np.sqrt(np.square(line[1:] - line[:-1]).sum(axis=1)), out=s[1:])
-    at = np.arange(count) * (s[-1] / count)
-    segment = np.clip(np.searchsorted(s, at, side="right") - 1, 0, c)
-    share = (at - s[segment]) / np.maximum(s[segment + 1] - s[segment], 1e-12)
-    # Segment 0 runs from the zero point to corner 0, segment k from corner k-1 to corner k, back to zero.
-    share = np.where(
-        segment == 0, start + share * (1.0 - start), np.where(segment == c, share * start, share)
-    )
-    low, high = (segment - 1) % c, segment % c
-    index = np.stack([a[low], b[low], a[high], b[high]], axis=1)
-    weight = np.stack(
-        [
-            (1 - share) * (1 - along_edge[low]),
-            (1 - share) * along_edge[low],
-            share * (1 - along_edge[high]),
-            share * along_edge[high],
-        ],
-        axis=1,
-    )
-    return index, weight
+    tail = before[head]
+    rise = sideways[head] - sideways[tail]
+    crossing = np.clip(-sideways[tail] / np.where(rise > 1e-9, rise, 1.0), 0.0, 1.0)
+    crossing[rise <= 1e-9] = 1.0
+    # Segment 0 of a line runs from the zero point to its first corner, the last one back to the zero point.
+    segments = number + 1
+    begin = np.cumsum(segments) - segments
+    length = np.zeros(int(segments.sum()))
+    inner = np.ones(len(length), dtype=bool)
+    inner[begin] = False
+    length[inner] = step[order]
+    closing = step[tail]
+    length[begin] = (1.0 - crossing) * closing
+    length[begin + number] = crossing * closing
+    reach = np.cumsum(length)
+    total = np.add.reduceat(length, begin)
+    at = (reach[begin] - length[begin])[:, None] + np.arange(count) * (total / count)[:, None]
+    segment = np.clip(np.searchsorted(reach, at, side="right"), begin[:, None], (begin + number)[:, None])
+    passed = (at - (reach[segment] - length[segment])) / np.maximum(length[segment], 1e-12)
+    place = segment - begin[:, None]
+    start = crossing[:, None]
+    share = np.where(place == 0, start + passed * (1.0 - start), passed)
+    share = np.where(place == number[:, None], passed * start, share)
+    base, size = first[:, None], number[:, None]
+    low = order[base + np.mod(place - 1, size)]
+    high = order[base + np.mod(place, size)]
+    return TapeGrid(corners=corners, low=low, high=high, share=share)

@@ -14,7 +14,7 @@ from layfigure.body.pose import ARM_ANGLE, standing_pose
 from layfigure.body.regions import (
     BodyPlaces,
     chart_stations,
-    cut_region,
+    cut_regions,
     level_heights,
     region_faces,
     section_planes,
@@ -58,27 +58,29 @@ def form_of_points(
     heights = level_heights(places)
     faces = region_faces()
     surface, drafting_surface = standing[: template.vertex_count], points[: template.vertex_count]
-    charts: dict[str, RegionChart] = {}
-    drafting_charts: dict[str, RegionChart] = {}
-    for region in faces.names:
-        definition, _ = split_region(region)
-        stations = chart_stations(region, places)
-        planes = section_planes(region, places, heights, stations)
-        cuts = cut_region(region, surface, places, planes)
-        grid = resample_cuts(surface, cuts, planes, POINTS_A_SECTION)
-        for target, vertices in ((charts, surface), (drafting_charts, drafting_surface)):
-            target[region] = RegionChart(
+    stations = {region: chart_stations(region, places) for region in faces.names}
+    planes = {name: section_planes(name, places, heights, stations[name]) for name in faces.names}
+    cuts = cut_regions(surface, places, planes)
+    grid = resample_cuts(surface, cuts, list(planes.values()), POINTS_A_SECTION)
+
+    def charts_of(vertices: Points) -> dict[str, RegionChart]:
+        ends = np.cumsum([len(at) for at in stations.values()])[:-1]
+        return {
+            region: RegionChart(
                 region=region,
-                level_names=definition.levels,
-                stations=stations,
-                sections=grid.places(vertices),
+                level_names=split_region(region)[0].levels,
+                stations=stations[region],
+                sections=sections,
             )
+            for region, sections in zip(faces.names, np.split(grid.places(vertices), ends), strict=True)
+        }
+
     return Form(
         wearer=wearer,
         standing=TriangleMesh(surface, template.faces),
         drafting=TriangleMesh(drafting_surface, template.faces),
-        charts=charts,
-        drafting_charts=drafting_charts,
+        charts=charts_of(surface),
+        drafting_charts=charts_of(drafting_surface),
         region_names=faces.names,
         face_region=faces.face_region,
         level_heights=heights,

@@ -6,7 +6,7 @@ says so. Directions of planes are held while differentiating; a Gauss-Newton ste
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from scipy.spatial import ConvexHull
 
 from layfigure.body.regions import BodyPlaces
-from layfigure.body.sections import Cut, Planes, cut_planes
+from layfigure.body.sections import Cut
 from layfigure.body.template import Template
 
 Points = NDArray[np.float64]
@@ -43,6 +43,15 @@ class Reading:
         return Reading(value=factor * self.value, rows=self.rows, slopes=factor * self.slopes)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class TapeLine:
+    """A line that a tape takes, and the plane that made it: unit normal and anchor."""
+
+    cut: Cut
+    normal: Points
+    anchor: Anchor
+
+
 class StandingBody:
     """The points of one body in the standing pose, with its places by name."""
 
@@ -51,14 +60,8 @@ class StandingBody:
         self.surface = standing[: template.vertex_count]
         self.places = BodyPlaces(template, standing)
         self.floor = int(self.surface[:, 2].argmin())
-        self._cuts: dict[Hashable, Cut] = {}
-
-    def cut_once(self, key: Hashable, cut: Callable[[], Cut]) -> Cut:
-        """A cut that several measures share, made when the first of them asks."""
-        found = self._cuts.get(key)
-        if found is None:
-            found = self._cuts[key] = cut()
-        return found
+        self.lines: dict[str, list[TapeLine]] = {}
+        """Lines already cut, by group of tapes: ``body.tape_lines`` fills it."""
 
     def row(self, name: str) -> int:
         """Row of a landmark or, as ``joint_elbow_left``, of a joint among the points."""
@@ -138,38 +141,6 @@ def line_reading(
         rows=np.concatenate([cut.a, cut.b, anchor_rows]),
         slopes=np.concatenate([(1 - t) * kept, t * kept, slide.sum() * weights[:, None] * normal]),
     )
-
-
-def tape_cut(
-    body: StandingBody,
-    edges: Indices,
-    anchors: Sequence[Anchor],
-    normals: Points,
-    *,
-    hull: bool,
-    clips: Sequence[Points] = (),
-    midline: bool = False,
-) -> list[Cut]:
-    """Closed cuts by planes through anchors; ``normals`` (k, 3) or (3,)."""
-    origins = np.stack([body.anchor(anchor)[2] for anchor in anchors])
-    normals = np.broadcast_to(normals / np.linalg.norm(normals, axis=-1, keepdims=True), origins.shape)
-    seed = np.where(np.abs(normals[:, 1:2]) < 0.9, np.array([[0.0, -1.0, 0.0]]), np.array([[0.0, 0.0, 1.0]]))
-    zeros = seed - np.sum(seed * normals, axis=1, keepdims=True) * normals
-    zeros /= np.linalg.norm(zeros, axis=1, keepdims=True)
-    planes = Planes(
-        origins=origins,
-        normals=normals,
-        zeros=zeros,
-        positives=_cross(normals, zeros),
-        hull=hull,
-        midline=midline,
-    )
-    return cut_planes(body.surface, edges, planes, clips)
-
-
-def _cross(a: Points, b: Points) -> Points:
-    """Cross products of rows, (k, 3); for the few rows of a cut, several times as fast as ``np.cross``."""
-    return a[:, [1, 2, 0]] * b[:, [2, 0, 1]] - a[:, [2, 0, 1]] * b[:, [1, 2, 0]]
 
 
 def taut_cut(places: Points, cut: Cut, up: Points, start: Points, end: Points) -> Cut:

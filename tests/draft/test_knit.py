@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 import shapely
+from knit_requests import CLOTHS, draft, faults, lens, preset, walked_faults
 
 from layfigure.body.chart import ChartPoint
 from layfigure.body.form import Form
@@ -19,84 +19,14 @@ from layfigure.draft.failed_check import failure_line
 from layfigure.draft.knit import BACKING_TRIM, KIND
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
 from layfigure.errors import DraftError
-from layfigure.geometry.polyline import arc_lengths, length, points_at
-from layfigure.materials.cloth import Cloth
+from layfigure.geometry.polyline import arc_lengths, points_at
 from layfigure.piece.piece import Piece
-from layfigure.place.place import place_edge
 from layfigure.place.placement import Placement
-
-CLOTHS = {
-    "lacquer": Cloth(
-        slug="lacquer",
-        kind="knit",
-        name="lacquered knit",
-        width=1500.0,
-        areal_mass=220.0,
-        stretch_across=0.6,
-        stretch_along=0.5,
-        tension=60.0,
-        tested=True,
-    ),
-    "net": Cloth(
-        slug="net",
-        kind="mesh",
-        name="power net",
-        width=1500.0,
-        areal_mass=90.0,
-        stretch_across=0.8,
-        stretch_along=0.6,
-        tested=True,
-    ),
-    "felt": Cloth(slug="felt", kind="knit", name="felt", width=1500.0, areal_mass=300.0, stretch_across=0.1),
-}
-
-
-def lens(slug: str, region: str, station: float, around: float, long: float, wide: float) -> DesignEdge:
-    """A window with two sharp tips."""
-    angle = np.arange(16) / 16 * 2 * np.pi
-    points = tuple(
-        EdgePoint(
-            at=ChartPoint(
-                region=region,
-                station=station + long * float(np.cos(a)),
-                around=float((around + wide * np.sin(a) * abs(np.sin(a))) % 1.0),
-            ),
-            corner=k % 8 == 0,
-        )
-        for k, a in enumerate(angle)
-    )
-    return DesignEdge(slug=slug, points=points, closed=True)
-
-
-def draft(
-    form: Form,
-    *,
-    edges: Mapping[str, DesignEdge] | None = None,
-    roles: Mapping[str, str] | None = None,
-    **statement: Any,
-) -> DraftResult:
-    options = statement.pop("options", {})
-    piece = PieceStatement(
-        **({"slug": "suit", "kind": "knit", "cloth": "lacquer", "side": "both"} | statement),
-        edges=roles or {},
-        options=options,
-    )
-    placed = {slug: place_edge(edge, form) for slug, edge in (edges or {}).items()}
-    return KIND.draft(
-        DraftRequest(
-            statement=piece,
-            options=validated_options(KIND, options, where="suit"),
-            form=form,
-            placement=Placement(wearer=form.wearer, edges=placed),
-            cloths=CLOTHS,
-        )
-    )
 
 
 @pytest.fixture(scope="module")
 def woman() -> Form:
-    template = load_template()
-    return form_of(template, template.presets["woman"], wearer="A")
+    return preset("woman")
 
 
 @pytest.fixture(scope="module")
@@ -107,39 +37,6 @@ def leggings(woman: Form) -> DraftResult:
 @pytest.fixture(scope="module")
 def bodysuit(woman: Form) -> DraftResult:
     return draft(woman, options={"garment": "bodysuit"})
-
-
-def faults(result: DraftResult) -> list[str]:
-    return [check.what for check in result.checks if not check.passed and check.unit != "kPa"]
-
-
-def walked_faults(pieces: tuple[Piece, ...], *, mirrored: frozenset[str] = frozenset()) -> list[str]:
-    """Walk every seam notch to notch, as a stranger with only the pieces would."""
-    uses: dict[str, list[tuple[str, list[tuple[str, float]], float]]] = {}
-    for piece in pieces:
-        for edge in piece.edges:
-            if edge.seam is None:
-                continue
-            whole = length(edge.curve)
-            marks = [(n.name, n.distance) for n in edge.notches]
-            if edge.against:
-                marks = [(name, whole - d) for name, d in reversed(marks)]
-            uses.setdefault(edge.seam, []).append((piece.slug, marks, whole))
-    found = []
-    for seam, pair in uses.items():
-        if seam in mirrored and len(pair) == 1:
-            continue
-        if len(pair) != 2:
-            found.append(f"{seam} has {len(pair)} uses")
-            continue
-        (_, a, whole_a), (_, b, whole_b) = pair
-        if [n for n, _ in a] != [n for n, _ in b]:
-            found.append(f"{seam}: notches differ")
-            continue
-        stops_a, stops_b = [d for _, d in a] + [whole_a], [d for _, d in b] + [whole_b]
-        if max(abs(x - y) for x, y in zip(stops_a, stops_b, strict=True)) > 0.05:
-            found.append(f"{seam}: stretches between notches differ")
-    return found
 
 
 def test_leggings_pass_their_checks_and_walk(leggings: DraftResult) -> None:

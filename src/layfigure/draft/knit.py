@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.truing import flatten_panels
 from layfigure.draft.knit_checks import knit_checks
+from layfigure.draft.knit_elastic import elastic_items, elastics_of
 from layfigure.draft.knit_garment import KnitGarment, drafting_line
 from layfigure.draft.knit_leggings import leggings_on
 from layfigure.draft.knit_lines import balance_lines, centre_line, seam_notches
@@ -22,6 +23,7 @@ from layfigure.draft.knit_top import top_on
 from layfigure.draft.knit_upright import upright
 from layfigure.draft.knit_verdict import knit_verdict
 from layfigure.draft.knit_windows import windows_of_panels
+from layfigure.draft.knit_worn import worn_panels
 from layfigure.draft.panels.topology import PanelPlan
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.errors import DraftError
@@ -64,16 +66,27 @@ def draft_knit(request: DraftRequest) -> DraftResult:
             checks, form=request.form, cloth=own_cloth, measures=garment.measures, where=statement.slug
         )
 
+    elastics = elastics_of(garment, flats, options)
     pieces: list[Piece] = []
     for plan in garment.pattern.plan.panels:
         flat, own = flats[plan.slug], windows.get(plan.slug, ())
-        note = make_note(garment, options, cloth, reduction, own)
+        note = make_note(garment, options, cloth, reduction, elastics, own)
         piece = _piece(request, options, garment, plan, flat, judged(cloth), note)
         pieces.append(replace(piece, windows=own))
         if backing is not None and own:
             behind = _backing(piece, own, backing, f"{statement.slug}_backing_{plan.slug}")
             pieces.append(replace(behind, verdict=judged(backing)))
-    return DraftResult(pieces=tuple(pieces), checks=checks)
+    worn = worn_panels(
+        flats,
+        windows,
+        ease,
+        request.form,
+        prefix=statement.slug,
+        pair=garment.pair,
+        cloth=cloth.slug,
+        backing=None if backing is None else backing.slug,
+    )
+    return DraftResult(pieces=tuple(pieces), checks=checks, items=elastic_items(elastics), worn=worn)
 
 
 def _cloth(request: DraftRequest, slug: str) -> Cloth:
@@ -127,7 +140,7 @@ def _piece(
     note: tuple[str, ...],
 ) -> Piece:
     statement = request.statement
-    kinds = {opening.line: opening.kind for opening in garment.openings}
+    kinds = {line: opening.kind for opening in garment.openings for line in opening.lines}
     edges = []
     for use, edge in zip(plan.edges, flat.panel.outline, strict=True):
         curve = flat.curves[use.slug]

@@ -8,8 +8,8 @@ from layfigure.body.form import Form
 from layfigure.draft.flatten.checks import check_flat_panels
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.knit_garment import KnitGarment
+from layfigure.draft.knit_openings import cut_round, opening_words, worn_round
 from layfigure.draft.registry import Check
-from layfigure.geometry.polyline import length
 from layfigure.materials.cloth import Cloth
 from layfigure.materials.opening import check_opening
 from layfigure.materials.pressure import worn_pressure
@@ -71,21 +71,12 @@ def _tightness(garment: KnitGarment, form: Form, cloth: Cloth, reduction: Reduct
 
 def _edges_round(garment: KnitGarment, flats: Mapping[str, FlatPanel], reduction: Reduction) -> Check:
     """Truing gives and takes a little everywhere; an edge round the body must not pay much of it."""
-    panels = {panel.slug: panel for panel in garment.panels}
     worst = 0.0
     for opening in garment.openings:
         if opening.kind not in ("waist", "ankle", "wrist"):
             continue
-        on_body = sum(
-            length(panels[plan.slug].vertices[edge.vertices])
-            for plan in garment.pattern.plan.panels
-            for use, edge in zip(plan.edges, panels[plan.slug].outline, strict=True)
-            if use.line == opening.line
-        )
-        cut = _cut_length(garment, flats, opening.line) / (
-            2.0 if _over_middle(garment, opening.line) else 1.0
-        )
-        worst = max(worst, abs(cut / (on_body * (1.0 - reduction.around)) - 1.0))
+        wanted = worn_round(garment, opening) * (1.0 - reduction.around)
+        worst = max(worst, abs(cut_round(garment, flats, opening) / wanted - 1.0))
     passed = worst <= EDGE_LIMIT
     return Check(
         what="edges round the body are as long as the tape less the reduction"
@@ -98,11 +89,6 @@ def _edges_round(garment: KnitGarment, flats: Mapping[str, FlatPanel], reduction
     )
 
 
-def _over_middle(garment: KnitGarment, line: str) -> bool:
-    """Whether an opening runs over both copies of a pair."""
-    return garment.pair and not line.endswith(("_left", "_right"))
-
-
 def _openings(
     garment: KnitGarment, flats: Mapping[str, FlatPanel], form: Form, cloth: Cloth, *, closure: bool
 ) -> list[Check]:
@@ -111,7 +97,7 @@ def _openings(
         # A zip or snaps open the trunk; they are of no help to a hand or a heel.
         if closure and opening.kind in ("neck", "waist"):
             continue
-        cut = _cut_length(garment, flats, opening.line)
+        cut = cut_round(garment, flats, opening)
         widest = form.measures.get(opening.measure)
         if widest is None:
             continue
@@ -119,7 +105,7 @@ def _openings(
         checks.append(
             Check(
                 what=f"{opening.passes} {'can' if result.passes else 'cannot'} pass through the "
-                f"{opening_words(opening.line)} when it is stretched",
+                f"{opening_words(opening.slug)} when it is stretched",
                 value=result.share,
                 limit=1.0,
                 passed=result.passes,
@@ -129,27 +115,6 @@ def _openings(
             )
         )
     return checks
-
-
-def _cut_length(garment: KnitGarment, flats: Mapping[str, FlatPanel], line: str) -> float:
-    """Cut length of an opening all round [mm]; a pair's centre opening runs over both copies."""
-    total = 0.0
-    for plan in garment.pattern.plan.panels:
-        for edge in plan.edges:
-            if edge.line == line:
-                total += length(flats[plan.slug].curves[edge.slug])
-    return 2.0 * total if _over_middle(garment, line) else total
-
-
-_OPENINGS = {"top": "upper edge", "leg": "leg opening", "neck": "neckline"}
-
-
-def opening_words(line: str) -> str:
-    """An opening as a maker would call it: ``hem_left`` is the left hem."""
-    part, _, side = line.rpartition("_")
-    if side not in ("left", "right"):
-        return _OPENINGS.get(line, line)
-    return f"{side} {_OPENINGS.get(part, part)}"
 
 
 def _place(label: str, region: str) -> str:

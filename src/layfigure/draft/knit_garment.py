@@ -45,9 +45,13 @@ class Level:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Opening:
-    """An opening: the line it runs along, its kind, and what must pass through it."""
+    """An opening: the lines it runs along, its kind, and what must pass through it.
 
-    line: str
+    measure : stored name of the girth that must pass; empty where nothing is asked.
+    """
+
+    slug: str
+    lines: tuple[str, ...]
     kind: OpeningKind
     passes: str
     measure: str

@@ -37,7 +37,7 @@ def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
         curves[f"hem_{side}"] = worn_curve(form, surface, hem, stack=request.stack)
     levels = [Level(label="hip", region="torso", station=4.0)]
     measures = ["waist_girth", "hip_girth", "crotch_height", "waist_height"]
-    openings = [Opening(line="top", kind="waist", passes="the hips", measure="hip_girth")]
+    openings = [Opening(slug="top", lines=("top",), kind="waist", passes="the hips", measure="hip_girth")]
     for side in sides:
         levels += [
             Level(label="mid-thigh", region=f"thigh_{side}", station=0.5),
@@ -46,7 +46,13 @@ def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
             Level(label="ankle", region=f"shank_{side}", station=0.92, drawn=False),
         ]
         openings.append(
-            Opening(line=f"hem_{side}", kind="ankle", passes="heel and ankle", measure=f"heel_girth_{side}")
+            Opening(
+                slug=f"hem_{side}",
+                lines=(f"hem_{side}",),
+                kind="ankle",
+                passes="heel and ankle",
+                measure=f"heel_girth_{side}",
+            )
         )
         measures += [
             f"{name}_{side}"

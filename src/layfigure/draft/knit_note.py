@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from layfigure.draft.knit_elastic import Elastic
 from layfigure.draft.knit_garment import KnitGarment
+from layfigure.draft.knit_openings import opening_words
 from layfigure.draft.knit_options import KnitOptions
 from layfigure.materials.cloth import Cloth
-from layfigure.materials.opening import ELASTIC_SHARE
 from layfigure.materials.stretch import Reduction
 from layfigure.piece.piece import Window
-from layfigure.units import format_share
+from layfigure.units import format_length, format_share
 
 CAUTIONS = (
     "Try it on seated and squatting before the event; numb or marked skin means it is too tight.",
@@ -21,6 +22,7 @@ def make_note(
     options: KnitOptions,
     cloth: Cloth,
     reduction: Reduction,
+    elastics: tuple[Elastic, ...],
     windows: tuple[Window, ...],
 ) -> tuple[str, ...]:
     """Instructions of one panel: how to cut it, in which order the garment is joined."""
@@ -34,13 +36,21 @@ def make_note(
         f"Seam allowance {options.seam_allowance}, as wide as an overlocked seam.",
         *garment.note,
     ]
-    for opening in garment.openings:
-        if options.finish_of(opening.kind) == "elastic":
-            least, most = ELASTIC_SHARE[opening.kind]
-            lines.append(
-                f"{opening.line.replace('_', ' ').capitalize()}: elastic {format_share(least)} to "
-                f"{format_share(most)} of the opening as worn, ends overlapped 12 mm."
-            )
+    lines += [
+        f"{opening_words(elastic.opening.slug).capitalize()}: cut elastic {format_length(elastic.cut)} long, "
+        f"{elastic.how}; overlap its ends 12 mm."
+        for elastic in elastics
+    ]
+    raw = [
+        opening_words(opening.slug)
+        for opening in garment.openings
+        if options.finish_of(opening.kind) == "raw"
+    ]
+    if raw:
+        lines.append(
+            f"Left raw, as a knit does not fray: {', '.join(raw)}. Pull a cut strip first: if it ladders or "
+            "curls up, turn the edge instead."
+        )
     for window in windows:
         if window.backing is None:
             lines.append(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -29,7 +29,6 @@ from layfigure.draft.panels.reference import KEPT_DESIGNS, reference_body
 from layfigure.draft.panels.surface import Surface
 from layfigure.draft.panels.top import SIDES, STRIP, past_limb, top_fields, top_pattern
 from layfigure.draft.registry import DraftRequest
-from layfigure.materials.opening import OpeningKind
 
 Points = NDArray[np.float64]
 
@@ -175,34 +174,40 @@ def _levels(sleeves: tuple[Side, ...], legs: bool) -> tuple[Level, ...]:
 
 def _openings(legs: tuple[Side, ...], sleeves: tuple[Side, ...]) -> tuple[Opening, ...]:
     through: tuple[str, str] = ("the hips", "hip_girth") if legs else ("the shoulders", "shoulder_girth")
-    neck: OpeningKind = "neck"
-    openings = (
-        [Opening(line="neck", kind=neck, passes=through[0], measure=through[1])]
-        if legs
-        else [
-            Opening(line="neck", kind=neck, passes="the head", measure="head_girth"),
-            Opening(line="hem", kind="waist", passes=through[0], measure=through[1]),
+    neck = Opening(slug="neck", lines=("neck",), kind="neck", passes="the head", measure="head_girth")
+    if legs:
+        openings = [replace(neck, passes=through[0], measure=through[1])]
+    else:
+        openings = [
+            neck,
+            Opening(slug="hem", lines=("hem",), kind="waist", passes=through[0], measure=through[1]),
         ]
-    )
     openings += [
-        Opening(line=f"leg_{side}", kind="leg", passes="foot and heel", measure=f"heel_girth_{side}")
+        Opening(
+            slug=f"leg_{side}",
+            lines=(f"leg_{side}",),
+            kind="leg",
+            passes="foot and heel",
+            measure=f"heel_girth_{side}",
+        )
         for side in legs
     ]
     for side in SIDES:
         if side in sleeves:
             openings.append(
                 Opening(
-                    line=f"cuff_{side}",
+                    slug=f"cuff_{side}",
+                    lines=(f"cuff_{side}",),
                     kind="wrist",
                     passes="the hand with the thumb tucked in",
                     measure=f"hand_with_thumb_girth_{side}",
                 )
             )
         else:
-            for part in ("front", "back"):
-                openings.append(
-                    Opening(line=f"armhole_{part}_{side}", kind="armhole", passes="the arm", measure="")
-                )
+            lines = tuple(f"armhole_{part}_{side}" for part in ("front", "back"))
+            openings.append(
+                Opening(slug=f"armhole_{side}", lines=lines, kind="armhole", passes="the arm", measure="")
+            )
     return tuple(openings)
 
 

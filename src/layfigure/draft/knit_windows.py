@@ -6,13 +6,13 @@ from collections.abc import Mapping
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.registry import Check
 from layfigure.draft.window.rest_windows import WindowSpread, rest_windows, window_spreads
 from layfigure.draft.window.worn_plane import worn_plane
 from layfigure.errors import DraftError
+from layfigure.geometry.nearest_face import nearest_faces
 from layfigure.piece.piece import Window
 
 Points = NDArray[np.float64]
@@ -88,25 +88,5 @@ def _carried(flats: Mapping[str, FlatPanel], slug: str, curve: Points) -> tuple[
 
 def carry(flat: FlatPanel, places: Points) -> tuple[Points, Points]:
     """Flat places of points near a panel on the body, (k, 2), and their distances from it, (k,) [mm]."""
-    panel = flat.panel
-    corners = panel.vertices[panel.faces]
-    _, near = cKDTree(corners.mean(axis=1)).query(places, k=min(12, len(corners)))
-    best = np.full(len(places), np.inf)
-    weights = np.zeros((len(places), 3))
-    face = np.zeros(len(places), dtype=np.int64)
-    for column in near.T:
-        a, b, c = (corners[column, k] for k in range(3))
-        u, v, w = b - a, c - a, places - a
-        uu, uv, vv = (np.einsum("ij,ij->i", p, q) for p, q in ((u, u), (u, v), (v, v)))
-        wu, wv = (np.einsum("ij,ij->i", p, w) for p in (u, v))
-        area = uu * vv - uv**2
-        s, t = (vv * wu - uv * wv) / area, (uu * wv - uv * wu) / area
-        own = np.clip(np.stack([1.0 - s - t, s, t], axis=1), 0.0, 1.0)
-        own /= own.sum(axis=1, keepdims=True)
-        off = np.linalg.norm(np.einsum("kc,kcd->kd", own, corners[column]) - places, axis=1)
-        better = off < best
-        best = np.where(better, off, best)
-        weights = np.where(better[:, None], own, weights)
-        face = np.where(better, column, face)
-    carried: Points = np.einsum("kc,kcd->kd", weights, flat.vertices[panel.faces[face]])
-    return carried, best
+    at = nearest_faces(flat.panel.vertices, flat.panel.faces, places)
+    return at.carried(flat.panel.faces, flat.vertices), at.distance

@@ -18,6 +18,10 @@ ELASTIC_SHARE: dict[OpeningKind, tuple[float, float]] = {
 """Elastic length as a share of the whole body or opening. Common practice, no source; ankle and wrist are
 taken as neck."""
 
+SWIM_LEG_BACK = 0.75
+"""Elastic of a high leg opening: as long as the front edge, three quarters of the back edge
+(craftandfabriclinks.com, elastic instructions)."""
+
 ELASTIC_OVERLAP = 12.7
 """Overlap of the elastic's ends: 1/2 in (craftandfabriclinks.com, elastic instructions) [mm]."""
 

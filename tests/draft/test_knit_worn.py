@@ -1,0 +1,93 @@
+"""How close cloth lies on the standing body, and the elastic at its openings."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from knit_requests import draft, lens, preset
+
+from layfigure.body.form import Form
+from layfigure.draft.knit_worn import LIFT
+from layfigure.draft.registry import DraftResult
+from layfigure.geometry.nearest_face import nearest_faces
+from layfigure.geometry.polyline import length
+from layfigure.materials.opening import ELASTIC_OVERLAP
+
+
+@pytest.fixture(scope="module")
+def woman() -> Form:
+    return preset("woman")
+
+
+@pytest.fixture(scope="module")
+def suit(woman: Form) -> DraftResult:
+    edges = {"eye": lens("eye", "torso", 2.2, 0.06, 0.35, 0.045)}
+    return draft(woman, edges=edges, windows=("eye",), backing="net", options={"garment": "bodysuit"})
+
+
+def test_every_panel_lies_on_the_standing_skin_and_not_on_the_arms_of_the_drafting_pose(
+    woman: Form, suit: DraftResult
+) -> None:
+    assert [w.name for w in suit.worn] == [
+        "suit_front",
+        "suit_front_backing",
+        "suit_back",
+        "suit_sleeve_left",
+        "suit_sleeve_right",
+    ]
+    for worn in suit.worn:
+        assert len(worn.mesh.faces) <= 3000
+        at = nearest_faces(woman.standing.vertices, woman.standing.faces, worn.mesh.vertices)
+        # Only what bridges a hollow lies further off than it was lifted: between and under the breasts.
+        assert np.median(at.distance) == pytest.approx(LIFT, abs=1.6)
+        assert at.distance.max() < 45.0
+        side = worn.name.rpartition("_")[2]
+        if side in ("left", "right"):
+            assert (np.sign(worn.mesh.vertices[:, 0]) == (1.0 if side == "left" else -1.0)).all()
+
+
+def test_a_window_is_open_and_its_backing_is_whole(suit: DraftResult) -> None:
+    front, behind = suit.worn[0].mesh, suit.worn[1].mesh
+    assert len(front.boundary_loops()) == 2
+    assert len(behind.boundary_loops()) == 1
+    assert suit.worn[1].cloth == "net"
+    hole = front.vertices[front.boundary_loops()[1]]
+    (window,) = suit.pieces[0].windows
+    assert window.worn is not None
+    assert length(hole, closed=True) == pytest.approx(length(window.worn, closed=True), rel=0.05)
+
+
+def test_a_pair_is_shown_on_both_sides(woman: Form) -> None:
+    result = draft(woman, options={"garment": "leggings"})
+    left, right = (
+        next(w.mesh for w in result.worn if w.name == f"suit_front_{s}") for s in ("left", "right")
+    )
+    assert left.vertices * (-1.0, 1.0, 1.0) == pytest.approx(right.vertices)
+    # Seen from outside both are counter-clockwise: a front's faces look forward (y is to the back).
+    for mesh in (left, right):
+        assert (mesh.face_normals()[:, 1] * mesh.face_areas()).sum() < 0.0
+
+
+def test_leg_elastic_is_as_long_as_the_front_edge_and_three_quarters_of_the_back(suit: DraftResult) -> None:
+    # craftandfabriclinks.com, elastic instructions: swim-type leg, front 1:1, back 3/4, 1/2 in overlap.
+    front, back = (next(p for p in suit.pieces if p.slug == f"suit_{part}") for part in ("front", "back"))
+    item = next(item for item in suit.items if item.use.startswith("left leg opening"))
+    expected = front.edge("leg_left").length + 0.75 * back.edge("leg_left").length + 12.7
+    assert item.length == pytest.approx(expected)
+    assert any(f"cut elastic {expected / 10.0:.1f} cm" in line for line in front.note)
+
+
+def test_waist_elastic_is_nine_tenths_of_the_waist_it_lies_on(woman: Form) -> None:
+    result = draft(woman, options={"garment": "leggings"})
+    (item,) = result.items
+    girth = float(woman.drafting_charts["torso"].girth(3.0)[()])
+    assert item.length == pytest.approx(0.9 * girth + ELASTIC_OVERLAP, rel=0.01)
+    assert item.slug == "elastic_20mm"
+
+
+def test_edges_left_raw_are_said_and_get_no_elastic_and_no_allowance(woman: Form) -> None:
+    result = draft(woman, options={"garment": "leggings", "waist": "raw", "hem": "raw"})
+    assert result.items == ()
+    front = result.pieces[0]
+    assert front.edge("hem").allowance == 0.0
+    assert any("Left raw, as a knit does not fray: upper edge, left hem" in line for line in front.note)

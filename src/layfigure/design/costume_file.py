@@ -14,12 +14,13 @@ from pydantic import BaseModel, Field
 
 from layfigure.body.levels import Side
 from layfigure.design.costume import COSTUME_FILE, Costume, EdgeStatement, Erratum, Reference
-from layfigure.design.design import Meaning, PieceStatement
+from layfigure.design.design import Meaning, PieceStatement, Trace
 from layfigure.design.words import parse_words
 from layfigure.errors import FileError
 from layfigure.files.formats import up_to_date
 from layfigure.files.inside import refuse_outside
 from layfigure.files.nearest import did_you_mean
+from layfigure.files.quantities import Length
 from layfigure.files.toml import TomlFile, parse_toml, read_toml
 from layfigure.files.validation import validated
 
@@ -54,6 +55,15 @@ class EdgeFile(BaseModel, extra="forbid"):
     meaning: Meaning = "proportion"
 
 
+class TraceFile(BaseModel, extra="forbid"):
+    """An outline traced from paper or from a shell cut open, that the piece is cut by."""
+
+    file: Annotated[str, Field(max_length=300)]
+    outline: Literal["stitch", "cut"] = "stitch"
+    allowance: Length = 10.0
+    joins: list[Annotated[str, Field(max_length=140)]] = []
+
+
 class PieceFile(BaseModel, extra="forbid"):
     """One piece: its kind, the edges that bound it, and the kind's own options."""
 
@@ -70,6 +80,7 @@ class PieceFile(BaseModel, extra="forbid"):
     count: Annotated[int, Field(ge=1, le=200)] = 1
     decisions: list[Remark] = []
     departures: list[Remark] = []
+    trace: TraceFile | None = None
     options: dict[str, Any] = {}
 
 
@@ -112,6 +123,8 @@ def costume_from_toml(file: TomlFile) -> Costume:
     where: dict[str, str] = {}
     for number, piece in enumerate(typed.pieces):
         _check_edges(piece, number, typed.edges, edges, file)
+        if piece.trace is not None:
+            refuse_outside(piece.trace.file, where=file.where("pieces", number, "trace", "file"))
         for statement in _pieces(piece, typed):
             if statement.slug in where:
                 raise FileError(
@@ -185,6 +198,15 @@ def _pieces(typed: PieceFile, costume: CostumeFile) -> list[PieceStatement]:
             count=typed.count,
             decisions=tuple(typed.decisions),
             departures=tuple(typed.departures),
+            trace=None
+            if typed.trace is None
+            else Trace(
+                file=typed.trace.file,
+                outline=typed.trace.outline,
+                allowance=typed.trace.allowance,
+                joins=tuple(typed.trace.joins),
+                mirrored=typed.side == "both" and side == "right",
+            ),
             options=typed.options,
         )
         for side in sides

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from layfigure.body.chart import ChartPoint
+from layfigure.files.drawn_path import DrawnPath
 
 Meaning = Literal["proportion", "anatomy"]
 Source = Literal["marks", "words", "typed"]
@@ -45,6 +46,24 @@ class DesignEdge:
     text: str = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Trace:
+    """An outline that a piece starts from, instead of being drafted.
+
+    file : in the costume's folder. lines : what it holds [mm], y up; empty until the folder is read.
+    outline : whether the stitch line or the cut line was traced. allowance : from a traced stitch line to
+    the cut line [mm]. joins : pairs of edges to sew, as ``front 2 to back 4``. mirrored : cut for the other
+    side of the body.
+    """
+
+    file: str
+    lines: tuple[DrawnPath, ...] = ()
+    outline: Literal["stitch", "cut"] = "stitch"
+    allowance: float = 10.0
+    joins: tuple[str, ...] = ()
+    mirrored: bool = False
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceStatement:
     """A piece as the design states it: its kind, the edges that bound it, and the kind's own options.
@@ -54,7 +73,7 @@ class PieceStatement:
     cloths : other material than ``cloth`` and ``backing`` by its role in the piece, such as ``lining``.
     count : how many like this are made, a mirrored pair counting as stated twice.
     decisions : what the pictures do not show and the maker chose. departures : where she means to differ
-    from the pictures. Both are sentences for the report.
+    from the pictures. Both are sentences for the report. trace : the outline it is cut by, if one was traced.
     """
 
     slug: str
@@ -70,6 +89,7 @@ class PieceStatement:
     count: int = 1
     decisions: tuple[str, ...] = ()
     departures: tuple[str, ...] = ()
+    trace: Trace | None = None
     options: Mapping[str, Any] = field(default_factory=dict)
 
 

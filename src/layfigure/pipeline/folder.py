@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from layfigure.body.wearer import Wearer
@@ -67,6 +67,21 @@ def _measured(path: Path) -> Wearer:
     return wearer
 
 
+def _with_tracings(costume: Costume, root: Path) -> Costume:
+    """The costume with the outlines that its pieces are traced from. Raises FileError for a bad one."""
+    if not any(piece.trace for piece in costume.pieces):
+        return costume
+    from layfigure.files.traced import read_traced
+
+    pieces = tuple(
+        piece
+        if piece.trace is None
+        else replace(piece, trace=replace(piece.trace, lines=read_traced(root / piece.trace.file)))
+        for piece in costume.pieces
+    )
+    return replace(costume, pieces=pieces)
+
+
 def open_costume(root: Path) -> CostumeFolder:
     """Read a costume's files and hold them against each other.
 
@@ -76,7 +91,7 @@ def open_costume(root: Path) -> CostumeFolder:
         raise FileError(
             f"there is no {COSTUME_FILE}.", where=str(root), advice="Start one with: layfigure new DIR"
         )
-    costume = read_costume(root)
+    costume = _with_tracings(read_costume(root), root)
     slugs = costume.marked_slugs()
     marks_path = root / MARKS_FILE
     marks = read_marks(marks_path, edges=slugs) if marks_path.is_file() else None

@@ -100,6 +100,7 @@ def run_draft(
     Raises DraftError naming the statement's own line.
     """
     from layfigure.draft.registry import DraftRequest, find_kind, validated_options
+    from layfigure.draft.traced import draft_traced
     from layfigure.pipeline.slips import refuse_slips
 
     name = where or f"piece {statement.slug}"
@@ -115,7 +116,7 @@ def run_draft(
         stack=stack,
     )
     try:
-        result = kind.draft(request)
+        result = kind.draft(request) if statement.trace is None else draft_traced(request)
     except DraftError as error:
         raise DraftError(error.what, where=error.where or name, advice=error.advice) from error
     return result if statement.count == 1 else _repeated(result, statement.count)

@@ -17,6 +17,7 @@ from layfigure.design.marks_file import MarksFile
 from layfigure.errors import FileError
 from layfigure.files.formats import CURRENT
 from layfigure.files.nearest import did_you_mean
+from layfigure.files.traced_picture import TracedPictureFile
 from layfigure.materials.material_schema import MaterialsFile
 
 Schema = dict[str, Any]
@@ -24,7 +25,13 @@ Schema = dict[str, Any]
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 _MODELS: Mapping[str, type[BaseModel]] = MappingProxyType(
-    {"costume": CostumeFile, "marks": MarksFile, "wearer": WearerFile, "materials": MaterialsFile}
+    {
+        "costume": CostumeFile,
+        "marks": MarksFile,
+        "wearer": WearerFile,
+        "materials": MaterialsFile,
+        "trace": TracedPictureFile,
+    }
 )
 _FILES: Mapping[str, str] = MappingProxyType(
     {
@@ -32,6 +39,7 @@ _FILES: Mapping[str, str] = MappingProxyType(
         "marks": "marks.json",
         "wearer": "wearers/NAME.toml",
         "materials": "materials.toml",
+        "trace": "traced/NAME.json",
     }
 )
 

@@ -68,7 +68,7 @@ def command(
         refused += [
             f"{slug.replace('_', ' ')} for {person.name}"
             for slug, result in contents.drafts.items()
-            if not (result.pieces or result.items)
+            if not (result.pieces or result.items or result.notes)
         ]
     if refused:
         click.echo(f"Not drafted: {', '.join(refused)}. The report says what would help.", err=True)

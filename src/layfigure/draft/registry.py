@@ -58,13 +58,15 @@ class Check:
 class DraftResult:
     """Pieces of one statement and the checks they passed or failed.
 
-    items : what it needs beside cut pieces. worn : how it lies on the standing wearer.
+    items : what it needs beside cut pieces. worn : how it lies on the standing wearer. notes : what to know
+    of the whole, where no single piece can carry it, a sentence each.
     """
 
     pieces: tuple[Piece, ...]
     checks: tuple[Check, ...] = ()
     items: tuple[Item, ...] = ()
     worn: tuple[WornSurface, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +76,8 @@ class PieceKind:
     name : as written in costume.toml. summary : one line for the maker.
     options : pydantic schema of its options, extra keys forbidden.
     edges : role to description of the edges it needs or may use; required : the roles it cannot do without.
-    draft : DraftRequest to DraftResult.
+    draft : DraftRequest to DraftResult. reads_tracing : what is traced is no outline to cut by, but something
+    that the kind itself reads.
     """
 
     name: str
@@ -83,6 +86,7 @@ class PieceKind:
     draft: Callable[[DraftRequest], DraftResult]
     edges: Mapping[str, str] = field(default_factory=dict)
     required: frozenset[str] = frozenset()
+    reads_tracing: bool = False
 
 
 _GROUP = "layfigure.kinds"

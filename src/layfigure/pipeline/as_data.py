@@ -34,6 +34,7 @@ def draft_as_data(drafts: Mapping[str, DraftResult]) -> dict[str, Any]:
                 "pieces": [_piece(piece) for piece in result.pieces],
                 "checks": [check_as_data(check) for check in result.checks],
                 "items": [_item(item) for item in result.items],
+                "notes": list(result.notes),
             }
             for slug, result in drafts.items()
         },

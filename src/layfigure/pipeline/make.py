@@ -77,7 +77,7 @@ def make(
 
 def _refuse_nothing(drafts: Mapping[str, DraftResult]) -> None:
     """Raise DraftError when every piece was refused: results without a piece would replace good ones."""
-    if not drafts or any(result.pieces or result.items for result in drafts.values()):
+    if not drafts or any(result.pieces or result.items or result.notes for result in drafts.values()):
         return
     slug, result = next(iter(drafts.items()))
     first = result.checks[0]

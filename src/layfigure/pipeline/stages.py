@@ -116,7 +116,8 @@ def run_draft(
         stack=stack,
     )
     try:
-        result = kind.draft(request) if statement.trace is None else draft_traced(request)
+        by_outline = statement.trace is not None and not kind.reads_tracing
+        result = draft_traced(request) if by_outline else kind.draft(request)
     except DraftError as error:
         raise DraftError(error.what, where=error.where or name, advice=error.advice) from error
     return result if statement.count == 1 else _repeated(result, statement.count)

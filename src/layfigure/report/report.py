@@ -108,6 +108,7 @@ def report_page(contents: ReportContents) -> str:
         pieces=pieces,
         attention=attention_list(contents),
         to_get=_to_get(contents.drafts),
+        noted={slug: result for slug, result in contents.drafts.items() if result.notes},
         chosen=[piece for piece in contents.design.pieces if piece.decisions or piece.departures],
         cautions=_unique(c for r in contents.drafts.values() for p in r.pieces for c in p.cautions),
         estimated=sorted(contents.form.estimated),

@@ -6,10 +6,9 @@ from collections.abc import Mapping
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_matrix
-from scipy.sparse.linalg import spsolve
 
 from layfigure.draft.flatten.panel import Panel, PanelEdge
+from layfigure.draft.panels.averaging import Averages, averages_of
 from layfigure.draft.panels.panel_mesh import PanelMesh
 from layfigure.draft.panels.surface import Surface, vertex_normals
 from layfigure.draft.panels.taut import drawn_taut
@@ -49,7 +48,7 @@ def lay_panel(mesh: PanelMesh, surface: Surface, targets: Mapping[str, Points] |
         vertices=vertices,
         faces=mesh.faces,
         outline=outline,
-        around=_round_directions(vertices, mesh.faces, along),
+        around=_round_directions(vertices, mesh, along),
         side_lengths=_true_sides(vertices, normals, mesh.faces),
     )
 
@@ -90,46 +89,33 @@ def _nearest_on(curve: Points, places: Points) -> Points:
 
 def _spread(mesh: PanelMesh, moves: Points) -> Points:
     """Moves of all vertices from those of the outline: every inner vertex the mean of its neighbours."""
-    n, border = len(mesh.face), mesh.border
-    i, j = mesh.faces.ravel(), mesh.faces[:, [1, 2, 0]].ravel()
-    ones = np.ones(2 * len(i))
-    A = coo_matrix((ones, (np.r_[i, j], np.r_[j, i])), shape=(n, n)).tocsr()
-    A.data[:] = 1.0
-    inner = np.arange(border, n)
-    degree = coo_matrix((np.asarray(A.sum(axis=1)).ravel(), (range(n), range(n))), shape=(n, n)).tocsr()
-    L = (degree - A).tocsr()
-    right = -L[inner][:, :border] @ moves
-    whole = np.zeros((n, 3))
-    whole[:border] = moves
-    whole[border:] = spsolve(L[inner][:, inner].tocsc(), right)
-    return whole
+    averages = averages_of(mesh.faces, mesh.border)
+    return np.concatenate([moves, averages.settle(averages.pull @ moves)])
 
 
-def _round_directions(vertices: Points, faces: Indices, along: Points) -> Points:
+def _round_directions(vertices: Points, mesh: PanelMesh, along: Points) -> Points:
     """Unit direction round the body in every face, square to ``along`` and to the face's normal, (m, 3)."""
-    normal = TriangleMesh(vertices, faces).face_normals()
+    averages = averages_of(mesh.faces, mesh.border)
+    normal = TriangleMesh(vertices, mesh.faces).face_normals()
     # The cross product is short where the two agree and the direction is weakly defined: a weight for free.
-    direction = np.cross(along[faces].mean(axis=1), normal)
+    direction = np.cross(averages.corners @ along, normal)
     size = np.linalg.norm(direction, axis=1)
     if size.min() < 0.5:
-        direction = _carried_over(direction, faces, len(vertices))
+        direction = _carried_over(direction, averages)
         direction -= (direction * normal).sum(axis=1, keepdims=True) * normal
         size = np.linalg.norm(direction, axis=1)
     unit: Points = direction / np.maximum(size, 1e-12)[:, None]
     return unit
 
 
-def _carried_over(direction: Points, faces: Indices, n: int) -> Points:
+def _carried_over(direction: Points, averages: Averages) -> Points:
     """Directions averaged over neighbours, over and over, the well-defined ones outweighing the rest."""
-    share = np.maximum(np.bincount(faces.ravel(), minlength=n), 1)[:, None]
+    share = np.diff(averages.around.indptr)[:, None]
     weight = np.linalg.norm(direction, axis=1, keepdims=True)
-    smooth = direction
+    fixed, smooth = weight * direction, direction
     for _ in range(SMOOTHING):
-        at_vertices = np.stack(
-            [np.bincount(faces.ravel(), np.repeat(smooth[:, k], 3), minlength=n) for k in range(3)], axis=1
-        )
-        smooth = (at_vertices / share)[faces].mean(axis=1)
-        smooth = weight * direction + (1.0 - weight) * smooth
+        smooth = averages.corners @ ((averages.around @ smooth) / share)
+        smooth = fixed + (1.0 - weight) * smooth
     return smooth
 
 

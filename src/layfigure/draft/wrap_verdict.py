@@ -80,10 +80,12 @@ def wrap_verdict(
     measures: Iterable[str],
     spread: float,
     assumed: Iterable[str] = (),
+    trial: str = "Bend and join a hand-wide trial strip of it, measure its thickness,",
 ) -> Verdict:
     """Paper when a check fails; scrap while something is guessed or untried; else good material.
 
     spread : largest standard deviation of the edges [mm]. assumed : what was assumed beyond measures.
+    trial : what to try an untested cloth by, a clause that ends with a comma.
     """
     failed = [check for check in checks if not check.passed]
     if failed:
@@ -103,8 +105,7 @@ def wrap_verdict(
         reasons.append(
             Reason(
                 why=f"{cloth.name} is untested",
-                lifted_by="Bend and join a hand-wide trial strip of it, measure its thickness, "
-                "and mark it tested in materials.toml.",
+                lifted_by=f"{trial} and mark it tested in materials.toml.",
             )
         )
     if spread > SURE_ENOUGH:

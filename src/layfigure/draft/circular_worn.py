@@ -1,0 +1,73 @@
+"""A circular piece as it hangs: folds where there is cloth to spare, taut where there is none."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.draft.circular_plan import CircularPlan
+from layfigure.geometry.mesh import TriangleMesh
+
+Points = NDArray[np.float64]
+
+COLUMNS = 72
+ROWS = 20
+FOLD = 140.0
+"""Length of hem to a fold [mm], for pictures only."""
+AWAY = 4.0
+
+
+def worn_mesh(plan: CircularPlan) -> TriangleMesh | None:
+    """The cloth on the standing wearer, at most 3000 triangles; None without a body."""
+    worn = plan.worn
+    if worn is None:
+        return None
+    along = np.linspace(0.0, 1.0, COLUMNS + 1)
+    share = np.linspace(0.0, 1.0, ROWS + 1) ** 1.6
+    distance = plan.length_at(along)[:, None] * share
+    fall = worn.fall
+    turn = np.array(
+        [
+            [np.interp(d, fall.distance, row) for d in line]
+            for row, line in zip(_rows(worn.turn, worn.along, along), distance, strict=True)
+        ]
+    )
+    places = fall.at(turn, distance)
+    out = places[..., :2] - fall.centre
+    reach = np.linalg.norm(out, axis=-1, keepdims=True)
+    places[..., :2] += out / np.maximum(reach, 1.0) * (_folds(plan, along, distance) + AWAY)[..., None]
+    return grid_mesh(places)
+
+
+def _rows(table: Points, known: Points, wanted: Points) -> Points:
+    return np.stack([np.interp(wanted, known, column) for column in table.T], axis=1)
+
+
+def _folds(plan: CircularPlan, along: Points, distance: Points) -> Points:
+    """How far the cloth stands off the fall in folds that use up its spare length, same shape [mm].
+
+    A wave of amplitude a and k folds on a round of length B is longer by (pi k a)^2 / B, nearly.
+    """
+    assert plan.worn is not None
+    fall, span = plan.worn.fall, min(plan.worn.span, 1.0)
+    round_body = np.interp(distance, fall.distance, fall.girths() * plan.worn.cover * span)
+    flat = plan.flat.round_at(distance) * plan.finished / plan.flat.top
+    # Pleats and gathers are closed at the top and open on the way down.
+    opened = np.clip(distance / 250.0, 0.0, 1.0)
+    cloth = flat + opened * (plan.flat.round_at(distance) - flat)
+    spare = np.maximum(cloth - round_body, 0.0)
+    folds = max(4, round(float(plan.flat.round_at(plan.deepest)) / FOLD))
+    wave = np.sqrt(spare * round_body) / (math.pi * folds)
+    standing: Points = wave * (1.0 + np.cos(2.0 * np.pi * folds * along))[:, None]
+    return standing
+
+
+def grid_mesh(places: Points) -> TriangleMesh:
+    """A grid of places (m, n, 3) as triangles."""
+    m, n, _ = places.shape
+    index = np.arange(m * n).reshape(m, n)
+    a, b, c, d = (part.ravel() for part in (index[:-1, :-1], index[1:, :-1], index[1:, 1:], index[:-1, 1:]))
+    faces = np.concatenate([np.column_stack([a, d, c]), np.column_stack([a, c, b])])
+    return TriangleMesh(vertices=places.reshape(-1, 3), faces=faces.astype(np.int64))

@@ -1,0 +1,201 @@
+"""How cloth falls from a line on the body: taut over what stands out below, then plumb to the floor.
+
+In every direction about an upright axis the cloth follows the body's outline as a tape would from waist to
+floor over the hip: the tightest line that never leans inward on its way down. That is where a hem is
+levelled (common practice, no source); flare stands off in folds, which does not change the length.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from layfigure.body.form import Form
+from layfigure.geometry.mesh import TriangleMesh
+from layfigure.geometry.support_function import directions, section_girth, support_values
+
+Points = NDArray[np.float64]
+
+COUNT = 96
+"""Directions about the axis."""
+LEVEL = 8.0
+STEP = 5.0
+"""Between heights at which the body is sliced, and between places down the cloth [mm]."""
+
+TRUNK = ("torso", "thigh", "shank")
+"""What a skirt or a panel hangs over; hands beside the hips are lifted off it."""
+ALL_BELOW_HEAD = ("neck", "torso", "upper_arm", "forearm", "hand", "thigh", "shank")
+"""What a cape hangs over."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Fall:
+    """Cloth hanging from a line, by direction about an upright axis.
+
+    centre : (2,) of the axis. distance : (k,) down the cloth from the line [mm]. reach, height : (n, k)
+    distance from the axis and height above the floor, directions evenly spaced from the front toward the
+    wearer's left. beneath : (k,) girth of what lies beneath, at the mean height of each distance [mm].
+    """
+
+    centre: Points
+    distance: Points
+    reach: Points
+    height: Points
+    beneath: Points
+
+    def at(self, direction: ArrayLike, distance: ArrayLike) -> Points:
+        """Places in space, (..., 3) [mm]. direction : in turns from the front, toward the wearer's left."""
+        turn, down = np.broadcast_arrays(
+            np.asarray(direction, dtype=np.float64), np.asarray(distance, dtype=np.float64)
+        )
+        reach, height = self._read(self.reach, turn, down), self._read(self.height, turn, down)
+        angle = 2.0 * np.pi * turn
+        places: Points = np.stack(
+            [self.centre[0] + reach * np.sin(angle), self.centre[1] - reach * np.cos(angle), height], axis=-1
+        )
+        return places
+
+    def down_to(self, direction: ArrayLike, height: ArrayLike) -> Points:
+        """Distance down the cloth at which it comes to a height above the floor, same shape [mm]."""
+        turn, level = np.broadcast_arrays(
+            np.asarray(direction, dtype=np.float64), np.asarray(height, dtype=np.float64)
+        )
+        heights = self._read(self.height, turn[..., None], self.distance)
+        flat = heights.reshape(-1, len(self.distance))
+        found = [np.interp(-one, -row, self.distance) for one, row in zip(level.ravel(), flat, strict=True)]
+        return np.array(found).reshape(level.shape)
+
+    def girths(self) -> Points:
+        """Length right round at every distance down the cloth, (k,) [mm]."""
+        turns = np.arange(len(self.reach)) / len(self.reach)
+        places = self.at(turns[:, None], self.distance[None, :])
+        rounds: Points = np.linalg.norm(places - np.roll(places, 1, axis=0), axis=2).sum(axis=0)
+        return rounds
+
+    def _read(self, table: Points, turn: Points, down: Points) -> Points:
+        """Values between directions and distances, linearly."""
+        count = len(table)
+        position = np.mod(turn, 1.0) * count
+        first = np.floor(position).astype(np.int64) % count
+        across = position - np.floor(position)
+        place = np.clip(down / STEP, 0.0, len(self.distance) - 1.0)
+        row = np.minimum(place.astype(np.int64), len(self.distance) - 2)
+        along = place - row
+        second = (first + 1) % count
+        before = (1.0 - along) * table[first, row] + along * table[first, row + 1]
+        after = (1.0 - along) * table[second, row] + along * table[second, row + 1]
+        value: Points = (1.0 - across) * before + across * after
+        return value
+
+
+def turns_of(line: Points, centre: Points) -> Points:
+    """Direction of places about an upright axis, in turns from the front toward the wearer's left, (m,)."""
+    turns: Points = np.mod(np.arctan2(line[:, 0] - centre[0], centre[1] - line[:, 1]) / (2.0 * np.pi), 1.0)
+    return turns
+
+
+def fall_from(form: Form, line: Points, *, over: Collection[str] = TRUNK, clearance: float = 0.0) -> Fall:
+    """How cloth falls from a line on the trunk or the neck.
+
+    line : (m, 3) that it hangs from, right round or part of the way [mm]; between the ends of one that does
+    not go round, the fall starts as far out and as high as they are. over : regions, without side, that lie
+    beneath.
+    clearance : thickness worn beneath [mm].
+    """
+    centre = _axis(form, line)
+    order = np.argsort(turns_of(line, centre))
+    turns = turns_of(line, centre)[order]
+    out = np.linalg.norm(line[order, :2] - centre, axis=1) + clearance
+    even = np.arange(COUNT) / COUNT
+    top_reach = np.interp(even, turns, out, period=1.0)
+    top_height = np.interp(even, turns, line[order, 2], period=1.0)
+    levels = np.arange(float(line[:, 2].max()), 0.0, -LEVEL)
+    support = slice_support(_part(form, over), levels, centre)
+    body = _reach(support) + clearance
+    rounds = np.where(np.isfinite(support).all(axis=1), section_girth(support), 0.0) + 2.0 * np.pi * clearance
+    span = float(top_height.max())
+    distance = np.arange(0.0, span + 2.0 * float(body.max()) + STEP, STEP)
+    reach, height = np.empty((COUNT, len(distance))), np.empty((COUNT, len(distance)))
+    for k in range(COUNT):
+        below = levels < top_height[k]
+        profile = _taut(top_reach[k], top_height[k], body[below, k], levels[below])
+        along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(profile, axis=0), axis=1))])
+        reach[k] = np.interp(distance, along, profile[:, 0])
+        # Past the floor the cloth lies on it; going on below keeps lengths meaningful for a train.
+        height[k] = np.interp(distance, along, profile[:, 1]) - np.maximum(distance - along[-1], 0.0)
+    beneath = np.interp(-height.mean(axis=0), -levels, rounds)
+    return Fall(centre=centre, distance=distance, reach=reach, height=height, beneath=beneath)
+
+
+def slice_support(mesh: TriangleMesh, heights: Points, centre: Points) -> Points:
+    """Support values of a mesh's level sections about a place, (m, COUNT) [mm]; -inf where there is none.
+
+    Values at directions evenly spaced from the front toward the wearer's left.
+    """
+    edges = mesh.edges()
+    a, b = mesh.vertices[edges[:, 0]], mesh.vertices[edges[:, 1]]
+    low, high = np.minimum(a[:, 2], b[:, 2]), np.maximum(a[:, 2], b[:, 2])
+    values = np.full((len(heights), COUNT), -np.inf)
+    for k, level in enumerate(heights):
+        crossing = (low <= level) & (high > level)
+        if not crossing.any():
+            continue
+        p, q = a[crossing], b[crossing]
+        share = ((level - p[:, 2]) / (q[:, 2] - p[:, 2]))[:, None]
+        at = ((1.0 - share) * p + share * q)[:, :2] - centre
+        # (right of the front direction, toward the left): the frame in which turns run.
+        values[k] = support_values(np.column_stack([-at[:, 1], at[:, 0]]), COUNT)
+    return values
+
+
+def _reach(support: Points) -> Points:
+    """How far the hull of each section reaches in every direction, (m, COUNT) [mm]; 0 where there is none."""
+    facing = directions(COUNT) @ directions(COUNT).T
+    sees = facing > 1e-6
+    bounded = np.where(np.isfinite(support), np.maximum(support, 0.0), 0.0)
+    reach = np.empty_like(bounded)
+    for k in range(COUNT):
+        reach[:, k] = (bounded[:, sees[k]] / facing[k, sees[k]]).min(axis=1)
+    return reach
+
+
+def _taut(start_reach: float, start_height: float, reach: Points, height: Points) -> Points:
+    """The tightest line from the start over an outline, then plumb to the floor, (m, 2) of reach, height."""
+    outer = np.concatenate([[start_reach], reach])
+    depth = np.concatenate([[0.0], start_height - height])
+    farthest = int(len(outer) - 1 - np.argmax(outer[::-1]))
+    hull: list[int] = []
+    for k in range(farthest + 1):
+        while len(hull) >= 2:
+            i, j = hull[-2], hull[-1]
+            if (outer[j] - outer[i]) * (depth[k] - depth[i]) > (outer[k] - outer[i]) * (depth[j] - depth[i]):
+                break
+            hull.pop()
+        hull.append(k)
+    profile = np.column_stack([outer[hull], start_height - depth[hull]])
+    return np.vstack([profile, [outer[farthest], 0.0]])
+
+
+def _axis(form: Form, line: Points) -> Points:
+    """Middle of the trunk or the neck at the height of a line, (2,) [mm]."""
+    level = float(line[:, 2].mean())
+    charts = [form.charts[name] for name in ("torso", "neck") if name in form.charts]
+    middles = [chart.sections.mean(axis=1) for chart in charts]
+    nearest = min(
+        (middle for part in middles for middle in part), key=lambda middle: abs(float(middle[2]) - level)
+    )
+    axis: Points = nearest[:2]
+    return axis
+
+
+def _part(form: Form, over: Collection[str]) -> TriangleMesh:
+    """Faces of the standing body that lie in the given regions."""
+    wanted = [number for number, name in enumerate(form.region_names) if _stem(name) in over]
+    return TriangleMesh(form.standing.vertices, form.standing.faces[np.isin(form.face_region, wanted)])
+
+
+def _stem(region: str) -> str:
+    return region.removesuffix("_left").removesuffix("_right")

@@ -79,8 +79,10 @@ class PanelStiffness:
     def best_turns(self, flat: Complex) -> Complex:
         """Turn of each face that brings its rest shape nearest to the flat one, (m,) unit complex."""
         fitted = self.sides_adjoint @ flat
-        size = np.abs(fitted)
-        turns: Complex = np.where(size > 0.0, fitted / np.where(size > 0.0, size, 1.0), 1.0 + 0j)
+        size = np.sqrt(fitted.real**2 + fitted.imag**2)
+        if not size.all():
+            fitted, size = np.where(size > 0.0, fitted, 1.0), np.where(size > 0.0, size, 1.0)
+        turns: Complex = fitted / size
         return turns
 
     def energy(self, flat: Complex) -> float:

@@ -28,7 +28,7 @@ LARGEST_TURN = 0.3
 """Greatest change of heading in one step [rad]."""
 SETTLED = 0.01
 """Steps end when every outline moves less than this [mm]."""
-STALE = 0.2
+STALE = 0.3
 """Turn [rad] or growth of the outline after which its stiffness is worked out anew."""
 MIXING = 5
 """Steps remembered to extrapolate from."""
@@ -55,6 +55,7 @@ def solve_jointly(
         own = slice(int(offsets[s]), int(offsets[s + 1]))
         fairness[own, own] = speed.fairness(SPEED_STIFFNESS)
     unknowns = np.concatenate([*(problem.theta for problem in problems), gamma])
+    _set_unknowns(problems, unknowns)
     mixing = AndersonMixing(depth=MIXING)
     for _ in range(steps):
         change = _change(problems, fairness, unknowns, conditions, energy=True)
@@ -69,7 +70,7 @@ def solve_jointly(
     for _ in range(POLISHING):
         change = _change(problems, fairness, unknowns, conditions, energy=False)
         unknowns = unknowns + _safe_share(problems, change) * change
-        _set_headings(problems, unknowns)
+        _set_unknowns(problems, unknowns)
     _place(problems, unknowns)
     return unknowns[unknowns.size - gamma.size :]
 
@@ -84,7 +85,7 @@ def _change(
 ) -> Reals:
     """Change of all headings and speeds in one step; without the energy, only onto the conditions."""
     gamma = unknowns[unknowns.size - fairness.shape[0] :]
-    parts = [_panel_step(problem, gamma, conditions, p, energy=energy) for p, problem in enumerate(problems)]
+    parts = [_panel_step(problem, conditions, p, energy=energy) for p, problem in enumerate(problems)]
     gap = np.array([condition.total - _angle_sum(problems, condition) for condition in conditions])
     gradient = -fairness @ gamma if energy else np.zeros(gamma.size)
     changes, gamma_change = solve_step(parts, fairness, gradient, gap)
@@ -102,19 +103,19 @@ def _safe_share(problems: Sequence[PanelProblem], change: Reals) -> float:
     return min(1.0, LARGEST_TURN / largest)
 
 
-def _set_headings(problems: Sequence[PanelProblem], unknowns: Reals) -> Reals:
-    """Give every panel its headings; returns the speeds' coefficients."""
-    start = 0
+def _set_unknowns(problems: Sequence[PanelProblem], unknowns: Reals) -> None:
+    """Give every panel its headings, and its outline the speeds."""
+    start, gamma = 0, unknowns[sum(problem.theta.size for problem in problems) :]
     for problem in problems:
         problem.theta = unknowns[start : start + problem.theta.size]
+        problem.increments = problem.quadrature.increments(problem.theta, gamma)
         start += problem.theta.size
-    return unknowns[start:]
 
 
 def _place(problems: Sequence[PanelProblem], unknowns: Reals) -> float:
     """Lay all panels into their outlines; returns how far any outline moved [mm]."""
-    gamma = _set_headings(problems, unknowns)
-    return max([_replace_flat(problem, gamma) for problem in problems])
+    _set_unknowns(problems, unknowns)
+    return max([_replace_flat(problem) for problem in problems])
 
 
 def _angle_sum(problems: Sequence[PanelProblem], condition: AngleSum) -> float:
@@ -124,9 +125,9 @@ def _angle_sum(problems: Sequence[PanelProblem], condition: AngleSum) -> float:
     )
 
 
-def _replace_flat(problem: PanelProblem, gamma: Reals) -> float:
+def _replace_flat(problem: PanelProblem) -> float:
     """Lay the panel into its present outline; returns how far the outline moved [mm]."""
-    outline, _ = problem.quadrature.positions(problem.quadrature.increments(problem.theta, gamma))
+    outline, _ = problem.quadrature.positions(problem.increments)
     system = problem.system
     before = problem.flat[system.stiffness.loop]
     problem.flat = system.placed(outline, problem.pull)
@@ -136,19 +137,18 @@ def _replace_flat(problem: PanelProblem, gamma: Reals) -> float:
 
 
 def _panel_step(
-    problem: PanelProblem, gamma: Reals, conditions: Sequence[AngleSum], index: int, *, energy: bool
+    problem: PanelProblem, conditions: Sequence[AngleSum], index: int, *, energy: bool
 ) -> PanelStep:
     """One panel's part of the system, about its present headings."""
-    quadrature = problem.quadrature
-    increments = quadrature.increments(problem.theta, gamma)
+    quadrature, increments = problem.quadrature, problem.increments
     outline, gap = quadrature.positions(increments)
     h, s = problem.theta.size, quadrature.columns.size
     force, fair = np.zeros(h + s), np.zeros(h)
     if energy:
-        force = quadrature.work(increments, problem.load - problem.system.outline_stiffness @ outline)
+        force = quadrature.work(increments, problem.load - problem.system.resistance(outline))
         fair = problem.fairness @ problem.theta
     return PanelStep(
-        kept=_kept(problem, increments, conditions, index),
+        kept=_kept(problem, conditions, index),
         right=force[:h] - fair,
         speed_right=force[h:],
         closing=quadrature.gap_derivatives(increments),
@@ -157,14 +157,13 @@ def _panel_step(
     )
 
 
-def _kept(
-    problem: PanelProblem, increments: Complex, conditions: Sequence[AngleSum], index: int
-) -> KeptStiffness:
+def _kept(problem: PanelProblem, conditions: Sequence[AngleSum], index: int) -> KeptStiffness:
     """Stiffness of the panel against changes of heading and speed.
 
     It changes little from step to step and costs most of one, so it is kept until some part of the outline
     has turned or grown by ``STALE`` since it was made.
     """
+    increments = problem.increments
     if problem.kept is not None and problem.kept_increments is not None:
         turned = increments / problem.kept_increments - 1.0
         if float(np.max(np.abs(turned))) < STALE:

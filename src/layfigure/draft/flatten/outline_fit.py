@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +33,8 @@ HEADING_STIFFNESS = 1e5
 class PanelProblem:
     """One panel while it is being solved.
 
-    theta : (h,) coefficients of its headings. flat : (n,) its vertices. load, pull : on its outline and on
+    theta : (h,) coefficients of its headings. increments : (q,) its outline's, with those and the speeds.
+    flat : (n,) its vertices. load, pull : on its outline and on
     its inner vertices for the present turns, as ``SettledPanel.loads`` gives them.
     coarse : (h + s, waves) slow waves of its unknowns; shapes : of its outline; see ``softness``.
     kept, kept_increments : the outline's stiffness, and the outline it was worked out for.
@@ -52,6 +53,7 @@ class PanelProblem:
     pull: Complex
     coarse: Reals
     shapes: SlowShapes
+    increments: Complex = field(init=False)
     kept: KeptStiffness | None = None
     kept_increments: Complex | None = None
 

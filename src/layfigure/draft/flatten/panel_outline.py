@@ -25,10 +25,13 @@ def outline_loop(panel: Panel) -> Indices:
             )
     loop = np.concatenate([edge.vertices[:-1] for edge in panel.outline])
     n = panel.vertices.shape[0]
-    keys = (panel.faces * n + panel.faces[:, [1, 2, 0]]).ravel()
-    mirrored = (panel.faces + n * panel.faces[:, [1, 2, 0]]).ravel()
-    border = np.sort(keys[~np.isin(keys, mirrored)])
-    if not np.array_equal(border, np.sort(loop * n + np.roll(loop, -1))):
+    tails, heads = panel.faces.ravel(), panel.faces[:, [1, 2, 0]].ravel()
+    next_to = np.full(n, -1)
+    next_to[loop] = np.roll(loop, -1)
+    sides = np.sort(np.minimum(tails, heads) * n + np.maximum(tails, heads))
+    twice = np.count_nonzero(sides[1:] == sides[:-1])
+    # Every side that one face alone has must be a step of the loop, and every step such a side.
+    if np.count_nonzero(next_to[tails] == heads) != loop.size or sides.size - 2 * twice != loop.size:
         raise DraftError("the edges are not the border of the panel's mesh.", where=panel.slug)
     return loop
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csc_matrix
 
-from layfigure.draft.flatten.arap import PanelStiffness, factored, solve_complex
+from layfigure.draft.flatten.arap import PanelStiffness, as_columns, as_complex, factored, solve_complex
 
 Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
@@ -43,6 +43,10 @@ class SettledPanel:
         flat[self.stiffness.loop] = outline
         flat[self.stiffness.inner] = solve_complex(self.inner_factor, pull - self.coupling @ outline)
         return flat
+
+    def resistance(self, outline: Complex) -> Complex:
+        """Force that the settled panel puts up against an outline, (b,) complex."""
+        return as_complex(self.outline_stiffness @ as_columns(outline))
 
     def followed(self, outline: Reals) -> Reals:
         """Where inner vertices settle for moves of the outline alone, (b, k) to (i, k)."""

@@ -25,8 +25,8 @@ HEADING_WAVES = 6
 """Slow waves of heading round the outline."""
 SPEED_WAVES = 2
 """Slow waves of speed along a seam."""
-EDGE_WAVES = 4
-"""Waves along every edge in the shapes that the outline's slow moves are taken for."""
+SHORTEST_WAVE = 100.0
+"""Half a wave of the shapes that the outline's slow moves are taken for [mm]."""
 TRUST = 0.98
 """Share of the softness that is believed; the rest keeps the stiffness positive."""
 
@@ -76,17 +76,18 @@ class SlowShapes:
 
 
 def slow_shapes(panel: SettledPanel, edges: tuple[OutlineEdge, ...]) -> SlowShapes:
-    """Straight between corners, and with ``EDGE_WAVES`` waves along every edge."""
+    """Straight between corners, and waves along every edge, none shorter than ``SHORTEST_WAVE`` by half."""
     columns = [edge.sigma[:-1] for edge in edges]
     starts = np.cumsum([0, *(column.size for column in columns)])
-    outline = np.zeros((int(starts[-1]), len(edges) * (1 + EDGE_WAVES)))
-    waves = np.pi * np.arange(1, EDGE_WAVES + 1)
-    for k, (sigma, start) in enumerate(zip(columns, starts[:-1], strict=True)):
-        own = slice(int(start), int(start) + sigma.size)
+    waves = [np.pi * np.arange(1, 1 + max(1, round(edge.length / SHORTEST_WAVE))) for edge in edges]
+    outline = np.zeros((int(starts[-1]), len(edges) + sum(wave.size for wave in waves)))
+    first = len(edges)
+    for k, (sigma, wave) in enumerate(zip(columns, waves, strict=True)):
+        own = slice(int(starts[k]), int(starts[k + 1]))
         outline[own, k] += 1.0 - sigma
         outline[own, (k + 1) % len(edges)] += sigma
-        first = len(edges) + k * EDGE_WAVES
-        outline[own, first : first + EDGE_WAVES] = np.sin(sigma[:, None] * waves)
+        outline[own, first : first + wave.size] = np.sin(sigma[:, None] * wave)
+        first += wave.size
     whole = np.empty((panel.stiffness.loop.size + panel.stiffness.inner.size, outline.shape[1]), np.float32)
     whole[panel.stiffness.loop] = outline
     whole[panel.stiffness.inner] = panel.followed(outline)

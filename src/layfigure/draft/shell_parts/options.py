@@ -1,0 +1,58 @@
+"""Options of a shell, as written in costume.toml."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from layfigure.files.quantities import Angle, Length, Share
+
+Shape = Literal["dome", "cup"]
+Over = Literal["knee", "elbow", "shoulder", "bust"]
+
+
+class ShellOptions(BaseModel):
+    """Options of a shell; which ones count depends on its shape."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    shape: Shape = Field(
+        "dome", description="dome: a cap on a joint; cup: of a breastplate; helm; horn; mesh: a file of yours"
+    )
+    over: Over | None = Field(
+        None, description="dome or cup: what it sits on, where no rim is placed; a cup sits on the bust"
+    )
+    width: Length | None = Field(
+        None, gt=30.0, description="dome or cup: tape over it from side to side; from the body if not said"
+    )
+    height: Length | None = Field(
+        None, gt=30.0, description="dome or cup: tape over it from top to bottom; from the body if not said"
+    )
+    rise: Length = Field(15.0, ge=0.0, le=150.0, description="how far its crown stands off beyond the air")
+    air: Length = Field(4.0, ge=0.0, le=60.0, description="dome or cup: room over what is worn beneath")
+    gores: int | None = Field(None, ge=3, le=24, description="how many gores; as few as will do if not said")
+    padding: Length = Field(12.0, ge=0.0, le=40.0, description="helm or horn on a head: padding inside")
+    hair: Length = Field(10.0, ge=0.0, le=80.0, description="helm or horn on a head: room for hair")
+    rim_front: Length = Field(12.0, description="helm: rim at the front, above the brow")
+    rim_sides: Length = Field(0.0, description="helm: rim at the sides, above the brow")
+    rim_back: Length = Field(0.0, description="helm: rim at the back, above the brow; negative for below")
+    face_width: Length | None = Field(
+        None, gt=60.0, le=260.0, description="helm: width of a face opening between cheek pieces"
+    )
+    brim: Length = Field(0.0, ge=0.0, le=250.0, description="helm: width of its brim, none if 0")
+    brim_drop: Angle = Field(12.0, ge=-30.0, le=60.0, description="helm: how steeply the brim falls outward")
+    crest: Length = Field(0.0, ge=0.0, le=250.0, description="helm: height of a fin from front to back")
+    length: Length = Field(250.0, gt=30.0, le=1500.0, description="horn: along its middle")
+    base: Length = Field(60.0, gt=8.0, le=300.0, description="horn: thickness where it stands")
+    tip: Length = Field(4.0, ge=0.0, le=100.0, description="horn: thickness at its tip")
+    sides: int = Field(6, ge=3, le=12, description="horn: strips it is made of")
+    turns: float = Field(0.0, ge=-4.0, le=4.0, description="horn: turns of a spiral, negative for clockwise")
+    coil: Length = Field(0.0, ge=0.0, le=300.0, description="horn: how far a spiral swings out from its axis")
+    lean: Angle = Field(0.0, ge=-80.0, le=80.0, description="horn: how far it leans back from upright")
+    root_around: Share = Field(0.0, description="horn on a head: way round, 0 % front, 25 % the left")
+    root_up: Share = Field(0.6, ge=0.0, le=1.0, description="horn on a head: 0 % brow, 100 % crown")
+    file: str = Field("", description="mesh: path of an OBJ, STL, PLY or GLB file")
+    unit: Literal["mm", "cm", "m", "in"] | None = Field(None, description="mesh: one unit of the file")
+    scale: float = Field(1.0, gt=0.0, description="mesh: made so many times larger")
+    most_pieces: int = Field(24, ge=1, le=80, description="mesh: no more pieces than this")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -13,18 +12,13 @@ from shapely import Polygon
 
 from layfigure.errors import DraftError
 from layfigure.files.drawn_path import DrawnPath
-from layfigure.geometry.polyline import arc_lengths, points_at
+from layfigure.geometry.corners import cut_at_corners, signed_area
 from layfigure.piece.piece import LineKind
 
 Points = NDArray[np.float64]
 
 SMALLEST = 100.0
 """An outline of less area is a slip of the pen [mm²]."""
-CORNER = 25.0
-"""The outline turns by more than this at a corner [degrees]."""
-LOOK = 2.0
-"""How far to either side its direction is read [mm]."""
-
 SEWN, BOUNDARY = "14", "1"
 """Layers of ASTM D6673 (numbers from memory): where both are drawn, the sewn line is the outline."""
 _KINDS: tuple[tuple[str, LineKind], ...] = (
@@ -58,7 +52,7 @@ def traced_outlines(lines: Sequence[DrawnPath], *, mirrored: bool, where: str) -
     mirrored : turned over, for the other side. Raises DraftError where no line is closed, or an outline
     crosses itself.
     """
-    closed = [line for line in lines if line.closed and abs(_area(line.points)) > SMALLEST]
+    closed = [line for line in lines if line.closed and abs(signed_area(line.points)) > SMALLEST]
     if any(SEWN in line.groups for line in closed):
         closed = [line for line in closed if BOUNDARY not in line.groups]
     if not closed:
@@ -108,7 +102,7 @@ def _outline(
 ) -> TracedOutline:
     flip = np.array([-1.0, 1.0]) if mirrored else np.array([1.0, 1.0])
     points, nodes = outline.points * flip, outline.nodes
-    if _area(points) < 0.0:
+    if signed_area(points) < 0.0:
         points = points[::-1]
         nodes = np.sort((len(points) - 1 - nodes) % len(points))
     grain: Points | None = None
@@ -122,49 +116,13 @@ def _outline(
         lines.append((kind, line.name.replace("_", " "), line.points * flip))
     return TracedOutline(
         name=name,
-        edges=tuple(_edges(points, nodes)),
+        edges=tuple(cut_at_corners(points, nodes)),
         windows=tuple(
             (_slug(line.name) or f"cut_out_{k}", line.points * flip) for k, line in enumerate(inside, 1)
         ),
         lines=tuple(lines),
         grain=grain,
     )
-
-
-def _edges(points: Points, nodes: NDArray[np.int64]) -> list[Points]:
-    """The outline from corner to corner, beginning nearest its lower left.
-
-    An outline without two corners is cut in two at its ends, so that it can be walked.
-    """
-    whole = arc_lengths(points, closed=True)
-    look = min(LOOK, 0.02 * whole[-1])
-    at = whole[nodes]
-    back, ahead = (points_at(points, at + step, closed=True) for step in (-look, look))
-    before, after = points[nodes] - back, ahead - points[nodes]
-    turn = np.degrees(
-        np.abs(
-            np.arctan2(
-                before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0],
-                np.einsum("ij,ij->i", before, after),
-            )
-        )
-    )
-    corners = nodes[turn > CORNER]
-    if len(corners) < 2:
-        first = int(corners[0]) if len(corners) else int((points @ [1.0, 1.0]).argmin())
-        half = int(np.abs(np.mod(whole[:-1] - whole[first], whole[-1]) - 0.5 * whole[-1]).argmin())
-        corners = np.array([first, half])
-    start = int((points[corners] @ [1.0, 1.0]).argmin())
-    corners = np.roll(corners, -start)
-    turned = np.roll(points, -corners[0], axis=0)
-    stops = [*((corners - corners[0]) % len(points)).tolist(), len(points)]
-    ring = np.vstack([turned, turned[:1]])
-    return [ring[a : b + 1] for a, b in pairwise(stops)]
-
-
-def _area(points: Points) -> float:
-    x, y = points.T
-    return float(0.5 * np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
 
 
 def _slug(name: str) -> str:

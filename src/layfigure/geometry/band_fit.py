@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import linprog
-from scipy.sparse import csr_matrix, hstack, vstack
+from scipy.sparse import csr_matrix, diags, hstack, identity, kron, vstack
 
 from layfigure.geometry.developable import Band
 from layfigure.geometry.support_function import (
@@ -128,12 +128,9 @@ def fit_bands(
     count = hulls.shape[1]
     basis = periodic_spline_basis(count, coefficients)
     thin = max(1, count // looks)
-    looked_at = basis[::thin]
     stops = len(breaks)
     upper = np.clip(np.searchsorted(breaks, heights), 1, stops - 1)
     share = (heights - breaks[upper - 1]) / (breaks[upper] - breaks[upper - 1])
-    rows, limits = [], []
-    sparse = csr_matrix(looked_at)
     seen = np.unique(
         np.concatenate(
             [
@@ -142,21 +139,22 @@ def fit_bands(
             ]
         )
     )
-    for level in seen:
-        wanted = hulls[level, ::thin]
-        keep = np.isfinite(wanted)
-        weights = np.zeros(stops)
-        weights[upper[level] - 1] += 1.0 - share[level]
-        weights[upper[level]] += share[level]
-        chosen = sparse[keep]
-        rows.append(hstack([-w * chosen for w in weights], format="csr"))
-        limits.append(-wanted[keep])
+    rows, limits = [], []
+    looked_at = csr_matrix(basis[::thin])
+    for band in range(stops - 1):
+        own = seen[upper[seen] == band + 1]
+        wanted = hulls[own, ::thin]
+        level, direction = np.nonzero(_on_envelope(heights[own], wanted))
+        along = looked_at[direction]
+        parts = [csr_matrix((len(direction), coefficients))] * stops
+        parts[band] = diags(share[own][level] - 1.0) @ along
+        parts[band + 1] = diags(-share[own][level]) @ along
+        rows.append(hstack(parts, format="csr"))
+        limits.append(-wanted[level, direction])
     # Bends are looked at in every direction: one missed is made good by a wide step outward.
     bend = csr_matrix(-side_lengths(basis.T).T / (2.0 * np.tan(np.pi / count)))
-    empty = csr_matrix(bend.shape)
-    for stop in range(stops):
-        rows.append(hstack([bend if k == stop else empty for k in range(stops)], format="csr"))
-        limits.append(np.full(bend.shape[0], -least_radius))
+    rows.append(kron(identity(stops), bend, format="csr"))
+    limits.append(np.full(stops * count, -least_radius))
     depth = np.diff(breaks)
     weight = 0.5 * (np.concatenate([depth, [0.0]]) + np.concatenate([[0.0], depth]))
     objective = np.repeat(weight / weight.sum(), coefficients)
@@ -181,6 +179,22 @@ def fit_bands(
         for k in range(stops - 1)
     )
     return BandFit(bands=bands, breaks=breaks, values=values, lifted=lifted)
+
+
+def _on_envelope(heights: Points, values: Points) -> NDArray[np.bool_]:
+    """Which values, (m, n), lie on the upper envelope over height in their own column: a straight line that
+    clears those clears all. -inf never does.
+    """
+    finite = np.where(np.isfinite(values), values, -1e9)
+    rise = finite[None] - finite[:, None]
+    run = (heights[None] - heights[:, None])[..., None]
+    after = run > 0.0
+    slopes = rise / np.where(after, run, 1.0)
+    # The flattest way up from any value before must be no flatter than the steepest way on to any after.
+    before = np.where(after, slopes, np.inf).min(axis=0)
+    beyond = np.where(after, slopes, -np.inf).max(axis=1)
+    on: NDArray[np.bool_] = np.isfinite(values) & (before >= beyond - 1e-9)
+    return on
 
 
 def poke(fit: BandFit, places: Points) -> Points:

@@ -11,7 +11,8 @@ from layfigure.geometry.pleat import hidden_edge, mirrored
 
 
 def folded(points: np.ndarray, crease: np.ndarray, inner: np.ndarray) -> np.ndarray:
-    """Where hidden cloth lies when folded: its far half turns about the inner fold, then all about the crease."""
+    """Where hidden cloth lies when folded: its far half turns about the inner fold, then all about the
+    crease."""
     along = inner[1] - inner[0]
     beyond = along[0] * (points - inner[0])[:, 1] - along[1] * (points - inner[0])[:, 0] < -1e-9
     half = points.copy()
@@ -47,5 +48,5 @@ def test_a_fold_out_of_reach_is_refused() -> None:
         hidden_edge(
             np.array([[0.0, 0.0], [-9.0, 0.0]]),
             np.array([[0.0, 0.0], [0.0, 1.0]]),
-            np.array([[-5.0, 0.0], [5.0, 0.01]]) + [0, 400.0],
+            np.array([[-5.0, 400.0], [5.0, 400.01]]),
         )

@@ -1,0 +1,40 @@
+"""The kind ``woven``: garments of cloth that does not stretch, with room to move."""
+
+from __future__ import annotations
+
+from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
+from layfigure.draft.woven_parts.garment_skirt import draft_skirt
+from layfigure.draft.woven_parts.options import WovenOptions
+from layfigure.errors import DraftError
+
+
+def draft_woven(request: DraftRequest) -> DraftResult:
+    """Draft a garment of woven cloth. Raises DraftError for missing cloths and edges that leave no
+    garment.
+    """
+    options = request.options
+    assert isinstance(options, WovenOptions)
+    statement = request.statement
+    for slug in (statement.cloth, *statement.cloths.values()):
+        if slug not in request.cloths:
+            raise DraftError(
+                f"there is no cloth {slug!r}.",
+                where=f"piece {statement.slug}",
+                advice=f"Known: {', '.join(sorted(request.cloths)) or 'none'}.",
+            )
+    return draft_skirt(request, options)
+
+
+KIND = register(
+    PieceKind(
+        name="woven",
+        summary="a garment of woven cloth: pleated coat-skirt",
+        options=WovenOptions,
+        draft=draft_woven,
+        edges={
+            "waist": "waist edge, right round; the waist if left out",
+            "hem": "hem; of legs also hem_left and hem_right",
+        },
+    )
+)
+"""The piece kind ``woven``."""

@@ -1,0 +1,406 @@
+"""The skirt of a coat, or a skirt alone: four pleated panels from waist edge to level hem."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.draft.registry import Check, DraftRequest
+from layfigure.draft.woven_parts.finishing import button_lines, buttonhole_lines, evenly, marked_lines
+from layfigure.draft.woven_parts.options import Closure, WovenOptions
+from layfigure.draft.woven_parts.skirt_panel import SkirtPanel, skirt_panel
+from layfigure.draft.woven_parts.skirt_shape import SkirtShape
+from layfigure.piece.piece import Grainline, InnerLine, Notch, Piece, PieceEdge, Total, Verdict
+
+Points = NDArray[np.float64]
+Side = Literal["left", "right"]
+
+LINING_SHORTER = 20.0
+LINING_PLEAT = 10.0
+"""A lining ends this far above the hem and has pleats this deep, for movement [mm] (common practice)."""
+ZIP_LENGTH = 200.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PanelPlace:
+    """Where a panel goes: turns from the front toward the wearer's left, the same order as seen from
+    outside.
+
+    left_seam, right_seam : names of the seams at its sides; centre_left : whether its left side is a
+    centre line
+    where the skirt may open.
+    """
+
+    slug: str
+    first: float
+    last: float
+    left_seam: str
+    right_seam: str
+
+
+PANELS = (
+    PanelPlace(slug="front_left", first=0.0, last=0.25, left_seam="centre_front", right_seam="side_left"),
+    PanelPlace(slug="back_left", first=0.25, last=0.5, left_seam="side_left", right_seam="centre_back"),
+    PanelPlace(slug="back_right", first=0.5, last=0.75, left_seam="centre_back", right_seam="side_right"),
+    PanelPlace(slug="front_right", first=0.75, last=1.0, left_seam="side_right", right_seam="centre_front"),
+)
+"""Round the skirt from the centre front, toward the wearer's left."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SkirtPart:
+    """A panel, its place, and the finished length of the strips that show at its waist edge [mm]."""
+
+    place: PanelPlace
+    strips: tuple[float, ...]
+    flat: SkirtPanel
+
+
+def skirt_parts(
+    shape: SkirtShape,
+    options: WovenOptions,
+    waists: Sequence[float],
+    *,
+    where: str,
+    lining: bool = False,
+) -> tuple[SkirtPart, ...]:
+    """The four panels laid flat. waists : finished waist edge of each, in the order of ``PANELS`` [mm].
+
+    lining : with pleats as deep as a lining's, and a shorter hem. Raises DraftError as ``skirt_panel``.
+    """
+    parts = []
+    rounds = [float(shape.round_at(p.first, p.last, float(shape.down.min()))[-1]) for p in PANELS]
+    hips = [shape.hip * share / sum(rounds) for share in rounds]
+    counts = _pleat_counts(options, waists, hips)
+    for place, waist, hip, count in zip(PANELS, waists, hips, counts, strict=True):
+        strips = _strips(waist, count, _plain(options, place), front_first=place.slug == "front_left")
+        to_right = place.first < 0.5
+        turned = [to_right if options.pleat_style == "knife" else bool(k % 2) for k in range(count)]
+        flat = skirt_panel(
+            strips,
+            shape.rise(place.first, place.last, waist),
+            hip=hip,
+            hem=float(shape.down.mean()) - shape.taper - (LINING_SHORTER if lining else 0.0),
+            depth=LINING_PLEAT if lining else options.pleat_depth,
+            facing_right=turned,
+            where=where,
+        )
+        parts.append(SkirtPart(place=place, strips=tuple(strips), flat=flat))
+    return tuple(parts)
+
+
+def _pleat_counts(options: WovenOptions, waists: Sequence[float], hips: Sequence[float]) -> list[int]:
+    """Pleats of every panel, left and right alike."""
+    by = 2 if options.pleat_style == "box" else 1
+    if options.pleats is None:
+        front, back = (
+            min(_most_pleats(options, waists[k], hips[k], _plain(options, PANELS[k])) for k in pair)
+            for pair in ((0, 3), (1, 2))
+        )
+        front, back = max(by, front - front % by), max(by, back - back % by)
+    else:
+        half = options.pleats // 2
+        front = int(np.clip(round(half * (waists[0] + waists[3]) / sum(waists)), by, half - by))
+        front -= front % by
+        back = half - front
+        back += back % by
+    return [front, back, back, front]
+
+
+def _most_pleats(options: WovenOptions, waist: float, hip: float, plain: float) -> int:
+    """The most pleats of one panel that lie three thick and no thicker at the waist."""
+    count = 1
+    while count < 40:
+        more = count + 1
+        step = _strips(waist, more, plain, front_first=True)[1]
+        if options.pleat_depth + 0.5 * (hip - waist) / more > step:
+            break
+        count = more
+    return count
+
+
+def _plain(options: WovenOptions, place: PanelPlace) -> float:
+    """Width kept plain beside an open front [mm]."""
+    closed_front = options.closure == "back_zip"
+    return 0.0 if closed_front or not place.slug.startswith("front") else options.front_plain
+
+
+def _strips(waist: float, count: int, plain: float, *, front_first: bool) -> list[float]:
+    """Length of every strip at the waist: half ones at the seams, and a plain one at an open front."""
+    if plain == 0.0:
+        step = waist / count
+        return [0.5 * step, *([step] * (count - 1)), 0.5 * step]
+    plain = min(plain, 0.5 * waist)
+    step = (waist - plain) / (count - 0.5)
+    strips = [plain, *([step] * (count - 1)), 0.5 * step]
+    return strips if front_first else strips[::-1]
+
+
+def skirt_checks(
+    shape: SkirtShape, parts: Sequence[SkirtPart], options: WovenOptions, cloth_width: float, *, waist: float
+) -> tuple[Check, ...]:
+    """What can go wrong with a pleated skirt, in words. waist : what it is sewn to, or wanted [mm]."""
+    sewn = sum(
+        float(np.linalg.norm(np.diff(strip, axis=0), axis=1).sum()) for p in parts for strip in p.flat.visible
+    )
+    deepest, narrowest = max(
+        (
+            (options.pleat_depth + 0.5 * part.flat.taper, min(part.strips[1:-1], default=max(part.strips)))
+            for part in parts
+        ),
+        key=lambda pair: pair[0] - pair[1],
+    )
+    widest = max(part.flat.width for part in parts) + 2.0 * options.let_out + options.overlap
+    folded = sum(part.flat.width - 2.0 * len(part.flat.hidden) * options.pleat_depth for part in parts)
+    return (
+        Check(
+            what="how far the pleated waist edge is from the length it must have",
+            unit="mm",
+            value=abs(sewn - waist),
+            limit=0.5,
+            passed=abs(sewn - waist) <= 0.5,
+        ),
+        Check(
+            what="how far the hips of the folded skirt are from body and ease",
+            unit="mm",
+            value=abs(folded - shape.hip),
+            limit=0.5,
+            passed=abs(folded - shape.hip) <= 0.5,
+        ),
+        Check(
+            what="least room round the body between waist and hem",
+            unit="mm",
+            value=shape.room,
+            limit=0.0,
+            passed=shape.room >= 0.0,
+            advice="" if shape.room >= 0.0 else "Give the waist or the hips more ease.",
+        ),
+        Check(
+            what="how far the hem is off level",
+            unit="mm",
+            value=shape.unlevel,
+            limit=5.0,
+            passed=shape.unlevel <= 5.0,
+            advice="" if shape.unlevel <= 5.0 else "Level the hem on the wearer before you turn it up.",
+        ),
+        Check(
+            what="depth of a pleat at the waist (deeper than its spacing, it lies five thick)",
+            unit="mm",
+            value=deepest,
+            limit=narrowest,
+            passed=deepest <= narrowest,
+            advice="" if deepest <= narrowest else "Take fewer or shallower pleats, or a thin cloth.",
+        ),
+        Check(
+            what="width of the widest panel",
+            unit="mm",
+            value=widest,
+            limit=cloth_width,
+            passed=widest <= cloth_width,
+            advice="" if widest <= cloth_width else "Join cloth inside a pleat, where it does not show.",
+        ),
+    )
+
+
+def skirt_pieces(
+    request: DraftRequest,
+    parts: Sequence[SkirtPart],
+    options: WovenOptions,
+    verdict: Verdict,
+    *,
+    cloth: str,
+    note: Sequence[str],
+    lining: bool = False,
+    faced: bool = False,
+) -> list[Piece]:
+    """The panels as pieces. faced : the front edges are sewn to facings."""
+    closure = options.closure or "front_buttons"
+    pieces = []
+    for part in parts:
+        piece = _panel_piece(
+            request, part, options, verdict, closure, cloth=cloth, lining=lining, faced=faced
+        )
+        pieces.append(replace(piece, note=tuple(note)))
+    return pieces
+
+
+def waist_seam(statement: str, panel: str, strip: int) -> str:
+    """Identity of the seam that joins one strip of a panel's waist edge to what lies above it."""
+    return f"{statement}_waist_{panel}_{strip + 1}"
+
+
+def _panel_piece(
+    request: DraftRequest,
+    part: SkirtPart,
+    options: WovenOptions,
+    verdict: Verdict,
+    closure: Closure,
+    *,
+    cloth: str,
+    lining: bool,
+    faced: bool,
+) -> Piece:
+    place, flat, slug = part.place, part.flat, request.statement.slug
+    left, right = extension_of(place, options, closure) if not lining else (0.0, 0.0)
+    visible = list(flat.visible)
+    if left:
+        visible[0] = np.vstack([visible[0][0] - (left, 0.0), visible[0]])
+    if right:
+        visible[-1] = np.vstack([visible[-1], visible[-1][-1] + (right, 0.0)])
+    low = -flat.hem
+    corners = np.array([[visible[0][0, 0], low], [visible[-1][-1, 0], low]])
+    suffix = "_lining" if lining else ""
+    hem_allowance = 0.5 * options.hem_allowance if lining else options.hem_allowance
+    edges = [PieceEdge(slug="hem", curve=corners, role="hem", allowance=hem_allowance)]
+    edges += _side_edges(
+        place.right_seam, np.array([corners[1], visible[-1][-1]]), options, closure, slug + suffix, faced
+    )
+    for k in range(len(visible) - 1, -1, -1):
+        edges.append(
+            PieceEdge(
+                slug=f"waist_{k + 1}",
+                curve=visible[k][::-1],
+                role="seam",
+                allowance=options.seam_allowance,
+                seam=None if lining or not _joined_above(options) else waist_seam(slug, place.slug, k),
+                against=True,
+            )
+        )
+        if k:
+            edges.append(
+                PieceEdge(
+                    slug=f"pleat_{k}",
+                    curve=flat.hidden[k - 1][::-1],
+                    role="seam",
+                    allowance=options.seam_allowance,
+                )
+            )
+    edges += _side_edges(
+        place.left_seam, np.array([visible[0][0], corners[0]]), options, closure, slug + suffix, faced
+    )
+    middle = 0.5 * flat.width
+    side: Side = "left" if place.slug.endswith("left") else "right"
+    return Piece(
+        slug=f"{slug}_{place.slug}{suffix}",
+        label=f"{request.statement.label or slug.replace('_', ' ')}, {place.slug.replace('_', ' ')}"
+        + (", lining" if lining else ""),
+        kind=request.statement.kind,
+        cloth=cloth,
+        edges=tuple(edges),
+        grainline=Grainline(start=(middle, low + 40.0), end=(middle, low + 0.75 * flat.hem), kind="grain"),
+        totals=(
+            Total(what="hem edge, pleats open", length=float(corners[1, 0] - corners[0, 0])),
+            Total(
+                what="waist edge, only the parts that show", length=float(sum(_length(v) for v in visible))
+            ),
+            Total(what="side seam", length=_side_length(part)),
+        ),
+        verdict=verdict,
+        side=side,
+        lines=tuple(_inner_lines(part, left, right, options, lining=lining)),
+        layer=request.statement.layer,
+        edition=request.edition,
+    )
+
+
+def _joined_above(options: WovenOptions) -> bool:
+    return options.waistband or options.garment == "coat"
+
+
+def extension_of(place: PanelPlace, options: WovenOptions, closure: Closure) -> tuple[float, float]:
+    """How far a panel reaches past the centre front at its left and right side [mm]."""
+    if closure != "front_buttons":
+        return 0.0, 0.0
+    return (
+        options.overlap if place.left_seam == "centre_front" else 0.0,
+        options.overlap if place.right_seam == "centre_front" else 0.0,
+    )
+
+
+def _side_edges(
+    seam: str, curve: Points, options: WovenOptions, closure: Closure, statement: str, faced: bool
+) -> list[PieceEdge]:
+    """The edge along one side, in loop order; a zip divides it. Right sides run up, left sides down."""
+    up = bool(curve[1, 1] > curve[0, 1])
+    if seam == "centre_front" and closure != "back_zip":
+        own = f"{statement}_front_edge_{'right' if up else 'left'}"
+        return [
+            PieceEdge(
+                slug="front_edge",
+                curve=curve,
+                role="seam" if faced else "closure",
+                allowance=options.seam_allowance,
+                seam=own if faced else None,
+                against=not up,
+            )
+        ]
+    wide = options.seam_allowance if seam == "centre_front" else options.let_out
+    name = f"{statement}_{seam}"
+    if seam == "centre_back" and closure == "back_zip":
+        top, bottom = (curve[1], curve[0]) if up else (curve[0], curve[1])
+        stop = top - (0.0, min(ZIP_LENGTH, 0.6 * float(top[1] - bottom[1])))
+        runs = [("centre_back", np.array([bottom, stop])), ("zip", np.array([stop, top]))]
+        if not up:
+            runs = [(slug, run[::-1]) for slug, run in runs[::-1]]
+        return [
+            PieceEdge(
+                slug=s,
+                curve=run,
+                role="closure" if s == "zip" else "seam",
+                allowance=wide,
+                seam=f"{name}_{s}",
+                against=not up,
+            )
+            for s, run in runs
+        ]
+    whole = float(abs(curve[1, 1] - curve[0, 1]))
+    # The hip line: a fitter wants it on both mates. Notches lie at a stated height above the hem.
+    at = 0.6 * whole
+    notch = Notch(name=f"{name} 1", distance=at if up else whole - at)
+    return [
+        PieceEdge(
+            slug=seam, curve=curve, role="seam", allowance=wide, seam=name, against=not up, notches=(notch,)
+        )
+    ]
+
+
+def _inner_lines(
+    part: SkirtPart, left: float, right: float, options: WovenOptions, *, lining: bool
+) -> list[InnerLine]:
+    flat = part.flat
+    lines = [
+        *marked_lines(flat.creases, "fold", "fold"),
+        *marked_lines(flat.placements, "placement", "the fold comes to here"),
+        InnerLine(
+            kind="balance",
+            curve=np.array([[0.0, 0.0], [flat.width, 0.0]]),
+            label="hips: pleats run straight below",
+        ),
+    ]
+    if lining:
+        return lines
+    top, low = float(flat.visible[0][0, 1]), -flat.hem
+    for reach, x, edge in ((left, 0.0, flat.visible[0][0]), (right, flat.width, flat.visible[-1][-1])):
+        if not reach:
+            continue
+        lines.append(
+            InnerLine(kind="centre", curve=np.array([[x, low], [x, float(edge[1])]]), label="centre front")
+        )
+        heights = evenly(top - 60.0, low + max(0.35 * flat.hem, 60.0), options.button_spacing)
+        places = np.stack([np.full(len(heights), x), heights], axis=1)
+        # Which side laps over is the maker's; drawn here: the wearer's right over left.
+        lines += buttonhole_lines(places, outward=1.0) if x > 0.0 else button_lines(places)
+    return lines
+
+
+def _side_length(part: SkirtPart) -> float:
+    edge = part.flat.visible[-1][-1] if part.place.right_seam.startswith("side") else part.flat.visible[0][0]
+    return float(edge[1] + part.flat.hem)
+
+
+def _length(curve: Points) -> float:
+    return float(np.linalg.norm(np.diff(curve, axis=0), axis=1).sum())

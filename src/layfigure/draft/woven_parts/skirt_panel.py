@@ -1,0 +1,125 @@
+"""One panel of a pleated skirt laid flat: straight grain at the hem, pleats that also take in the waist.
+
+Below the line where the pleats stop tapering the panel is a rectangle; above it every pleat takes up its
+share of the difference between hips and waist. The hem is straight, on the grain, and the waist edge is
+shaped so that the hem is level when the skirt hangs (common practice for pleats, no source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.errors import DraftError
+from layfigure.geometry.pleat import hidden_edge, mirrored
+
+Points = NDArray[np.float64]
+
+STEP = 2.0
+"""Spacing of points along a waist edge [mm]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SkirtPanel:
+    """A flat panel, seen from outside, its left side and its hem's line the axes [mm].
+
+    width, hem : of the rectangle: x from 0 to width, hem at y = -hem. visible : waist edge of every strip
+    that shows, left to right. hidden : waist edge inside every pleat, left to right. creases, placements,
+    inners : (2, 2) of every pleat, from the hem up: the fold that shows, where it comes to lie, the fold
+    behind.
+    taper : what each pleat takes up more at the waist than at the hips.
+    """
+
+    width: float
+    hem: float
+    visible: tuple[Points, ...]
+    hidden: tuple[Points, ...]
+    creases: tuple[Points, ...]
+    placements: tuple[Points, ...]
+    inners: tuple[Points, ...]
+    taper: float
+
+    @property
+    def waist_edge(self) -> Points:
+        """Waist edge from left to right as it lies flat, pleats open, (n, 2) [mm]."""
+        runs = [self.visible[0]]
+        for hidden, strip in zip(self.hidden, self.visible[1:], strict=True):
+            runs += [hidden[1:], strip[1:]]
+        return np.concatenate(runs)
+
+
+def skirt_panel(
+    strips: Sequence[float],
+    rise: Callable[[Points], Points],
+    *,
+    hip: float,
+    hem: float,
+    depth: float,
+    facing_right: Sequence[bool],
+    where: str,
+) -> SkirtPanel:
+    """A panel with a pleat between every two strips.
+
+    strips : finished waist length of every strip that shows, left to right [mm]. rise : distance along the
+    finished waist (m,) to height above the line where pleats stop tapering (m,) [mm]. hip : width of the
+    panel with pleats folded, below that line. hem : from that line down to the hem. depth : of a pleat,
+    at the
+    hips. facing_right : for every pleat, whether its fold turns to the right. Raises DraftError where the
+    waist is
+    wider than pleats allow.
+    """
+    ends = np.cumsum(strips)
+    tops = [
+        _strip_top(float(end) - length, float(end), rise) for end, length in zip(ends, strips, strict=True)
+    ]
+    across = [float(top[-1, 0]) for top in tops]
+    taper = (hip - sum(across)) / len(facing_right)
+    if taper <= -depth:
+        raise DraftError(
+            "the waist is so much wider than the hips that pleats would have to open at the waist.",
+            where=where,
+            advice="Make the pleats deeper, or give the hips more ease.",
+        )
+    visible = [tops[0]]
+    hidden, creases, placements, inners = [], [], [], []
+    for k, right in enumerate(facing_right):
+        before = visible[-1]
+        foot = float(before[-1, 0]) + 0.5 * taper
+        inner = np.array([[foot + depth, -hem], [foot + depth, float(before[-1, 1])]])
+        left_fold = np.array([[foot, 0.0], before[-1]])
+        right_fold = mirrored(left_fold, inner)
+        after = tops[k + 1] + np.array([right_fold[1, 0], 0.0])
+        if right:
+            under = hidden_edge(before[::-1], left_fold, inner)
+        else:
+            under = hidden_edge(after, right_fold, inner)[::-1]
+        # Both ends are corners of the strips: the same numbers to the last bit.
+        under[0], under[-1] = before[-1], after[0]
+        visible.append(after)
+        hidden.append(under)
+        folds = [np.vstack([[fold[0, 0], -hem], fold]) for fold in (left_fold, right_fold)]
+        creases.append(folds[0] if right else folds[1])
+        placements.append(folds[1] if right else folds[0])
+        inners.append(inner)
+    return SkirtPanel(
+        width=float(visible[-1][-1, 0]),
+        hem=hem,
+        visible=tuple(visible),
+        hidden=tuple(hidden),
+        creases=tuple(creases),
+        placements=tuple(placements),
+        inners=tuple(inners),
+        taper=taper,
+    )
+
+
+def _strip_top(start: float, end: float, rise: Callable[[Points], Points]) -> Points:
+    """Waist edge of one strip from x = 0, as long as it is when finished, (n, 2)."""
+    along = np.linspace(start, end, max(3, int(np.ceil((end - start) / STEP)) + 1))
+    height = rise(along)
+    steps, climbs = np.diff(along), np.diff(height)
+    across = np.sqrt(np.maximum(steps**2 - climbs**2, 1e-6))
+    return np.stack([np.concatenate([[0.0], np.cumsum(across)]), height], axis=1)

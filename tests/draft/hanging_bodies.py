@@ -5,17 +5,26 @@ from __future__ import annotations
 import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pytest
+from shapely import Polygon
 from stiff_limbs import circle, form_with, limb_chart
 
 from layfigure.body.chart import ChartPoint, RegionChart
 from layfigure.body.form import Form
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, validated_options
+from layfigure.drawing.svg import svg_of
+from layfigure.drawing.walk import read_svg, walk
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.materials.cloth import Cloth
+from layfigure.piece.draw import Heading
+from layfigure.piece.piece import Piece
+from layfigure.piece.seam_allowance import cut_line
+from layfigure.piece.seam_book import SeamBook
 from layfigure.place.place import place_edge
 from layfigure.place.placement import Placement
 
@@ -111,3 +120,19 @@ def ask(
             stack=stack,
         )
     )
+
+
+def proper(pieces: tuple[Piece, ...], folder: Path) -> None:
+    """Outlines close, hold their cut line, carry totals and a note, and every seam walks."""
+    for piece in pieces:
+        for edge, following in zip(piece.edges, (*piece.edges[1:], piece.edges[0]), strict=True):
+            assert edge.curve[-1] == pytest.approx(following.curve[0], abs=1e-9)
+        outline = Polygon(piece.stitch_line)
+        assert outline.is_valid
+        assert outline.exterior.is_ccw
+        assert Polygon(cut_line(piece.edges)).buffer(1e-3).contains(outline)
+        assert len(piece.totals) == 3
+        assert piece.note
+    path = folder / "pieces.svg"
+    path.write_text(svg_of(pieces, Heading(costume="t", seams=SeamBook.of(pieces))), encoding="utf-8")
+    assert walk(read_svg(path)) == []

@@ -6,18 +6,12 @@ import math
 
 import numpy as np
 import pytest
-from hanging_bodies import WOOL, ask, line_at, turned_body
-from shapely import Polygon
+from hanging_bodies import WOOL, ask, line_at, proper, turned_body
 
 from layfigure.draft.circular import KIND
-from layfigure.drawing.svg import svg_of
-from layfigure.drawing.walk import read_svg, walk
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
-from layfigure.piece.draw import Heading
-from layfigure.piece.piece import Piece
 from layfigure.piece.seam_allowance import cut_line
-from layfigure.piece.seam_book import SeamBook
 
 # Waist 100 at 1000 mm, hips 150 at 800 mm, straight down from there.
 BODY = turned_body([(1300.0, 160.0), (1000.0, 100.0), (800.0, 150.0), (5.0, 150.0)])
@@ -26,21 +20,6 @@ NO_EASE = {"ease": "0 mm"}
 
 def waist(slope: float = 0.0) -> dict[str, object]:
     return {"top": line_at(BODY, "waist", 1000.0, slope=slope)}
-
-
-def proper(pieces: tuple[Piece, ...], folder) -> None:
-    for piece in pieces:
-        for edge, following in zip(piece.edges, (*piece.edges[1:], piece.edges[0]), strict=True):
-            assert edge.curve[-1] == pytest.approx(following.curve[0], abs=1e-9)
-        outline = Polygon(piece.stitch_line)
-        assert outline.is_valid
-        assert outline.exterior.is_ccw
-        assert Polygon(cut_line(piece.edges)).buffer(1e-3).contains(outline)
-        assert len(piece.totals) == 3
-        assert piece.note
-    path = folder / "pieces.svg"
-    path.write_text(svg_of(pieces, Heading(costume="t", seams=SeamBook.of(pieces))), encoding="utf-8")
-    assert walk(read_svg(path)) == []
 
 
 @pytest.mark.parametrize(("share", "radius"), [("full", 4.138), ("half", 8.276), ("quarter", 16.552)])

@@ -48,7 +48,7 @@ class BeltLine:
 def belt_frame(chart: RegionChart, line: Points) -> AxisFrame:
     """Frame square to the plane that runs nearest to a line round the body, upward."""
     centre = line.mean(axis=0)
-    axis = np.linalg.svd(line - centre)[2][2]
+    axis = np.linalg.svd(line - centre, full_matrices=False)[2][2]
     up = chart.sections[0].mean(axis=0) - chart.sections[-1].mean(axis=0)
     if axis @ up < 0.0:
         axis = -axis

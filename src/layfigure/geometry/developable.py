@@ -96,8 +96,7 @@ class Band:
         corners = corner_points((1.0 - share)[:, None] * self.low + share[:, None] * self.high)
         angle = (np.arange(self.count) - 0.5) * (2.0 * np.pi / self.count)
         tangent = np.stack([-np.sin(angle), np.cos(angle)], axis=1)
-        away = p[:, None, :2] - corners
-        past = (away * tangent).sum(axis=2)
+        past = p[:, :2] @ tangent.T - np.einsum("mcd,cd->mc", corners, tangent)
         short = np.roll(past, -1, axis=1)
         row, side = np.nonzero((past >= 0.0) & (short < 0.0))
         across = past[row, side] / (past[row, side] - short[row, side])

@@ -49,7 +49,7 @@ def middle(piece: Piece) -> np.ndarray:
 def test_a_straight_belt_is_as_long_as_the_trade_says() -> None:
     # girth + 2 pi (room + beneath) + 2 pi K t, K 0.4 for leather: K within the published 1/3 to 1/2
     result = draft(KIND, TRUNK, LINE, {"width": "40 mm", "air": "2 mm"}, cloth=LEATHER, stack=1.0)
-    (piece,) = result.pieces
+    piece, _ = result.pieces
     proper(piece)
     assert piece.totals[0].length == pytest.approx(2.0 * math.pi * (140.0 + 3.0 + 1.2), abs=0.1)
     assert piece.edge("tip").length == pytest.approx(40.0)
@@ -152,7 +152,8 @@ def test_a_slung_belt_on_a_tapering_oval_clears_it() -> None:
         {"shape": "slung", "width": "50 mm", "lining": True},
         cloth=LEATHER,
     )
-    belt, lining = result.pieces
+    belt, lining, keeper = result.pieces
+    assert keeper.slug.endswith("keeper")
     proper(belt)
     proper(lining)
     assert lining.edge("top").allowance == 10.0
@@ -175,3 +176,28 @@ def test_a_line_that_does_not_go_round_is_refused() -> None:
 def test_a_belt_off_the_trunk_is_refused() -> None:
     with pytest.raises(DraftError, match="runs off the end"):
         draft(KIND, TRUNK, {"line": ring("l", "torso", 4.95)}, {"width": "80 mm"}, cloth=LEATHER)
+
+
+def test_a_drop_goes_round_the_belt_and_hangs_as_long_as_asked() -> None:
+    said = {"name": "tail", "length": "20 cm", "width": "3 cm", "foot": "ring", "count": 2}
+    result = draft(KIND, TRUNK, LINE, {"width": "40 mm", "drops": [said]}, cloth=LEATHER)
+    (drop,) = [piece for piece in result.pieces if piece.slug.endswith("_tail")]
+    proper_lines = {line.label: line.curve[0, 0] for line in drop.lines}
+    below = proper_lines["lower edge of the belt: sew the lap here"]
+    assert proper_lines["turn up round the ring"] - below == pytest.approx(200.0)
+    # TRADE 5, full turn: cut length = inner girth + 2 pi K t, round one thickness of the belt with 3 mm play.
+    inner = 2.0 * (40.0 + 3.0) + 2.0 * (LEATHER.thickness + 3.0)
+    assert below - 30.0 == pytest.approx(inner + 2.0 * math.pi * 0.4 * LEATHER.thickness)
+    assert drop.count == 2
+    rings = [item for item in result.items if item.slug == "ring_30mm"]
+    assert [item.count for item in rings] == [2]
+
+
+def test_a_belt_lists_its_hardware_and_shows_on_the_body() -> None:
+    buckled = draft(KIND, TRUNK, LINE, {"width": "40 mm"}, cloth=LEATHER)
+    assert [item.slug for item in buckled.items] == ["buckle_40mm"]
+    taped = draft(KIND, TRUNK, LINE, {"fastening": "hook_and_loop", "overlap": "70 mm"}, cloth=LEATHER)
+    assert [(item.slug, item.length) for item in taped.items] == [("hook_and_loop", 70.0)]
+    assert len(taped.pieces) == 1
+    (worn,) = buckled.worn
+    assert np.ptp(worn.mesh.vertices[:, 2]) == pytest.approx(40.0, abs=1.0)

@@ -12,11 +12,13 @@ from pydantic import BaseModel, ConfigDict, Field, field_validator
 from shapely import Polygon
 
 from layfigure.draft.belt_line import BeltLine, belt_frame, contour_line, slung_line, straight_line
+from layfigure.draft.belt_parts import DropOptions, belt_items, drop, keeper
 from layfigure.draft.belt_strap import HoleRow, across, girth_to, hole_lines, offset_curve, strap_edges
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.wrap_edge import wrap_edge
 from layfigure.draft.wrap_material import cautions_for, sheet_practice
 from layfigure.draft.wrap_plan import AROUND, Place
+from layfigure.draft.wrap_shown import strap_shown
 from layfigure.draft.wrap_surface import GAP_LIMIT
 from layfigure.draft.wrap_verdict import governing_measures, wrap_verdict
 from layfigure.errors import DraftError
@@ -25,6 +27,7 @@ from layfigure.geometry.bend import neutral_girth
 from layfigure.geometry.polyline import length
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.piece import Grainline, InnerLine, Piece, Total
+from layfigure.piece.worn import WornSurface
 
 Points = NDArray[np.float64]
 
@@ -52,6 +55,8 @@ class BeltOptions(BaseModel):
         None, gt=5.0, description="between holes; the belt's width if not said"
     )
     overlap: Length = Field(50.0, ge=20.0, description="overlap of a hook-and-loop end")
+    keepers: int = Field(1, ge=0, le=4, description="loops that hold the tip of a buckled belt down")
+    drops: list[DropOptions] = Field([], max_length=20, description="straps that hang from it")
     lining: bool = Field(False, description="also cut a lining")
     lining_allowance: Length = Field(10.0, ge=0.0, description="of the lining, on its long edges")
 
@@ -142,8 +147,24 @@ def draft_belt(request: DraftRequest, *, assumed: tuple[str, ...] = ()) -> Draft
     pieces = [strap]
     if options.lining:
         pieces.append(_lining(strap, line, options))
+    buckle = options.fastening == "buckle"
+    if buckle and options.keepers:
+        pieces.append(keeper(strap, options.width, cloth, options.keepers))
+    pieces.extend(drop(strap, options.width, cloth, one) for one in options.drops)
     named = tuple(replace(check, what=f"{label}: {check.what}") for check in checks)
-    return DraftResult(pieces=tuple(pieces), checks=named)
+    drops = tuple(options.drops)
+    return DraftResult(
+        pieces=tuple(pieces),
+        checks=named,
+        items=belt_items(strap, width=options.width, buckle=buckle, overlap=options.overlap, drops=drops),
+        worn=(
+            WornSurface(
+                name=statement.slug,
+                mesh=strap_shown(chart, edge, options.width, clearance + cloth.thickness),
+                cloth=cloth.slug,
+            ),
+        ),
+    )
 
 
 def _checks(line: BeltLine, options: BeltOptions) -> list[Check]:

@@ -16,6 +16,8 @@ from shapely import Polygon
 
 from layfigure.body.levels import split_region
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
+from layfigure.draft.wrap_beneath import beneath
+from layfigure.draft.wrap_lattice import lattice_links, lattice_note, lattice_openings, lattice_outlines
 from layfigure.draft.wrap_material import cautions_for, sheet_practice
 from layfigure.draft.wrap_note import wrap_note
 from layfigure.draft.wrap_outline import Trace, trace
@@ -30,12 +32,15 @@ from layfigure.draft.wrap_piece import (
     within,
 )
 from layfigure.draft.wrap_plan import WrapOptions, WrapPlan, wrap_plans
+from layfigure.draft.wrap_shown import band_shown
 from layfigure.draft.wrap_surface import GAP_LIMIT, WrapSurface, neutral_bands, section_axis, wrap_surface
 from layfigure.draft.wrap_verdict import governing_measures, wrap_verdict
 from layfigure.draft.wrap_worn import SLIDES, bevels, opening_check, slide, slide_check
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
-from layfigure.piece.piece import EdgeRole, InnerLine, Piece, PieceEdge
+from layfigure.piece.item import Item
+from layfigure.piece.piece import EdgeRole, InnerLine, Piece, PieceEdge, Window
+from layfigure.piece.worn import WornSurface
 
 Points = NDArray[np.float64]
 MATES_LIMIT = 0.05
@@ -62,19 +67,30 @@ def draft_wrap(request: DraftRequest, *, assumed: tuple[str, ...] = ()) -> Draft
         ) from None
     pieces: list[Piece] = []
     checks: list[Check] = []
+    items: list[Item] = []
+    worn: list[WornSurface] = []
     try:
         for plan in wrap_plans(request, options):
-            more, found = _draft_plan(plan, request, options, cloth, assumed)
-            pieces.extend(more)
-            checks.extend(found)
+            result = _draft_plan(plan, request, options, cloth, assumed)
+            pieces.extend(result.pieces)
+            checks.extend(result.checks)
+            items.extend(result.items)
+            worn.extend(result.worn)
     except DraftError as error:
         raise DraftError(error.what, where=error.where or where, advice=error.advice) from error
-    return DraftResult(pieces=tuple(pieces), checks=tuple(checks))
+    return DraftResult(pieces=tuple(pieces), checks=tuple(checks), items=tuple(items), worn=tuple(worn))
+
+
+def _bands_asked(options: WrapOptions) -> int | None:
+    """How many bands the sheet is made of; a lattice is drawn on one."""
+    if options.lattice is not None:
+        return 1
+    return None if options.bands == "auto" else options.bands
 
 
 def _draft_plan(
     plan: WrapPlan, request: DraftRequest, options: WrapOptions, cloth: Cloth, assumed: tuple[str, ...]
-) -> tuple[list[Piece], list[Check]]:
+) -> DraftResult:
     practice = sheet_practice(cloth)
     stations = np.concatenate([plan.top.station, plan.bottom.station])
     first, last = float(stations.min()), float(stations.max())
@@ -86,7 +102,7 @@ def _draft_plan(
         plan.top.on(plan.chart),
         clearance=request.stack + options.air,
         least_radius=options.least_radius or practice.least_radius,
-        bands=None if options.bands == "auto" else options.bands,
+        bands=_bands_asked(options),
         plate=None
         if plan.join != "open"
         else plan.chart.points(
@@ -95,6 +111,13 @@ def _draft_plan(
     )
     overlap = practice.closure if options.overlap is None else options.overlap
     outlines = _outlines(plan, surface, options, cloth)
+    lattice = options.lattice
+    apart = lattice is not None and lattice.joined != "one piece"
+    openings: tuple[Window, ...] = ()
+    if lattice is not None and apart:
+        outlines = lattice_outlines(outlines[0], lattice)
+    elif lattice is not None:
+        openings = lattice_openings(outlines[0], lattice)
     seam_lap = practice.band_lap
     drawn = []
     for number, outline in enumerate(outlines, start=1):
@@ -104,7 +127,7 @@ def _draft_plan(
             raise DraftError(
                 f"an edge of {plan.slug} {error}.", advice="Draw it right round, or cover a smaller share."
             ) from error
-        uses = _uses(plan, number, len(outlines), overlap=overlap, seam_lap=seam_lap)
+        uses = _uses(plan, number, len(outlines), overlap=overlap, seam_lap=seam_lap, apart=apart)
         drawn.append((outline, bottom, top, outline_edges(bottom, top, uses=uses)))
     checks = _surface_checks(surface, [d[0] for d in drawn], [d[3] for d in drawn])
     worn = _worn_checks(plan, surface, request, opens=plan.join in ("overlap", "lacing"))
@@ -136,6 +159,7 @@ def _draft_plan(
                 kind=request.statement.kind,
                 cloth=cloth.slug,
                 edges=edges,
+                windows=openings,
                 grainline=grain(bottom, top, cloth.kind),
                 totals=totals(bottom, top, centre),
                 verdict=verdict,
@@ -154,6 +178,7 @@ def _draft_plan(
                         bevels=lean,
                         advice=tuple(check.advice for check in worn if check.advice),
                     ),
+                    *(() if lattice is None else lattice_note(lattice)),
                     *plan.note,
                 ),
                 cautions=cautions_for(cloth),
@@ -162,7 +187,22 @@ def _draft_plan(
                 thickness=cloth.thickness,
             )
         )
-    return pieces, named
+    if not openings:
+        pieces.extend(more for piece in tuple(pieces) for more in beneath(piece, request, options.inset))
+    half_thick = (1.0 - practice.neutral_share) * cloth.thickness
+    return DraftResult(
+        pieces=tuple(pieces),
+        checks=tuple(named),
+        items=() if lattice is None else lattice_links(plan.label, lattice, 2 if plan.side == "both" else 1),
+        worn=tuple(
+            WornSurface(
+                name=f"{plan.slug}_{number}" if len(outlines) > 1 else plan.slug,
+                mesh=band_shown(outline, surface.frame, half_thick),
+                cloth=cloth.slug,
+            )
+            for number, outline in enumerate(outlines, start=1)
+        ),
+    )
 
 
 def _outlines(plan: WrapPlan, surface: WrapSurface, options: WrapOptions, cloth: Cloth) -> list[BandOutline]:
@@ -210,8 +250,10 @@ def _unwrapped(reference: float, ruling: float, count: int) -> float:
     return ruling + count * round((reference - ruling) / count)
 
 
-def _uses(plan: WrapPlan, number: int, of: int, *, overlap: float, seam_lap: float) -> dict[str, EdgeUse]:
-    """Finish of bottom, right, top and left of one band."""
+def _uses(
+    plan: WrapPlan, number: int, of: int, *, overlap: float, seam_lap: float, apart: bool
+) -> dict[str, EdgeUse]:
+    """Finish of bottom, right, top and left of one band; bands of a lattice cut apart share no seam."""
     finished = EdgeUse(role="opening")
     between: EdgeRole = "seam" if seam_lap > 0.0 else "butt"
     closing = f"{plan.slug}:closure_{number}"
@@ -226,10 +268,10 @@ def _uses(plan: WrapPlan, number: int, of: int, *, overlap: float, seam_lap: flo
     }[plan.join]
     return {
         "bottom": finished
-        if number == 1
+        if number == 1 or apart
         else EdgeUse(role=between, seam=f"{plan.slug}:band_{number - 1}_{number}"),
         "top": finished
-        if number == of
+        if number == of or apart
         else EdgeUse(role=between, allowance=seam_lap, seam=f"{plan.slug}:band_{number}_{number + 1}"),
         "right": ends[0],
         "left": ends[1],
@@ -237,10 +279,8 @@ def _uses(plan: WrapPlan, number: int, of: int, *, overlap: float, seam_lap: flo
 
 
 def _band_name(number: int, of: int) -> str:
-    return {
-        2: ("lower band", "upper band"),
-        3: ("lower band", "middle band", "upper band"),
-    }[of][number - 1]
+    named = {2: ("lower band", "upper band"), 3: ("lower band", "middle band", "upper band")}
+    return named[of][number - 1] if of in named else f"band {number} of {of}, from the bottom"
 
 
 def _level_height(surface: WrapSurface, outline: BandOutline) -> float:
@@ -323,7 +363,7 @@ def _worn_checks(plan: WrapPlan, surface: WrapSurface, request: DraftRequest, *,
 KIND = register(
     PieceKind(
         name="wrap",
-        summary="a stiff sheet bent round a limb: guard, cuff, band, plate",
+        summary="a stiff sheet bent round a limb, neck or trunk: guard, cuff, band, collar, plate, lattice",
         options=WrapOptions,
         draft=draft_wrap,
         edges={

@@ -1,6 +1,7 @@
 """What a wrap is asked to be, and on which regions it is drafted: one plan a piece of sheet.
 
-A guard that runs over the hand is two plans with a joint, and a pair whose sides differ is one plan a side.
+A wrap that runs over a wrist, an elbow or a knee is two plans with a joint, and a pair whose sides differ is
+one plan a side.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from layfigure.body.chart import RegionChart
 from layfigure.body.levels import Side, split_region
 from layfigure.draft.registry import DraftRequest
 from layfigure.draft.wrap_edge import WrapEdge, level_edge, mirrored, wrap_edge
+from layfigure.draft.wrap_lattice import LatticeOptions
 from layfigure.errors import DraftError
 from layfigure.files.quantities import Length, Share
 
@@ -26,6 +28,15 @@ AROUND: Mapping[str, float] = MappingProxyType(
     {"front": 0.0, "outside": 0.25, "left": 0.25, "back": 0.5, "inside": 0.75, "right": 0.75}
 )
 """Where each side of a region is, as a share of its girth."""
+
+JOINTS: Mapping[tuple[str, str], tuple[str, str]] = MappingProxyType(
+    {
+        ("forearm", "hand"): ("wrist", "hand plate"),
+        ("upper_arm", "forearm"): ("elbow", "lower part"),
+        ("thigh", "shank"): ("knee", "lower part"),
+    }
+)
+"""Regions that a wrap may run over: the joint between them, and what its part below is called."""
 
 SIDES_DIFFER = 3.0
 """Left and right girths that differ by more are drafted one by one [mm]."""
@@ -45,7 +56,9 @@ class WrapOptions(BaseModel):
     bands: Literal["auto", 1, 2, 3] = Field("auto", description="how many bands; auto takes the fewest")
     cover: Share = Field(1.0, gt=0.0, le=1.0, description="share of the girth covered; below 100 % a plate")
     centre: Place = Field("front", description="middle of a plate")
-    joint: Length = Field(10.0, ge=0.0, description="gap at the wrist between guard and hand plate")
+    joint: Length = Field(10.0, ge=0.0, description="gap at a wrist, knee or elbow that the wrap runs over")
+    lattice: LatticeOptions | None = Field(None, description="a lattice of bands in place of a plain sheet")
+    inset: Length = Field(12.0, ge=2.0, le=60.0, description="a stiffener ends this far inside the sheet")
     hand_cover: Share = Field(0.42, gt=0.0, le=1.0, description="share of the hand's girth a plate covers")
 
 
@@ -70,7 +83,7 @@ class WrapPlan:
 
 
 def wrap_plans(request: DraftRequest, options: WrapOptions) -> list[WrapPlan]:
-    """One plan, two for a guard that runs over the hand, twice as many where left and right differ."""
+    """One plan, two for a wrap that runs over a joint, twice as many where left and right differ."""
     statement = request.statement
     placed = {role: request.placement.edges[slug] for role, slug in statement.edges.items()}
     for role in ("bottom", "top"):
@@ -125,29 +138,33 @@ def _plans_on(
     if bottom.region == top.region:
         return [guard]
     above, below = split_region(top.region)[0].name, split_region(bottom.region)[0].name
-    if (above, below) != ("forearm", "hand"):
+    if (above, below) not in JOINTS:
         raise DraftError(
             f"the edges lie on {top.region} and {bottom.region}.",
-            advice="Keep both on one region; only a guard over the hand runs over two.",
+            advice="Keep both on one region; only a wrist, an elbow or a knee may lie between them.",
         )
-    # Over the hand the sheet would bend two ways at the wrist, so it is cut there and jointed.
+    name, lower_label = JOINTS[above, below]
+    # Over a joint the sheet would bend two ways, so it is cut there and hinged.
     half = 0.5 * options.joint
-    forearm, hand = charts[top.region], charts[bottom.region]
-    wrist = level_edge(top.region, 1.0 - half / _level_length(forearm, 0.0, 1.0))
-    joint = (f"Join guard and hand plate with a soft strip or elastic across the {options.joint:g} mm gap.",)
-    plate_plan = WrapPlan(
-        slug=f"{slug}_hand",
-        label=f"{label}, hand plate",
+    upper_chart, lower_chart = charts[top.region], charts[bottom.region]
+    end = level_edge(top.region, 1.0 - half / _level_length(upper_chart, 0.0, 1.0))
+    joint = (
+        f"Join the two parts with a soft strip or elastic across the {options.joint:g} mm gap at the {name}.",
+    )
+    hand = below == "hand"
+    lower = WrapPlan(
+        slug=f"{slug}_{lower_label.split()[0]}",
+        label=f"{label}, {lower_label}",
         side=side,
-        chart=hand,
+        chart=lower_chart,
         bottom=bottom,
-        top=level_edge(bottom.region, half / _level_length(hand, 0.0, 1.0)),
-        cover=options.hand_cover,
-        at=0.0,
-        join="open",
+        top=level_edge(bottom.region, half / _level_length(lower_chart, 0.0, 1.0)),
+        cover=options.hand_cover if hand else options.cover,
+        at=0.0 if hand else guard.at,
+        join="open" if hand else guard.join,
         note=joint,
     )
-    return [replace(guard, bottom=wrist, note=joint), plate_plan]
+    return [replace(guard, bottom=end, note=joint), lower]
 
 
 def _both_sides(

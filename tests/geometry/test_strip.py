@@ -37,7 +37,7 @@ def test_a_frustum_unrolls_to_its_sector() -> None:
 def test_every_side_keeps_its_length_whatever_the_lines(seed: int, count: int) -> None:
     draw = np.random.default_rng(seed)
     left = np.cumsum(draw.normal([0, 0, 10.0], 3.0, (count, 3)), axis=0)
-    right = left + [30.0, 0, 0] + draw.normal(0.0, 2.0, (count, 3))
+    right = left + np.array([30.0, 0.0, 0.0]) + draw.normal(0.0, 2.0, (count, 3))
     flat = unroll_strip(left, right)
     for line, drawn in ((left, flat.left), (right, flat.right)):
         sides = np.linalg.norm(np.diff(line, axis=0), axis=1)

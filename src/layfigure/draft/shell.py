@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.shell_parts.dome import draft_dome
+from layfigure.draft.shell_parts.helm import draft_helm
+from layfigure.draft.shell_parts.horn import draft_horn
 from layfigure.draft.shell_parts.options import ShellOptions
 from layfigure.errors import DraftError
 
-_DRAFTS = {"dome": draft_dome, "cup": draft_dome}
+_DRAFTS = {"dome": draft_dome, "cup": draft_dome, "helm": draft_helm, "horn": draft_horn}
 
 
 def draft_shell(request: DraftRequest) -> DraftResult:

@@ -18,41 +18,68 @@ Points = NDArray[np.float64]
 class FlatStrip:
     """A strip laid flat, seen from the side its triangles are counter-clockwise on.
 
-    left, right : (m, 2) the two lines [mm]. turned : (m - 1,) which diagonal each four-sided field was cut
-    along: True from left start to right end.
+    left, right : (m, 2) the two lines [mm].
     """
 
     left: Points
     right: Points
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class StripLengths:
+    """All lengths of a strip's triangles [mm], which determine it laid flat.
+
+    left, right : (m - 1,) sides of the two lines. across : (m,) cross lines. diagonal : (m - 1,) of each
+    field. turned : (m - 1,) True where it runs from left start to right end.
+    """
+
+    left: Points
+    right: Points
+    across: Points
+    diagonal: Points
     turned: NDArray[np.bool_]
 
 
-def unroll_strip(left: ArrayLike, right: ArrayLike, *, turned: NDArray[np.bool_] | None = None) -> FlatStrip:
-    """Lay a strip flat, starting with its first cross line on the x axis and running up.
+def strip_lengths(left: ArrayLike, right: ArrayLike) -> StripLengths:
+    """Lengths of the strip between two lines in space, (m, 3) each, every field's shorter diagonal taken."""
+    a, b = np.asarray(left, dtype=np.float64), np.asarray(right, dtype=np.float64)
+    up, down = np.linalg.norm(b[1:] - a[:-1], axis=1), np.linalg.norm(a[1:] - b[:-1], axis=1)
+    return StripLengths(
+        left=np.linalg.norm(np.diff(a, axis=0), axis=1),
+        right=np.linalg.norm(np.diff(b, axis=0), axis=1),
+        across=np.linalg.norm(b - a, axis=1),
+        diagonal=np.minimum(up, down),
+        turned=up <= down,
+    )
 
-    left, right : (m, 3) lines [mm] with corresponding points; a field whose two corners
-    coincide at its end is one triangle. turned : diagonals, by default each field's shorter one.
+
+def unroll_strip(left: ArrayLike, right: ArrayLike) -> FlatStrip:
+    """Lay the strip between two lines (m, 3) [mm] flat, every triangle as it is in space.
+
+    A field whose two corners coincide at its end is one triangle. Raises ValueError for a field without area.
+    """
+    return lay_strip(strip_lengths(left, right))
+
+
+def lay_strip(lengths: StripLengths) -> FlatStrip:
+    """Lay a strip flat by its lengths, its first cross line on the x axis, running up.
+
     Raises ValueError for a field without area.
     """
-    a, b = np.asarray(left, dtype=np.float64), np.asarray(right, dtype=np.float64)
-    up = np.linalg.norm(b[1:] - a[:-1], axis=1)
-    down = np.linalg.norm(a[1:] - b[:-1], axis=1)
-    diagonal = up <= down if turned is None else turned
-    flat_a, flat_b = np.empty(len(a), dtype=np.complex128), np.empty(len(b), dtype=np.complex128)
-    flat_a[0], flat_b[0] = 0.0, np.linalg.norm(b[0] - a[0])
-    sides_a, sides_b = (np.linalg.norm(np.diff(line, axis=0), axis=1) for line in (a, b))
-    across = np.linalg.norm(b - a, axis=1)
-    for k in range(len(a) - 1):
-        if diagonal[k]:
-            flat_b[k + 1] = _apex(flat_a[k], flat_b[k], float(up[k]), float(sides_b[k]))
-            flat_a[k + 1] = _apex(flat_a[k], flat_b[k + 1], float(sides_a[k]), float(across[k + 1]))
+    count = len(lengths.across)
+    left, right = np.empty(count, dtype=np.complex128), np.empty(count, dtype=np.complex128)
+    left[0], right[0] = 0.0, lengths.across[0]
+    for k in range(count - 1):
+        own, other, diagonal = lengths.left[k], lengths.right[k], lengths.diagonal[k]
+        across = lengths.across[k + 1]
+        if lengths.turned[k]:
+            right[k + 1] = _apex(left[k], right[k], diagonal, other)
+            left[k + 1] = _apex(left[k], right[k + 1], own, across)
         else:
-            flat_a[k + 1] = _apex(flat_a[k], flat_b[k], float(sides_a[k]), float(down[k]))
-            flat_b[k + 1] = _apex(flat_a[k + 1], flat_b[k], float(across[k + 1]), float(sides_b[k]))
+            left[k + 1] = _apex(left[k], right[k], own, diagonal)
+            right[k + 1] = _apex(left[k + 1], right[k], across, other)
     return FlatStrip(
-        left=np.column_stack([flat_a.real, flat_a.imag]),
-        right=np.column_stack([flat_b.real, flat_b.imag]),
-        turned=diagonal,
+        left=np.column_stack([left.real, left.imag]), right=np.column_stack([right.real, right.imag])
     )
 
 

@@ -15,18 +15,20 @@ def zipped_rows(rows: Sequence[Indices], tip: int | None = None) -> Indices:
     """Faces between neighbouring rows of vertex indices, (m, 3), and from the last row to a tip.
 
     Rows run the same way, each above the one before; faces are counter-clockwise with the rows' way to the
-    right and the next row above. Where two diagonals are as good, the one toward the middle of the row is
-    taken, so no face lies in a corner with all its vertices on the border.
+    right and the next row above. Where two diagonals are as good, the one is taken that
+    leaves no face in a corner with all its vertices on the border; without a tip there must be three rows.
     """
     faces: list[tuple[int, int, int]] = []
-    for low, high in itertools.pairwise(rows):
+    for pair, (low, high) in enumerate(itertools.pairwise(rows)):
+        topmost = tip is None and pair == len(rows) - 2
         i = j = 0
         last_low, last_high = len(low) - 1, len(high) - 1
         while i < last_low or j < last_high:
             next_low = (i + 0.5) / last_low if i < last_low else 2.0
             next_high = (j + 0.5) / last_high if j < last_high else 2.0
             left_half = i / last_low + j / last_high < 1.0 - 1e-9
-            above = next_high < next_low - 1e-9 or (abs(next_high - next_low) <= 1e-9 and left_half)
+            tie = abs(next_high - next_low) <= 1e-9
+            above = next_high < next_low - 1e-9 or (tie and left_half != topmost)
             if above:
                 faces.append((int(low[i]), int(high[j + 1]), int(high[j])))
                 j += 1

@@ -34,9 +34,8 @@ class Cap:
 
     def rim_angle(self, azimuth: ArrayLike) -> Points:
         """Angle between axis and rim [rad]."""
-        angle: Points = np.interp(
-            np.asarray(azimuth), np.arange(AZIMUTHS) * (2.0 * np.pi / AZIMUTHS), self.rim, period=2.0 * np.pi
-        )
+        every = np.linspace(0.0, 2.0 * np.pi, AZIMUTHS, endpoint=False)
+        angle: Points = np.interp(np.asarray(azimuth), every, self.rim, period=2.0 * np.pi)
         return angle
 
     def points(self, azimuth: ArrayLike, share: ArrayLike) -> Points:
@@ -50,7 +49,7 @@ class Cap:
 
 def bulge(share: Points) -> Points:
     """How much of the rise is left at a share of the way from crown to rim."""
-    left: Points = (1.0 - np.clip(share, 0.0, 1.0) ** 2) ** 2
+    left: Points = 1.0 - np.clip(share, 0.0, 1.0) ** 2
     return left
 
 

@@ -127,7 +127,7 @@ def place_cap(request: DraftRequest, options: ShellOptions, growth: float) -> Pl
             "the dome would reach further round than it can be put on.",
             advice="Make its width or height smaller.",
         )
-    azimuth = np.arange(AZIMUTHS) * (2.0 * np.pi / AZIMUTHS)
+    azimuth = np.linspace(0.0, 2.0 * np.pi, AZIMUTHS, endpoint=False)
     along = np.where(np.cos(azimuth) >= 0.0, quarters[0], quarters[2])
     across = np.where(np.sin(azimuth) >= 0.0, quarters[1], quarters[3])
     rim_angle = 1.0 / np.hypot(np.cos(azimuth) / along, np.sin(azimuth) / across)
@@ -157,7 +157,7 @@ def _hull_within(body: Points, frame: CapFrame, rim: Points, growth: float) -> O
     """Hull of the body about an axis out to a margin beyond the rim, grown."""
     azimuth, polar, distance = frame.angles(body)
     margin = MARGIN + np.arctan2(growth, float(np.median(distance)))
-    every = np.arange(len(rim)) * (2.0 * np.pi / len(rim))
+    every = np.linspace(0.0, 2.0 * np.pi, len(rim), endpoint=False)
     seen = polar <= np.interp(azimuth, every, rim, period=2.0 * np.pi) + margin
     # The centre counts as body: a shallow cap is seen from a place that its own stretch need not surround.
     return offset_hull(np.vstack([body[seen], frame.centre]), frame.centre, growth)
@@ -201,7 +201,7 @@ def _within_rim(form: Form, rim: PlacedEdge, options: ShellOptions, growth: floa
             advice="Draw the rim nearer to the crown, or make a wrap of it.",
         )
     order = np.argsort(turn % (2.0 * np.pi))
-    every = np.arange(AZIMUTHS) * (2.0 * np.pi / AZIMUTHS)
+    every = np.linspace(0.0, 2.0 * np.pi, AZIMUTHS, endpoint=False)
     angle = np.interp(every, (turn % (2.0 * np.pi))[order], polar[order], period=2.0 * np.pi)
     regions = frozenset(_beneath(names))
     reach = 1.3 * float(distance.max())

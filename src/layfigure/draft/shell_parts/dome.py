@@ -10,7 +10,7 @@ from scipy.spatial import cKDTree
 from shapely import MultiPoint
 
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
-from layfigure.draft.shell_parts.cap import Cap, standing_out
+from layfigure.draft.shell_parts.cap import standing_out
 from layfigure.draft.shell_parts.cap_place import PlacedCap, place_cap
 from layfigure.draft.shell_parts.flattening import stretches
 from layfigure.draft.shell_parts.gore_pieces import PieceWords, gore_pieces
@@ -24,11 +24,10 @@ from layfigure.draft.shell_parts.shell_checks import (
     room_check,
     stretch_checks,
 )
+from layfigure.draft.shell_parts.surface_mesh import cap_mesh
 from layfigure.draft.wrap_material import cautions_for, sheet_practice
 from layfigure.draft.wrap_verdict import wrap_verdict
-from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.polyline import length
-from layfigure.geometry.tube import rows_mesh
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.item import Item
 from layfigure.piece.piece import Verdict
@@ -90,15 +89,6 @@ def draft_dome(
         items=straps,
         worn=(WornSurface(name=request.statement.slug, mesh=worn, cloth=cloth.slug),),
     )
-
-
-def cap_mesh(cap: Cap, *, ways: int = 60, rings: int = 14) -> TriangleMesh:
-    """The cap as a mesh, outward faces; its crown is a ring of no width."""
-    azimuth = np.arange(ways) * (2.0 * np.pi / ways)
-    shares = np.concatenate([np.linspace(1.0, 0.06, rings), [0.0]])
-    mesh = rows_mesh(cap.points(azimuth[None, :], shares[:, None]), closed=True)
-    flat = mesh.face_areas() < 1e-9
-    return TriangleMesh(mesh.vertices, mesh.faces[~flat])
 
 
 def rim_check(placed: PlacedCap, thickness: float) -> Check:

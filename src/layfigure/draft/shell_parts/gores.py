@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from layfigure.draft.flatten.panel import FlatPanel, Panel, PanelEdge
 from layfigure.draft.shell_parts.cap import Cap
 from layfigure.draft.shell_parts.flattening import STRETCH_MOST, STRETCH_P95, flatten_shell, stretches
+from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths
 from layfigure.geometry.zipped_rows import zipped_rows
 
@@ -40,25 +41,41 @@ class Gores:
         """Number of gores."""
         return len(self.azimuths) - 1
 
+    def field_azimuths(self, number: int, fields: int) -> Points:
+        """Azimuths of even fields over one gore, numbered from 0, (fields + 1,) [rad]."""
+        return np.linspace(float(self.azimuths[number]), float(self.azimuths[number + 1]), fields + 1)
 
-def cut_gores(cap: Cap, seam: str, *, count: int | None, step: int = 1, least: int = 4) -> Gores:
+
+def cut_gores(
+    cap: Cap, seam: str, *, count: int | None, step: int = 1, least: int = 4, rim_joins: bool = False
+) -> Gores:
     """Gores of a cap.
 
     seam : stem of the seams' names. count : wanted, or None for as few as will do. step : counts go up by it.
-    least : where to start. Where even many stretch too far, the checks say so.
+    least : where to start. rim_joins : a brim is joined to the rim.
+    Where even many stretch too far, the checks say so.
     """
     wanted = count or least
     while True:
         azimuths = seam_azimuths(cap, wanted)
-        panels = [gore_panel(cap, azimuths[k : k + 2], k, wanted, seam) for k in range(wanted)]
-        flats = flatten_shell(panels)
+        panels = [
+            gore_panel(cap, azimuths[k : k + 2], k, wanted, seam, rim_joins=rim_joins) for k in range(wanted)
+        ]
+        more = wanted + max(step, 2)
+        try:
+            flats = flatten_shell(panels)
+        except DraftError:
+            if count is not None or more > MOST_GORES:
+                raise
+            wanted = more
+            continue
         p95, most = stretches(flats)
         excess = max(p95 / STRETCH_P95, most / STRETCH_MOST)
         if count is not None or excess <= 1.0 or wanted >= MOST_GORES:
             return Gores(cap=cap, azimuths=azimuths, flats=flats, bevels=seam_bevels(cap, azimuths))
         # Stretch falls with the square of a gore's width.
-        more = max(step, int(np.floor(wanted * (np.sqrt(excess) - 1.0))) // step * step)
-        wanted = min(MOST_GORES, wanted + more)
+        grown = int(np.floor(wanted * (np.sqrt(excess) - 1.0))) // step * step
+        wanted = min(MOST_GORES, wanted + max(step, grown))
 
 
 def seam_azimuths(cap: Cap, count: int) -> Points:
@@ -69,10 +86,12 @@ def seam_azimuths(cap: Cap, count: int) -> Points:
     return seams
 
 
-def gore_panel(cap: Cap, between: Points, number: int, count: int, seam: str) -> Panel:
+def gore_panel(
+    cap: Cap, between: Points, number: int, count: int, seam: str, *, rim_joins: bool = False
+) -> Panel:
     """One gore as a mesh, its base first, then its right and left sides seen from outside.
 
-    between : (2,) azimuths of its seams [rad]. number : from 0.
+    between : (2,) azimuths of its seams [rad]. number : from 0. rim_joins : a brim is joined to the rim.
     """
     middle = np.full(61, between.mean())
     shares = np.linspace(1.0, 0.0, 61)
@@ -99,7 +118,7 @@ def gore_panel(cap: Cap, between: Points, number: int, count: int, seam: str) ->
         faces=faces,
         around=np.zeros((len(faces), 3)),
         outline=(
-            PanelEdge(slug="rim", vertices=rows[0]),
+            PanelEdge(slug="rim", vertices=rows[0], seam=f"{seam}_rim_{number + 1}" if rim_joins else None),
             PanelEdge(slug="right", vertices=right, seam=f"{seam}_{(number + 1) % count + 1}"),
             PanelEdge(slug="left", vertices=left[::-1], seam=f"{seam}_{number + 1}", against=True),
         ),

@@ -8,7 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from layfigure.files.quantities import Angle, Length, Share
 
-Shape = Literal["dome", "cup"]
+Shape = Literal["dome", "cup", "helm", "horn"]
 Over = Literal["knee", "elbow", "shoulder", "bust"]
 
 
@@ -50,6 +50,7 @@ class ShellOptions(BaseModel):
     turns: float = Field(0.0, ge=-4.0, le=4.0, description="horn: turns of a spiral, negative for clockwise")
     coil: Length = Field(0.0, ge=0.0, le=300.0, description="horn: how far a spiral swings out from its axis")
     lean: Angle = Field(0.0, ge=-80.0, le=80.0, description="horn: how far it leans back from upright")
+    curl: Angle = Field(0.0, ge=-720.0, le=720.0, description="horn: how far it bends back over its length")
     root_around: Share = Field(0.0, description="horn on a head: way round, 0 % front, 25 % the left")
     root_up: Share = Field(0.6, ge=0.0, le=1.0, description="horn on a head: 0 % brow, 100 % crown")
     file: str = Field("", description="mesh: path of an OBJ, STL, PLY or GLB file")

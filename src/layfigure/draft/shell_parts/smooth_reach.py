@@ -46,8 +46,9 @@ def smooth_over(hull: OffsetHull, frame: CapFrame, rim: Points, *, degree: int) 
     rim : (k,) polar angle of the rim at even azimuths [rad]. Nothing within it stands out at any of the
     places looked at, several to each wave that the polynomial can have.
     """
-    azimuth = np.arange(WAYS) * (2.0 * np.pi / WAYS)
-    angles = np.interp(azimuth, np.arange(len(rim)) * (2.0 * np.pi / len(rim)), rim, period=2.0 * np.pi)
+    azimuth = np.linspace(0.0, 2.0 * np.pi, WAYS, endpoint=False)
+    every = np.linspace(0.0, 2.0 * np.pi, len(rim), endpoint=False)
+    angles = np.interp(azimuth, every, rim, period=2.0 * np.pi)
     shares = np.linspace(0.0, 1.0, RINGS)
     way, share = (grid.ravel() for grid in np.meshgrid(azimuth, shares, indexing="xy"))
     polar = share * np.interp(way, azimuth, angles, period=2.0 * np.pi)

@@ -21,6 +21,9 @@ from layfigure.piece.piece import EdgeRole, Grainline, InnerLine, Notch, Piece, 
 Points = NDArray[np.float64]
 
 GRAIN = 40.0
+STEEPEST = 0.7
+"""A strip's edge leaves its middle line no steeper than this, as the sine of the angle: it can be sewn."""
+
 NOTCHED = 50.0
 """Seams from this length on get a notch [mm]."""
 
@@ -176,6 +179,8 @@ def strip_piece(number: int, flat: FlatHand, slot: Points, covered: float, sewin
     left, right = flat.fingers[number - 1], flat.fingers[number]
     half = 0.5 * flat.strip * _strip_shares(left, right, slot, covered)
     along = arc_lengths(slot[::-1])
+    if covered >= 1.0:
+        half = np.minimum(half, STEEPEST * np.minimum(along, along[-1] - along))
     # Both edges are as long as the slot point by point, whatever their bend.
     steps = np.sqrt(np.diff(along) ** 2 - np.diff(half) ** 2)
     x = np.concatenate([[0.0], np.cumsum(steps)])

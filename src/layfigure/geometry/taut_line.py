@@ -1,0 +1,137 @@
+"""A string pulled tight round a body between two fixed places: it lies on the skin or spans its hollows.
+
+The string is a row of points that wants the least sum of squared steps and must stay outside the body. Near
+every point the body is stood for by the plane that touches it there; with these planes held, the string in
+equilibrium and the forces that hold it off are one linear complementarity problem, solved by an active set.
+Planes and string take turns until the string rests. On a smooth convex body the result is a shortest line
+(geodesic); over a hollow it is straight.
+
+Source: obstacle problem for an elastic string; primal-dual active set (Hintermueller, Ito and Kunisch, SIAM
+J. Optim. 13 (2002) 865-888).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from layfigure.geometry.mesh import TriangleMesh
+from layfigure.geometry.nearest_face import nearest_faces
+from layfigure.geometry.polyline import length, resample
+
+Points = NDArray[np.float64]
+
+COARSE = 24
+ROUNDS = 60
+RESTS = 0.02
+"""The string rests when no point moves more than this in a round [mm]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class TautLine:
+    """points : (n, 3) evenly spaced [mm]. outward : (n, 3) unit, away from the body. gap : (n,) from the skin
+    to the line [mm].
+    """
+
+    points: Points
+    outward: Points
+    gap: Points
+
+    @property
+    def length(self) -> float:
+        """Length of the smooth line through the points [mm]: a chord that turns stands for its arc."""
+        steps = np.diff(self.points, axis=0)
+        sizes = np.linalg.norm(steps, axis=1)
+        units = steps / np.maximum(sizes, 1e-12)[:, None]
+        turn = np.arccos(np.clip(np.einsum("kd,kd->k", units[:-1], units[1:]), -1.0, 1.0))
+        half = 0.25 * (np.append(turn, turn[-1:]) + np.append(turn[:1], turn))
+        return float((sizes / np.sinc(half / np.pi)).sum())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Skin:
+    """A surface to stay outside of, with a normal at every vertex; faces counter-clockwise from outside."""
+
+    vertices: Points
+    faces: NDArray[np.int64]
+    normals: Points
+
+    @classmethod
+    def of(cls, mesh: TriangleMesh) -> Skin:
+        """The skin of a mesh; vertex normals weigh faces by their area."""
+        used, faces = np.unique(mesh.faces, return_inverse=True)
+        vertices, faces = mesh.vertices[used], faces.reshape(-1, 3)
+        a, b, c = (vertices[faces[:, k]] for k in range(3))
+        weighted = np.cross(b - a, c - a)
+        normals = np.zeros_like(vertices)
+        for k in range(3):
+            np.add.at(normals, faces[:, k], weighted)
+        normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
+        return cls(vertices=vertices, faces=faces, normals=normals)
+
+    def near(self, places: Points) -> tuple[Points, Points, Points]:
+        """Nearest skin and outward unit directions there, (k, 3) each, and heights above it (k,) [mm]."""
+        found = nearest_faces(self.vertices, self.faces, places)
+        foot = found.carried(self.faces, self.vertices)
+        normal = found.carried(self.faces, self.normals)
+        normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-12)
+        return foot, normal, np.einsum("kd,kd->k", places - foot, normal)
+
+
+def taut_line(skin: Skin, through: ArrayLike, *, clearance: float = 0.0, step: float = 8.0) -> TautLine:
+    """The string from the first to the last of some places, pulled tight.
+
+    through : (m, 3) where it would run loose; both ends stay, the others only tell which way round.
+    clearance : kept from the skin, at the ends too [mm]. step : between its points, about [mm].
+    """
+    guide = np.asarray(through, dtype=np.float64)
+    count = max(8, int(np.ceil(length(guide) / step)) + 1)
+    line = resample(guide, min(COARSE, count))
+    for last in (False, True):
+        line = _pulled(skin, resample(line, count) if last else line, clearance)
+    _, normal, gap = skin.near(line)
+    return TautLine(points=line, outward=normal, gap=gap)
+
+
+def _pulled(skin: Skin, line: Points, clearance: float) -> Points:
+    line = line.copy()
+    for end in (0, -1):
+        foot, normal, _ = skin.near(line[[end]])
+        line[end] = foot[0] + clearance * normal[0]
+    inner = len(line) - 2
+    i = np.arange(1.0, inner + 1.0)
+    # How far point i moves for a unit force on point j: the string's own influence function.
+    influence = np.minimum(i[:, None], i) * (inner + 1.0 - np.maximum(i[:, None], i)) / (inner + 1.0)
+    straight = line[0] + (i / (inner + 1.0))[:, None] * (line[-1] - line[0])
+    held = np.zeros(inner, dtype=bool)
+    for _ in range(ROUNDS):
+        foot, normal, _ = skin.near(line[1:-1])
+        above = np.einsum("kd,kd->k", straight - foot, normal) - clearance
+        force, held = _contact(influence * (normal @ normal.T), above, held)
+        pulled = straight + influence @ (force[:, None] * normal)
+        moved = float(np.abs(pulled - line[1:-1]).max())
+        line[1:-1] = pulled
+        if moved < RESTS:
+            break
+    return line
+
+
+def _contact(give: Points, above: Points, held: NDArray[np.bool_]) -> tuple[Points, NDArray[np.bool_]]:
+    """Forces >= 0 that lift every point to its plane and push none that lies above it.
+
+    give : (k, k) height that unit forces give. above : (k,) heights without forces. held : first guess.
+    """
+    force = np.zeros(len(above))
+    if not held.any():
+        held = above < 0.0
+    seen: set[bytes] = set()
+    while held.tobytes() not in seen:
+        seen.add(held.tobytes())
+        force = np.zeros(len(above))
+        if held.any():
+            soft = give[np.ix_(held, held)]
+            force[held] = np.linalg.solve(soft + 1e-9 * np.eye(len(soft)), -above[held])
+        held = np.where(held, force > 0.0, above + give @ force < -1e-9)
+    return np.maximum(force, 0.0), held

@@ -75,7 +75,8 @@ class Costume:
 def check_cloths(costume: Costume, known: Collection[str]) -> None:
     """Raise FileError for the first piece of a cloth that is not among the materials."""
     for piece in costume.pieces:
-        for cloth in (piece.cloth, *piece.cloths.values()):
+        # A thing that is found has no cloth; a kind that cuts one asks for it itself.
+        for cloth in filter(None, (piece.cloth, *piece.cloths.values())):
             if cloth not in known:
                 raise FileError(
                     f"piece {piece.slug!r} is cut from {cloth!r}, which is no material.",

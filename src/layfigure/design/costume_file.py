@@ -69,7 +69,7 @@ class PieceFile(BaseModel, extra="forbid"):
 
     slug: Slug
     kind: Slug
-    cloth: Slug
+    cloth: Slug | Literal[""] = ""
     side: FileSide = "middle"
     label: Annotated[str, Field(max_length=120)] = ""
     edges: dict[Slug, Slug] = {}

@@ -59,6 +59,9 @@ Length = Annotated[float, _reader(parse_length), _text("a length with its unit",
 Angle = Annotated[float, _reader(parse_angle), _text("an angle", "35 deg")]
 """Angle [degrees]."""
 
+Mass = Annotated[float, _reader(parse_mass), _text("a mass", "450 g", "1 lb 4 oz")]
+"""Mass of a thing [kg]."""
+
 ArealMass = Annotated[float, _reader(parse_areal_mass), _text("mass per area", "280 g/m2", "8 oz/yd2")]
 """Mass per area [g/m²]."""
 

@@ -31,7 +31,7 @@ class Measure:
     place : where the tape runs, in one plain clause. instrument : what it is taken with.
     region, level : the region without a side and its named level, empty where it lies between levels.
     iso : clause of ISO 8559-1:2017, empty where none is known to us. paired : read left and right.
-    low, high : a size outside is unusual: take it again. standing : taken standing; all of ours are.
+    low, high : a size outside is unusual: take it again. standing : taken standing, and read so on the Form.
     """
 
     name: str
@@ -102,6 +102,7 @@ def _load() -> Mapping[str, Measure]:
             level=row.get("level", ""),
             iso=row.get("iso", ""),
             paired=row.get("paired", False),
+            standing=row.get("standing", True),
         )
     return MappingProxyType(catalogue)
 
@@ -144,8 +145,8 @@ def stored_names(name: str) -> tuple[str, ...]:
 
 
 def all_stored_names() -> tuple[str, ...]:
-    """Every stored name, in the order of the catalogue, left before right."""
-    return tuple(stored for measure in CATALOGUE.values() for stored in measure.sided())
+    """Every stored name of a standing body, in the order of the catalogue, left before right."""
+    return tuple(stored for measure in CATALOGUE.values() if measure.standing for stored in measure.sided())
 
 
 def unknown_measure(name: str) -> MeasureError:

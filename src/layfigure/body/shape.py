@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from layfigure.body.chart import RegionChart
 from layfigure.body.form import Form
 from layfigure.body.levels import split_region
-from layfigure.body.pose import ARM_ANGLE, standing_pose
+from layfigure.body.pose import ARM_ANGLE, Pose, standing_pose
 from layfigure.body.regions import (
     BodyPlaces,
     chart_stations,
@@ -51,13 +51,18 @@ def form_of_points(
     measures: Mapping[str, float] | None = None,
     estimated: frozenset[str] = frozenset(),
     spreads: Mapping[str, float] | None = None,
+    drafting_pose: Pose | None = None,
 ) -> Form:
-    """The body with given points in the drafting pose, (p, 3) [mm]: surface and joints of the template."""
+    """The body with given points in the drafting pose, (p, 3) [mm]: surface and joints of the template.
+
+    drafting_pose : another pose to draft in, from the usual one.
+    """
     standing = standing_pose(template, arm_angle=arm_angle).apply(points)
     places = BodyPlaces(template, standing)
     heights = level_heights(places)
     faces = region_faces()
-    surface, drafting_surface = standing[: template.vertex_count], points[: template.vertex_count]
+    drafted = points if drafting_pose is None else drafting_pose.apply(points)
+    surface, drafting_surface = standing[: template.vertex_count], drafted[: template.vertex_count]
     stations = {region: chart_stations(region, places) for region in faces.names}
     planes = {name: section_planes(name, places, heights, stations[name]) for name in faces.names}
     cuts = cut_regions(surface, places, planes)

@@ -45,6 +45,16 @@ class Wearer:
     readings: Mapping[str, tuple[float, ...]] = field(default_factory=dict, repr=False)
     warnings: tuple[str, ...] = ()
 
+    @property
+    def standing_measures(self) -> dict[str, float]:
+        """Measures that a tape reads the same way on a standing Form."""
+        return {name: size for name, size in self.measures.items() if split_name(name)[0].standing}
+
+    @property
+    def seated_measures(self) -> dict[str, float]:
+        """Measures taken sitting."""
+        return {name: size for name, size in self.measures.items() if not split_name(name)[0].standing}
+
     def measure(self, name: str, *, needed_by: str = "") -> float:
         """One measure [mm or kg]. Raises MeasureMissing saying where to run the tape."""
         if name in self.measures:
@@ -73,6 +83,10 @@ _NOT_LESS: tuple[tuple[str, str, float], ...] = (
     ("hip_bone_height", "hip_height", 0.0),
     ("waist_height", "crotch_height", 0.0),
     ("crotch_height", "knee_height", 0.0),
+    ("sitting_height", "seat_to_nape", 0.0),
+    ("seat_to_nape", "seat_to_waist", 0.0),
+    ("stature", "sitting_height", 0.0),
+    ("knee_height_sitting", "popliteal_height", 0.0),
     ("hip_height", "knee_height", 0.0),
     ("knee_height", "ankle_height", 0.0),
     ("neck_base_girth", "neck_girth", 20.0),

@@ -36,7 +36,7 @@ def command(folder: Path, wearer: str | None, everything: bool, as_json: bool) -
     form = fit.form
     messages = body_messages(person, fit)
     clothed = [name for name in form.estimated if split_name(name)[0].region in CLOTHED]
-    helpful = [name for name, _ in next_tape(person.measures, clothed, person.sex)[:3]]
+    helpful = [name for name, _ in next_tape(person.standing_measures, clothed, person.sex)[:3]]
     rows = [
         (name, person.measures.get(name), value, form.spreads.get(name) if name in form.estimated else None)
         for name, value in form.measures.items()

@@ -51,7 +51,7 @@ def review(folder: CostumeFolder, wearers: Sequence[Wearer]) -> Review:
         remarks.append("there is no wearer yet: write wearers/NAME.toml.")
     for wearer in wearers:
         remarks += [f"{wearer.name}: {text}" for text in wearer.warnings]
-        doubts = tape_to_take_again(wearer.measures, wearer.sex)
+        doubts = tape_to_take_again(wearer.standing_measures, wearer.sex)
         remarks += [f"{wearer.name}: {doubt.words}" for doubt in doubts]
     return Review(
         name=costume.name,

@@ -48,18 +48,27 @@ def run_body(wearer: Wearer) -> FitResult:
     """The wearer's Form, with guesses for what was not taken and warnings in words."""
     from layfigure.body.fit import fit_form
     from layfigure.body.prior import estimate
+    from layfigure.body.seated import standing_heights
+    from layfigure.body.seated_pose import seated_form
+    from layfigure.body.template import load_template
 
-    guesses = {
-        name: (guess.value, guess.spread) for name, guess in estimate(wearer.measures, wearer.sex).items()
-    }
-    return fit_form(wearer.measures, wearer=wearer.name, estimated=guesses, sex=wearer.sex)
+    taken = wearer.standing_measures
+    heights = standing_heights(wearer.seated_measures, wearer.sex, known=taken)
+    # Lengths follow stature more than anything else, so its guess stands in for the tape.
+    known = taken | {name: guess.value for name, guess in heights.items() if name == "stature"}
+    guessed = {**estimate(known, wearer.sex), **heights}
+    guesses = {name: (guess.value, guess.spread) for name, guess in guessed.items()}
+    fit = fit_form(taken, wearer=wearer.name, estimated=guesses, sex=wearer.sex)
+    if wearer.posture == "seated":
+        return replace(fit, form=seated_form(fit.form, load_template(), fit.state.points))
+    return fit
 
 
 def body_messages(wearer: Wearer, fit: FitResult) -> tuple[str, ...]:
     """What measuring and fitting want to say, most pressing first, without sizes."""
     from layfigure.body.prior import tape_to_take_again
 
-    doubts = [doubt.words for doubt in tape_to_take_again(wearer.measures, wearer.sex)]
+    doubts = [doubt.words for doubt in tape_to_take_again(wearer.standing_measures, wearer.sex)]
     return (*fit.warnings, *doubts, *wearer.warnings)
 
 
@@ -161,7 +170,7 @@ def stack_below(
     ]
     thickest: dict[int, float] = {}
     for other in below:
-        thickness = cloths[other.cloth].thickness
+        thickness = cloths[other.cloth].thickness if other.cloth in cloths else 0.0
         thickest[other.layer] = max(thickest.get(other.layer, 0.0), thickness)
     return sum(thickest.values())
 

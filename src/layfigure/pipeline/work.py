@@ -82,7 +82,7 @@ def plan(folder: CostumeFolder, wearer: Wearer, graph: Graph, *, only: Sequence[
     """State the stages. only : piece slugs to draft, all when empty. Raises DraftError for an unknown one."""
     costume = folder.costume
     study = graph.node(run_study, folder.marks)
-    body = graph.node(run_body, Keyed(wearer, by=(wearer.name, wearer.sex, wearer.measures)))
+    body = graph.node(run_body, Keyed(wearer, by=(wearer.name, wearer.sex, wearer.posture, wearer.measures)))
     placed = graph.node(run_place, Keyed(costume, by=what_placing_reads(costume)), study, body)
     return Work(folder, wearer, tuple(_chosen(costume.pieces, only)), study, body, placed, graph)
 

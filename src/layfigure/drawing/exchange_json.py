@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -33,11 +32,18 @@ def pieces_as_json(pieces: Sequence[Piece], heading: Heading) -> str:
             seam: {"mark": mark, "uses": [{"piece": p, "edge": e} for p, e in heading.seams.uses[seam]]}
             for seam, mark in heading.seams.marks.items()
         },
-        "pieces": [piece_as_dict(piece) for piece in pieces],
     }
-    text = json.dumps(document, ensure_ascii=False, indent=1)
-    # A point on one line, not four.
-    return re.sub(r"\[\s+(-?[\d.e-]+),\s+(-?[\d.e-]+)\s+\]", r"[\1, \2]", text) + "\n"
+    pieces_text = ",\n".join(_lines(piece_as_dict(piece), "  ") for piece in pieces)
+    return f'{_lines(document, "")[:-2]},\n "pieces": [\n{pieces_text}\n ]\n}}\n'
+
+
+def _lines(fields: dict[str, Any], indent: str) -> str:
+    """A JSON object with a field on each line: what changed shows, and no point takes four lines."""
+    rows = (
+        f"{indent} {json.dumps(name)}: {json.dumps(value, ensure_ascii=False)}"
+        for name, value in fields.items()
+    )
+    return f"{indent}{{\n" + ",\n".join(rows) + f"\n{indent}}}"
 
 
 def piece_as_dict(piece: Piece) -> dict[str, Any]:

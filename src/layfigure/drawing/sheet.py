@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -69,7 +70,7 @@ def heading_key(heading: Heading) -> Hashable:
 def drawn_box(drawn: RecordingPen) -> tuple[float, float, float, float]:
     """West, south, east, north of everything drawn, words included [mm]."""
     points = [line.points for line in drawn.lines]
-    points += [np.asarray(shapely.get_coordinates(text_box(text))) for text in drawn.texts]
+    points += [text_corners(text) for text in drawn.texts]
     west, south = np.vstack(points).min(axis=0)
     east, north = np.vstack(points).max(axis=0)
     return float(west), float(south), float(east), float(north)
@@ -80,13 +81,21 @@ def drawn_boxes(drawings: Sequence[RecordingPen]) -> Points:
     return np.array([drawn_box(drawn) for drawn in drawings])
 
 
+@lru_cache(maxsize=4096)
 def text_box(text: DrawnText) -> shapely.Polygon:
     """What a line of words covers, descenders included."""
+    return shapely.Polygon(text_corners(text))
+
+
+def text_corners(text: DrawnText) -> Points:
+    """Corners of that box, counter-clockwise from where the words start, (4, 2) [mm]."""
     width = text_width(text.words, text.height)
     start = -0.5 * width if text.anchor == "middle" else 0.0
-    flat = shapely.box(start, -DESCENT * text.height, start + width, text.height)
-    turned = shapely.affinity.rotate(flat, text.angle, origin=(0.0, 0.0))
-    return shapely.affinity.translate(turned, *text.at)
+    low, high = -DESCENT * text.height, text.height
+    flat = np.array([[start, low], [start + width, low], [start + width, high], [start, high]])
+    cosine, sine = np.cos(np.radians(text.angle)), np.sin(np.radians(text.angle))
+    corners: Points = flat @ np.array([[cosine, sine], [-sine, cosine]]) + np.array(text.at)
+    return corners
 
 
 def arrange(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -28,7 +29,8 @@ def region_outline(chart: RegionChart, view: View) -> shapely.Geometry:
     count, samples, _ = chart.sections.shape
     flat = seen_from(chart.sections.reshape(-1, 3), view).reshape(count, samples, 2)
     pairs = np.concatenate([flat[:-1], flat[1:]], axis=1)
-    return shapely.union_all(shapely.convex_hull(shapely.multipoints(pairs)))
+    rings = shapely.linearrings(pairs.reshape(-1, 2), indices=np.repeat(np.arange(count - 1), 2 * samples))
+    return shapely.union_all(shapely.convex_hull(rings))
 
 
 def outlines(charts: Mapping[str, RegionChart], view: View) -> list[Points]:
@@ -39,6 +41,12 @@ def outlines(charts: Mapping[str, RegionChart], view: View) -> list[Points]:
 
 def body_outline(form: Form, view: View) -> list[Points]:
     """Closed outlines of a whole body, standing, each (n, 2) [mm]. The back is the front in a mirror."""
+    sign = 1.0 if view == "front" else -1.0
+    return [ring * [sign, 1.0] for ring in _front_outline(form)]
+
+
+@lru_cache(maxsize=2)
+def _front_outline(form: Form) -> list[Points]:
     flat = seen_from(form.standing.vertices, "front")[form.standing.faces]
     sides = flat[:, 1:] - flat[:, :1]
     turned = sides[:, 0, 0] * sides[:, 1, 1] - sides[:, 0, 1] * sides[:, 1, 0]
@@ -49,9 +57,8 @@ def body_outline(form: Form, view: View) -> list[Points]:
     triangles = shapely.polygons(flat)
     rest = triangles[~shapely.contains(charted, triangles)]
     whole = shapely.union_all([charted, *rest]).buffer(2.0).buffer(-2.0)
-    sign = 1.0 if view == "front" else -1.0
     rings = [shapely.get_coordinates(shapely.simplify(p, 0.5).exterior) for p in shapely.get_parts(whole)]
-    return [np.asarray(ring)[:-1] * [sign, 1.0] for ring in rings]
+    return [np.asarray(ring)[:-1] for ring in rings]
 
 
 def facing(places: Points, stations: Points, chart: RegionChart, view: View) -> NDArray[np.bool_]:

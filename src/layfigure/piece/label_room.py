@@ -85,7 +85,7 @@ class LabelRoom:
     def free(self, boxes: Sequence[Polygon], *, inside: bool) -> NDArray[np.bool_]:
         """Which boxes are clear of everything, and inside the piece if asked."""
         array = np.array(boxes, dtype=object)
-        grown = shapely.buffer(array, CLEARANCE, join_style="mitre")
+        grown = _grown(array)
         if self._tree is None:
             self._tree = shapely.STRtree(self.taken)
         hit, _ = self._tree.query(grown, predicate="intersects")
@@ -199,6 +199,18 @@ class LabelRoom:
                     return spot
                 cut = cut or spot
         return cut
+
+
+def _grown(boxes: NDArray[np.object_]) -> NDArray[np.object_]:
+    """Rectangles wider and higher by the clearance on every side."""
+    corners = shapely.get_coordinates(boxes).reshape(len(boxes), 5, 2)[:, :4]
+    first, second = corners[:, 1] - corners[:, 0], corners[:, 3] - corners[:, 0]
+    first *= CLEARANCE / np.linalg.norm(first, axis=1, keepdims=True)
+    second *= CLEARANCE / np.linalg.norm(second, axis=1, keepdims=True)
+    signs = np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
+    out = signs[:, :1] * first[:, None] + signs[:, 1:] * second[:, None]
+    grown: NDArray[np.object_] = shapely.polygons(corners + out)
+    return grown
 
 
 def _bulge(curve: Points, middles: Points, half: float) -> Points:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from layfigure.drawing.card import placement_card
@@ -77,7 +77,8 @@ def write_outputs(outputs: Outputs, folder: Path) -> Iterator[str]:
         (folder / "pieces.json").write_text(pieces_as_json(pieces, heading), encoding="utf-8")
         _write_json(folder / "draft.json", draft_as_data(contents.drafts))
     yield "report"
-    (folder / "report.html").write_text(report_page(contents), encoding="utf-8")
+    page = report_page(replace(contents, heading=heading))
+    (folder / "report.html").write_text(page, encoding="utf-8")
 
 
 def _worn_surfaces(outputs: Outputs) -> list[Surface]:

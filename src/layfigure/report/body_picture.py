@@ -51,7 +51,7 @@ class BodyPicture:
     def data_address(self) -> str:
         """The picture as a data address, for a page that must stand alone."""
         buffer = io.BytesIO()
-        self.image.save(buffer, format="PNG", optimize=True)
+        self.image.save(buffer, format="PNG", compress_level=6)
         return "data:image/png;base64," + base64.b64encode(buffer.getvalue()).decode()
 
 
@@ -99,10 +99,10 @@ def picture_of(mesh: TriangleMesh, view: View, *, height: int = 720) -> BodyPict
     order = np.flatnonzero(facing)[np.argsort(-space[facing].mean(axis=1)[:, 2])]
     image = Image.new("RGBA", (width * _SUPERSAMPLE, height * _SUPERSAMPLE), (255, 255, 255, 0))
     draw = ImageDraw.Draw(image)
-    tone = np.clip(np.outer(shade, [236.0, 230.0, 224.0]), 90, 250).astype(int)
-    for face in order.tolist():
-        colour = (int(tone[face, 0]), int(tone[face, 1]), int(tone[face, 2]), 255)
-        draw.polygon([(float(x), float(y)) for x, y in corners[face]], fill=colour, outline=colour)
+    tone = np.clip(np.outer(shade[order], [236.0, 230.0, 224.0]), 90, 250).astype(int)
+    for ring, (red, green, blue) in zip(corners[order].reshape(-1, 6).tolist(), tone.tolist(), strict=True):
+        colour = (red, green, blue, 255)
+        draw.polygon(ring, fill=colour, outline=colour)
     image = image.resize((width, height), Image.Resampling.LANCZOS)
     return BodyPicture(image=image, view=view, scale=scale, origin=origin)
 
@@ -110,8 +110,9 @@ def picture_of(mesh: TriangleMesh, view: View, *, height: int = 720) -> BodyPict
 def _smoothed(normal: Points, mesh: TriangleMesh) -> Points:
     """Unit normals of faces, averaged over the faces round each corner, so that a body does not look cut."""
     at_vertex = np.zeros((len(mesh.vertices), 3))
-    for corner in range(3):
-        np.add.at(at_vertex, mesh.faces[:, corner], normal)
+    for axis in range(3):
+        at_corners = np.repeat(normal[:, axis], 3)
+        at_vertex[:, axis] = np.bincount(mesh.faces.ravel(), at_corners, minlength=len(at_vertex))
     at_vertex /= np.maximum(np.linalg.norm(at_vertex, axis=1, keepdims=True), 1e-12)
     mean: Points = at_vertex[mesh.faces].mean(axis=1)
     return mean

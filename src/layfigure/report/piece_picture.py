@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.piece.draw import Heading, draw_piece
+from layfigure.drawing.sheet import record
+from layfigure.piece.draw import Heading
 from layfigure.piece.ink import Ink
 from layfigure.piece.pen import Anchor, Facts
 from layfigure.piece.piece import Piece
@@ -46,10 +47,13 @@ class PicturePen:
         """Nothing to close."""
 
 
-def piece_svg(piece: Piece, *, width: int = 300, height: int = 260) -> str:
-    """The piece as an SVG element fitted into a box, y up. The page's style sheet knows the inks' classes."""
+def piece_svg(piece: Piece, heading: Heading, *, width: int = 300, height: int = 260) -> str:
+    """The piece as an SVG element fitted into a box, y up. The page's style sheet knows the inks' classes.
+
+    heading : as on the pattern, whose drawing is used again; nothing of it shows.
+    """
     pen = PicturePen()
-    draw_piece(piece, pen, Heading(costume=""))
+    record(piece, heading).play(pen)
     every = np.concatenate([points for _, points, _ in pen.lines])
     low, high = every.min(axis=0), every.max(axis=0)
     size = np.maximum(high - low, 1.0)

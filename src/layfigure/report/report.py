@@ -18,6 +18,7 @@ from layfigure.design.design import Design
 from layfigure.draft.failed_check import failure_line
 from layfigure.draft.registry import DraftResult
 from layfigure.geometry.mesh import TriangleMesh
+from layfigure.piece.draw import Heading
 from layfigure.piece.item import Item
 from layfigure.place.check_words import check_lines, sureness
 from layfigure.place.placement import PlacedEdge, Placement
@@ -44,7 +45,7 @@ class ReportContents:
     figure : the character's charts when the design was read from pictures, else None. surface : her skin,
         None to show the charts' bare tubes.
     drafts : results by piece statement slug. messages : what the study or the fit wants to say.
-    unit : ``cm`` or ``in``, as the maker reads.
+    unit : ``cm`` or ``in``, as the maker reads. papers : sheets to print of each. heading : of all pieces.
     """
 
     design: Design
@@ -56,6 +57,7 @@ class ReportContents:
     messages: Sequence[str] = ()
     unit: LengthUnit = "cm"
     papers: Mapping[str, int] = field(default_factory=dict)
+    heading: Heading = field(default_factory=lambda: Heading(costume=""))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,7 +97,7 @@ def report_page(contents: ReportContents) -> str:
     environment.filters["length_of"] = lambda value: format_length(value, contents.unit)
     numbers = {slug: k + 1 for k, slug in enumerate(contents.placement.edges)}
     pieces = [
-        {"piece": piece, "svg": piece_svg(piece), "checks": result.checks}
+        {"piece": piece, "svg": piece_svg(piece, contents.heading), "checks": result.checks}
         for result in contents.drafts.values()
         for piece in result.pieces
     ]

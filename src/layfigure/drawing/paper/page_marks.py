@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -11,7 +12,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from layfigure.drawing.paper.pdf_pen import stroke, words_width, write
 from layfigure.drawing.paper.tiling import Tile, Tiling
-from layfigure.drawing.sheet import text_box
+from layfigure.drawing.sheet import text_corners
 
 Points = NDArray[np.float64]
 
@@ -65,6 +66,7 @@ class Diagonal:
         return float(np.hypot(self.end[0] - self.start[0], self.end[1] - self.start[1]))
 
 
+@lru_cache(maxsize=4)
 def joins(tiling: Tiling) -> tuple[Join, ...]:
     """Two diamonds on every line where two printed pages meet: the right and lower edges are trimmed.
 
@@ -195,16 +197,20 @@ def place_test_square(tile: Tile, things: shapely.STRtree) -> tuple[tuple[float,
     return best[1], best[2]
 
 
+@lru_cache(maxsize=4)
 def pattern_things(tiling: Tiling) -> list[shapely.Geometry]:
     """Lines and word boxes on the joined sheet, long lines in short stretches."""
-    things: list[shapely.Geometry] = []
-    for drawn, (x, y) in tiling.sheet.placed:
+    stretches: list[Points] = []
+    boxes: list[Points] = []
+    for drawn, offset in tiling.sheet.placed:
         for line in drawn.lines:
-            points = line.points + np.array([x, y])
+            points = line.points + np.array(offset)
             starts = range(0, len(points) - 1, STRETCH)
-            things.extend(shapely.LineString(points[k : k + STRETCH + 1]) for k in starts)
-        things.extend(shapely.affinity.translate(text_box(text), x, y) for text in drawn.texts)
-    return things
+            stretches += [points[k : k + STRETCH + 1] for k in starts]
+        boxes += [text_corners(text) + np.array(offset) for text in drawn.texts]
+    owner = np.repeat(np.arange(len(stretches)), [len(points) for points in stretches])
+    lines = shapely.linestrings(np.concatenate(stretches), indices=owner)
+    return [*lines, *(shapely.polygons(np.stack(boxes)) if boxes else ())]
 
 
 def _diamond(canvas: Canvas, at: tuple[float, float], shade: float) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,8 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from layfigure.draft.quick import quick_piece
-from layfigure.draft.quick_limb import QUICK_KINDS, oval, quick_form
+from layfigure.draft.quick import quick_piece, quick_recipes
+from layfigure.draft.quick_limb import LIMB_PIECES, limb_form, oval
+from layfigure.draft.registry import find_kind
 from layfigure.errors import DraftError, MeasureError, MeasureMissing
 from layfigure.geometry.polyline import length
 from layfigure.materials.cloth import Cloth
@@ -23,11 +25,20 @@ TAPES = {
     "shin_guard": {"ankle_girth": 220.0, "calf_girth": 370.0, "shin_length": 400.0},
     "belt": {"upper_girth": 760.0, "belt_girth": 800.0, "lower_girth": 850.0},
 }
+FLAT_TAPES = {
+    "circle_skirt": {"waist_girth": 26.0 * 25.4, "skirt_length": 600.0},
+    "cape": {"neck_base_girth": 400.0, "cape_length": 900.0},
+    "ruffle": {"edge_length": 500.0, "ruffle_depth": 80.0},
+    "hanging_panel": {"panel_width": 180.0, "panel_length": 700.0},
+    "sash": {"sash_girth": 800.0, "sash_width": 150.0},
+    "pouch": {"thing_length": 150.0, "thing_width": 75.0, "thing_thickness": 9.0},
+}
 CARD = Cloth(slug="card", kind="paper", name="card", width=700.0, areal_mass=200.0, tested=True)
 
 
 def test_every_quick_kind_is_tried_here() -> None:
-    assert set(TAPES) == set(QUICK_KINDS)
+    assert set(TAPES) == set(LIMB_PIECES)
+    assert set(TAPES) | set(FLAT_TAPES) <= set(quick_recipes())
 
 
 @pytest.mark.parametrize("kind", TAPES)
@@ -40,6 +51,34 @@ def test_a_piece_comes_out_whole_and_is_never_trusted_at_once(kind: str) -> None
         assert len(piece.totals) == 3
     failed = [check.what for check in result.checks if not check.passed]
     assert all("slides" in what for what in failed)
+
+
+@pytest.mark.parametrize("name", FLAT_TAPES)
+def test_a_flat_piece_comes_out_whole_without_a_body(name: str) -> None:
+    result = quick_piece(name, FLAT_TAPES[name])
+    for piece in result.pieces:
+        assert Polygon(piece.stitch_line).is_valid
+        assert piece.verdict.level == "scrap"
+        assert piece.note
+    assert all(check.passed for check in result.checks)
+
+
+def test_a_quick_skirt_has_the_published_radius() -> None:
+    # Half a circle at waist 26 in: 8.276 in exactly, 8.2 as printed (prettyquirkypants.com 2014/03/07).
+    options = {"circle": "half", "ease": "0 mm"}
+    panels = quick_piece("circle_skirt", FLAT_TAPES["circle_skirt"], options).pieces
+    assert np.linalg.norm(panels[0].edge("top").curve, axis=1) == pytest.approx(8.276 * 25.4, rel=1e-4)
+
+
+def test_a_kind_brings_its_own_quick_pieces(monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = find_kind("belt")
+    kind = replace(whole, name="sling", quick=(replace(whole.quick[0], name="sling_belt"),))
+    monkeypatch.setattr("layfigure.draft.quick.known_kinds", lambda: {"belt": whole, "sling": kind})
+    assert quick_piece("sling_belt", TAPES["belt"], cloth=CARD).pieces[0].kind == "sling"
+    twice = replace(whole, name="again")
+    monkeypatch.setattr("layfigure.draft.quick.known_kinds", lambda: {"belt": whole, "again": twice})
+    with pytest.raises(DraftError, match="made by two kinds"):
+        quick_recipes()
 
 
 @pytest.mark.parametrize("kind", ["upper_arm_band", "thigh_band"])
@@ -90,7 +129,7 @@ def test_an_oval_has_its_girth(girth: float, flat: float) -> None:
 
 
 def test_the_body_reads_back_its_tapes() -> None:
-    form = quick_form("shin_guard", TAPES["shin_guard"])
+    form = limb_form(LIMB_PIECES["shin_guard"], TAPES["shin_guard"])
     chart = form.charts["shank_left"]
     assert chart.girths.max() == pytest.approx(370.0, rel=2e-3)
     assert chart.girth([0.88])[0] == pytest.approx(220.0, rel=0.01)

@@ -30,12 +30,12 @@ def command(
     layfigure piece forearm_guard --tape wrist_girth="16 cm" \
         --tape forearm_girth="26 cm" --tape forearm_length="24 cm"
     """
-    from layfigure.draft.quick_limb import QUICK_KINDS
-
     if kind is None:
-        for name, quick in QUICK_KINDS.items():
-            click.echo(f"{name}: {quick.summary}")
-            for tape, place in quick.tapes.items():
+        from layfigure.draft.quick import quick_recipes
+
+        for name, (_, recipe) in quick_recipes().items():
+            click.echo(f"{name}: {recipe.summary}")
+            for tape, place in recipe.tapes.items():
                 click.echo(f"    --tape {tape}=…    {place}")
         return
     from layfigure.draft.failed_check import failure_line
@@ -55,6 +55,9 @@ def command(
     )
     for piece in done.result.pieces:
         click.echo(f"{piece.label}: cut {piece.count}")
+    for item in done.result.items:
+        length = "" if item.length is None else f", {item.length / 10.0:.1f} cm"
+        click.echo(f"get {item.count} x {item.name}{length}: {item.use}")
     click.echo(f"{counted(done.sheets, 'sheet')} of {done.paper}, in {done.folder}")
     for check in done.result.checks:
         if not check.passed:

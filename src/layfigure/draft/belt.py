@@ -14,6 +14,7 @@ from shapely import Polygon
 from layfigure.draft.belt_line import BeltLine, belt_frame, contour_line, slung_line, straight_line
 from layfigure.draft.belt_parts import DropOptions, belt_items, drop, keeper
 from layfigure.draft.belt_strap import HoleRow, across, girth_to, hole_lines, offset_curve, strap_edges
+from layfigure.draft.quick_limb import limb_recipes
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.wrap_edge import wrap_edge
 from layfigure.draft.wrap_material import cautions_for, sheet_practice
@@ -68,11 +69,10 @@ class BeltOptions(BaseModel):
         return holes
 
 
-def draft_belt(request: DraftRequest, *, assumed: tuple[str, ...] = ()) -> DraftResult:
+def draft_belt(request: DraftRequest) -> DraftResult:
     """Pieces of a belt: the strap, and its lining if asked.
 
-    assumed : what was assumed beyond the measures, for the verdict. Raises DraftError for a line that
-    does not go right round one region, or that runs off it.
+    Raises DraftError for a line that does not go right round one region, or that runs off it.
     """
     options = request.options
     assert isinstance(options, BeltOptions)
@@ -123,7 +123,7 @@ def draft_belt(request: DraftRequest, *, assumed: tuple[str, ...] = ()) -> Draft
         cloth=cloth,
         measures=governing_measures(edge.region, float(edge.station.min()), float(edge.station.max())),
         spread=edge.spread,
-        assumed=assumed,
+        assumed=request.assumed,
     )
     label = statement.label or statement.slug.replace("_", " ")
     fold_back = FOLD_BACK if options.fastening == "buckle" else 0.0
@@ -312,5 +312,6 @@ KIND = register(
         draft=draft_belt,
         edges={"line": "middle line of the belt, right round"},
         required=frozenset({"line"}),
+        quick=limb_recipes("belt"),
     )
 )

@@ -9,6 +9,7 @@ from layfigure.draft.circular_note import panel_note
 from layfigure.draft.circular_options import CircularOptions
 from layfigure.draft.circular_panels import panel_count, panel_edges, panel_grain, panel_lines
 from layfigure.draft.circular_plan import CircularPlan, circular_plan
+from layfigure.draft.circular_quick import RECIPES
 from layfigure.draft.circular_top import TopPart, top_parts
 from layfigure.draft.circular_worn import worn_mesh
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
@@ -33,6 +34,7 @@ ELASTIC_SHARE = 0.9
 ELASTIC_LAP = 12.0
 LINING_SHORTER = 20.0
 """A lining's hem above the cloth's own [mm] (common practice, no source)."""
+UNSEEN = ("no body was asked, and the hem is cut the same length all round",)
 TRIAL = "Hang a hand-wide strip of it on the bias for a day, measure how far it drops,"
 
 
@@ -64,9 +66,7 @@ def draft_circular(request: DraftRequest) -> DraftResult:
         cloth=cloth,
         measures=measures,
         spread=plan.spread,
-        assumed=()
-        if plan.worn is not None or options.use == "ruffle"
-        else ("no body was asked, and the hem is cut the same length all round",),
+        assumed=(*request.assumed, *(UNSEEN if plan.worn is None and options.use != "ruffle" else ())),
         trial=TRIAL,
     )
     label = statement.label or statement.slug.replace("_", " ")
@@ -292,5 +292,6 @@ KIND = register(
             "top": "the line it hangs from: waist, neck, or the edge a ruffle is sewn to",
             "hem": "where it ends, if no length is given",
         },
+        quick=RECIPES,
     )
 )

@@ -14,6 +14,7 @@ from layfigure.draft.hanging_carry import carry_items, carry_lines, carry_note, 
 from layfigure.draft.hanging_options import HangingOptions
 from layfigure.draft.hanging_panel import PanelPlan, hem_profile, hem_runs, panel_plan, top_curve
 from layfigure.draft.hanging_piece import behind, hanging_verdict, named_checks
+from layfigure.draft.hanging_quick import RECIPES
 from layfigure.draft.hanging_sash import sash_result
 from layfigure.draft.hanging_transfer import transfer_note
 from layfigure.draft.hanging_worn import panel_mesh
@@ -223,5 +224,6 @@ KIND = register(
             "top": "the line it hangs from, part of the way round or right round",
             "bottom": "where it ends, if no length is given",
         },
+        quick=RECIPES,
     )
 )

@@ -84,7 +84,15 @@ def hanging_verdict(
     region = None if top is None else top.at[0].region
     stations = [] if top is None else [at.station for at in top.at]
     measures = () if region is None else governing_measures(region, min(stations), max(stations))
-    return wrap_verdict(checks, form=request.form, cloth=cloth, measures=measures, spread=spread, trial=TRIAL)
+    return wrap_verdict(
+        checks,
+        form=request.form,
+        cloth=cloth,
+        measures=measures,
+        spread=spread,
+        assumed=request.assumed,
+        trial=TRIAL,
+    )
 
 
 def named_checks(label: str, checks: Sequence[Check]) -> tuple[Check, ...]:

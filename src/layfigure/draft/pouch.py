@@ -21,6 +21,7 @@ from layfigure.draft.pouch_contents import (
 )
 from layfigure.draft.pouch_loops import TAB, closing_items, loop_lines, loop_part, loop_span
 from layfigure.draft.pouch_options import PouchOptions
+from layfigure.draft.pouch_quick import RECIPES
 from layfigure.draft.pouch_shell import (
     FLAP_OF_ROLL,
     MARGIN,
@@ -74,7 +75,15 @@ def draft_pouch(request: DraftRequest) -> DraftResult:
     pouch = make(options, things, cloth, statement.slug, where)
     label = statement.label or statement.slug.replace("_", " ")
     placed = {role: request.placement.edges[slug] for role, slug in statement.edges.items()}
-    verdict = wrap_verdict(pouch.checks, form=request.form, cloth=cloth, measures=(), spread=0.0, trial=TRIAL)
+    verdict = wrap_verdict(
+        pouch.checks,
+        form=request.form,
+        cloth=cloth,
+        measures=(),
+        spread=0.0,
+        assumed=request.assumed,
+        trial=TRIAL,
+    )
     pieces = []
     for number, part in enumerate(pouch.parts):
         pieces.append(
@@ -299,5 +308,6 @@ KIND = register(
         options=PouchOptions,
         draft=draft_pouch,
         edges={"line": "the belt's line, so that the whole costume shows it hanging there"},
+        quick=RECIPES,
     )
 )

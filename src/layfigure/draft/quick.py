@@ -4,36 +4,45 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from types import MappingProxyType
 from typing import Any
 
-import numpy as np
-
-from layfigure.body.chart import ChartPoint
-from layfigure.body.form import Form
-from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
-from layfigure.draft.belt import draft_belt
-from layfigure.draft.quick_limb import BELT_SPAN, QUICK_KINDS, QuickKind, quick_form
-from layfigure.draft.registry import DraftRequest, DraftResult, find_kind, validated_options
-from layfigure.draft.wrap import draft_wrap
+from layfigure.design.design import PieceStatement
+from layfigure.draft.quick_body import check_tapes
+from layfigure.draft.registry import (
+    DraftRequest,
+    DraftResult,
+    PieceKind,
+    QuickRecipe,
+    known_kinds,
+    validated_options,
+)
 from layfigure.errors import DraftError
 from layfigure.files.nearest import did_you_mean
 from layfigure.materials.cloth import Cloth
 from layfigure.place.place import place_edge
 from layfigure.place.placement import Placement
 
-CRAFT_FOAM = Cloth(
-    slug="foam", kind="foam", name="5 mm craft foam", width=1000.0, areal_mass=500.0, thickness=5.0
-)
-STRAP_LEATHER = Cloth(
-    slug="leather", kind="leather", name="3 mm leather", width=1000.0, areal_mass=2300.0, thickness=3.0
-)
-DEFAULT_CLOTHS: Mapping[str, Cloth] = MappingProxyType({"wrap": CRAFT_FOAM, "belt": STRAP_LEATHER})
-"""What a quick piece is cut from when nothing is said; foam at 100 kg/m³ from memory, leather as traded."""
+
+def quick_recipes() -> dict[str, tuple[PieceKind, QuickRecipe]]:
+    """Every quick piece by name, with the kind that drafts it, kinds of other packages included.
+
+    Raises DraftError for a name that two kinds use.
+    """
+    found: dict[str, tuple[PieceKind, QuickRecipe]] = {}
+    for kind in known_kinds().values():
+        for recipe in kind.quick:
+            if recipe.name in found:
+                raise DraftError(
+                    f"the quick piece {recipe.name!r} is made by two kinds.",
+                    where=kind.name,
+                    advice="Remove the package that brings one of them.",
+                )
+            found[recipe.name] = (kind, recipe)
+    return dict(sorted(found.items()))
 
 
 def quick_piece(
-    kind: str,
+    name: str,
     tapes: Mapping[str, float],
     options: Mapping[str, Any] | None = None,
     *,
@@ -42,37 +51,39 @@ def quick_piece(
 ) -> DraftResult:
     """Draft one piece from a few tapes.
 
-    kind : a key of ``QUICK_KINDS``. tapes : sizes [mm] by the names that kind asks for. options : of the
-    kind that drafts it (``wrap`` or ``belt``), as typed in a costume file. point : how far the top edge of a
-    wrap rises to a point in front [mm]. Raises DraftError for an unknown kind or option, MeasureError and
-    MeasureMissing for the tapes.
+    name : of a recipe. tapes : sizes [mm] by the names that it asks for. options : of the kind that drafts
+    it, as typed in a costume file. point : how far the top edge of a wrap rises to a point in front [mm].
+    Raises DraftError for an unknown piece or option, MeasureError and MeasureMissing for the tapes.
     """
-    if kind not in QUICK_KINDS:
+    recipes = quick_recipes()
+    if name not in recipes:
         raise DraftError(
-            f"there is no quick piece {kind!r}.",
-            advice=did_you_mean(kind, QUICK_KINDS) or f"There are: {', '.join(QUICK_KINDS)}.",
+            f"there is no quick piece {name!r}.",
+            advice=did_you_mean(name, recipes) or f"There are: {', '.join(recipes)}.",
         )
-    quick = QUICK_KINDS[kind]
-    drafting = find_kind(quick.kind)
-    form = quick_form(kind, tapes)
-    cloth = cloth or DEFAULT_CLOTHS[quick.kind]
-    edges = _edges(quick, form, tapes, point)
+    kind, recipe = recipes[name]
+    check_tapes(name, recipe.tapes, tapes)
+    body = recipe.body(tapes, point)
+    cloth = cloth or recipe.cloth
     statement = PieceStatement(
-        slug=kind,
-        kind=quick.kind,
+        slug=name,
+        kind=kind.name,
         cloth=cloth.slug,
-        edges={role: edge.slug for role, edge in edges.items()},
-        options={**quick.options, **(options or {})},
+        edges={role: edge.slug for role, edge in body.edges.items()},
+        options={**body.options, **(options or {})},
     )
-    request = DraftRequest(
-        statement=statement,
-        options=validated_options(drafting, statement.options, where=f"piece {kind}"),
-        form=form,
-        placement=Placement(wearer="", edges={edge.slug: place_edge(edge, form) for edge in edges.values()}),
-        cloths={cloth.slug: cloth},
+    result = kind.draft(
+        DraftRequest(
+            statement=statement,
+            options=validated_options(kind, statement.options, where=f"piece {name}"),
+            form=body.form,
+            placement=Placement(
+                wearer="", edges={edge.slug: place_edge(edge, body.form) for edge in body.edges.values()}
+            ),
+            cloths={cloth.slug: cloth},
+            assumed=recipe.assumed,
+        )
     )
-    draft = draft_belt if quick.kind == "belt" else draft_wrap
-    result = draft(request, assumed=quick.assumed)
     either = "Left and right are alike: cut one for each side."
     return replace(
         result,
@@ -81,35 +92,3 @@ def quick_piece(
             for piece in result.pieces
         ),
     )
-
-
-def _edges(quick: QuickKind, form: Form, tapes: Mapping[str, float], point: float) -> dict[str, DesignEdge]:
-    (region,) = form.charts
-    span = tapes[quick.length_tape] if quick.length_tape is not None else BELT_SPAN
-    per_millimetre = (quick.last - quick.first) / span
-    if quick.kind == "belt":
-        return {"line": _ring("line", region, 0.5 * (quick.first + quick.last))}
-    top = quick.first + quick.keep_top * per_millimetre
-    bottom = quick.last - quick.keep_bottom * per_millimetre
-    if bottom - top < 30.0 * per_millimetre:
-        raise DraftError(
-            f"nothing is left of {quick.name} between what bends at its ends.",
-            advice="Look at the length's unit.",
-        )
-    # The point takes the edge's own place; the sides and the back move down to make room for it.
-    peak = _ring("top", region, top + point * per_millimetre, rise=point * per_millimetre)
-    return {"top": peak, "bottom": _ring("bottom", region, bottom)}
-
-
-def _ring(slug: str, region: str, station: float, *, rise: float = 0.0) -> DesignEdge:
-    """A line right round at one station, rising from both sides to a sharp point in front."""
-    around = np.arange(16) / 16.0
-    share = np.maximum(0.0, 1.0 - np.minimum(around, 1.0 - around) / 0.25)
-    points = tuple(
-        EdgePoint(
-            at=ChartPoint(region=region, station=station - rise * float(up), around=float(a)),
-            corner=rise > 0.0 and a == 0.0,
-        )
-        for a, up in zip(around, share, strict=True)
-    )
-    return DesignEdge(slug=slug, points=points, closed=True, source="typed")

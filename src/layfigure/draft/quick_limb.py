@@ -4,22 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.body.chart import RegionChart
+from layfigure.body.chart import ChartPoint, RegionChart
 from layfigure.body.form import Form
 from layfigure.body.levels import REGIONS
-from layfigure.body.measures import CATALOGUE
-from layfigure.errors import MeasureError, MeasureMissing
-from layfigure.files.nearest import did_you_mean
+from layfigure.design.design import DesignEdge, EdgePoint
+from layfigure.draft.quick_body import form_of_tapes
+from layfigure.draft.registry import QuickBody, QuickRecipe
+from layfigure.errors import DraftError, MeasureError
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.polyline import length as polyline_length
 from layfigure.geometry.polyline import resample
+from layfigure.materials.cloth import Cloth
 
 Points = NDArray[np.float64]
+
+CRAFT_FOAM = Cloth(
+    slug="foam", kind="foam", name="5 mm craft foam", width=1000.0, areal_mass=500.0, thickness=5.0
+)
+STRAP_LEATHER = Cloth(
+    slug="leather", kind="leather", name="3 mm leather", width=1000.0, areal_mass=2300.0, thickness=3.0
+)
+"""Cut from when nothing is said; foam at 100 kg/m³ from memory, leather as traded."""
 
 SECTION_POINTS = 128
 SECTIONS = 33
@@ -40,7 +51,7 @@ class Girth:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class QuickKind:
+class LimbPiece:
     """A piece that a few tapes are enough for.
 
     kind : the registered kind that drafts it. region : without side. tapes : name to where the tape runs;
@@ -65,11 +76,11 @@ class QuickKind:
 
 _OVAL = "the section of the limb is taken for an oval, which it is not quite"
 
-QUICK_KINDS: Mapping[str, QuickKind] = MappingProxyType(
+LIMB_PIECES: Mapping[str, LimbPiece] = MappingProxyType(
     {
         kind.name: kind
         for kind in (
-            QuickKind(
+            LimbPiece(
                 name="forearm_guard",
                 summary="a guard round the forearm, wrist to below the elbow",
                 kind="wrap",
@@ -91,7 +102,7 @@ QUICK_KINDS: Mapping[str, QuickKind] = MappingProxyType(
                 keep_bottom=5.0,
                 assumed=(_OVAL, "the forearm is taken to be fullest a quarter of the way from the elbow"),
             ),
-            QuickKind(
+            LimbPiece(
                 name="upper_arm_band",
                 summary="a band round the upper arm",
                 kind="wrap",
@@ -112,7 +123,7 @@ QUICK_KINDS: Mapping[str, QuickKind] = MappingProxyType(
                 keep_bottom=0.0,
                 assumed=(_OVAL, "the arm is taken to run straight between the two tapes"),
             ),
-            QuickKind(
+            LimbPiece(
                 name="thigh_band",
                 summary="a band round the thigh",
                 kind="wrap",
@@ -133,7 +144,7 @@ QUICK_KINDS: Mapping[str, QuickKind] = MappingProxyType(
                 keep_bottom=0.0,
                 assumed=(_OVAL, "the thigh is taken to run straight between the two tapes"),
             ),
-            QuickKind(
+            LimbPiece(
                 name="shin_guard",
                 summary="a guard round the lower leg, ankle to below the knee",
                 kind="wrap",
@@ -160,7 +171,7 @@ QUICK_KINDS: Mapping[str, QuickKind] = MappingProxyType(
                     "the shin is taken to stand in the middle of the leg, though the calf lies behind it",
                 ),
             ),
-            QuickKind(
+            LimbPiece(
                 name="belt",
                 summary="a straight or shaped belt",
                 kind="belt",
@@ -192,54 +203,47 @@ BELT_SPAN = 100.0
 _ELSEWHERE = 1000.0
 
 
-def quick_form(kind: str, tapes: Mapping[str, float]) -> Form:
+def limb_recipes(kind: str) -> tuple[QuickRecipe, ...]:
+    """Recipes of the quick pieces that a kind drafts."""
+    return tuple(
+        QuickRecipe(
+            name=quick.name,
+            summary=quick.summary,
+            tapes=quick.tapes,
+            cloth=STRAP_LEATHER if kind == "belt" else CRAFT_FOAM,
+            body=partial(limb_body, quick),
+            assumed=quick.assumed,
+        )
+        for quick in LIMB_PIECES.values()
+        if quick.kind == kind
+    )
+
+
+def limb_body(quick: LimbPiece, tapes: Mapping[str, float], point: float) -> QuickBody:
+    """The limb and the edges of a piece on it. point : how far its top edge rises in front [mm].
+
+    Raises MeasureError for tapes out of all proportion, DraftError where nothing of the limb is left.
+    """
+    form = limb_form(quick, tapes)
+    return QuickBody(form=form, edges=_edges(quick, form, tapes, point), options=quick.options)
+
+
+def limb_form(quick: LimbPiece, tapes: Mapping[str, float]) -> Form:
     """A body of one region only, built from a few tapes [mm].
 
-    The left limb of a pair; its ovals are the same mirrored. Raises MeasureMissing, MeasureError for a tape
-    that is not positive or out of all proportion, and KeyError for a kind that is not in ``QUICK_KINDS``.
-    Messages never repeat a size.
+    The left limb of a pair; its ovals are the same mirrored. Raises MeasureError for tapes out of all
+    proportion. Messages never repeat a size.
     """
-    quick = QUICK_KINDS[kind]
     _check(quick, tapes)
     span = tapes[quick.length_tape] if quick.length_tape is not None else BELT_SPAN
     sections, stations = _sections(quick, tapes, span)
     definition = REGIONS[quick.region]
     name = f"{quick.region}_left" if definition.paired else quick.region
     chart = RegionChart(region=name, level_names=definition.levels, stations=stations, sections=sections)
-    mesh = _tube(sections)
-    suffix = "_left" if definition.paired else ""
-    return Form(
-        wearer="",
-        standing=mesh,
-        drafting=mesh,
-        charts={name: chart},
-        drafting_charts={name: chart},
-        region_names=(name,),
-        face_region=np.zeros(len(mesh.faces), dtype=np.int64),
-        level_heights={},
-        landmarks={"crown": np.array([0.0, 0.0, _ELSEWHERE + span])},
-        measures={f"{tape}{suffix}": size for tape, size in tapes.items()},
-        estimated=frozenset(),
-        spreads={},
-    )
+    return form_of_tapes(tapes, chart, _tube(sections))
 
 
-def _check(quick: QuickKind, tapes: Mapping[str, float]) -> None:
-    # A misspelt tape is told before the one that is then missing.
-    for tape in tapes:
-        if tape not in quick.tapes:
-            raise MeasureError(
-                f"{quick.name} does not use the tape {tape!r}.",
-                advice=did_you_mean(tape, quick.tapes) or f"Its tapes: {', '.join(quick.tapes)}.",
-            )
-    for tape, where in quick.tapes.items():
-        if tape not in tapes:
-            raise MeasureMissing(f"{quick.name} needs {tape}.", advice=f"Take it {where}, and give its unit.")
-        if not (np.isfinite(tapes[tape]) and tapes[tape] > 0.0):
-            raise MeasureError(f"{tape} is not a size.", advice="Write it like '24 cm'.")
-        known = CATALOGUE.get(tape)
-        if known is not None and not known.absurd_below <= tapes[tape] <= known.absurd_above:
-            raise MeasureError(f"no person has such a {tape}.", advice="Look at its digits and its unit.")
+def _check(quick: LimbPiece, tapes: Mapping[str, float]) -> None:
     sizes = [tapes[girth.tape] for girth in quick.girths]
     if max(sizes) > 3.0 * min(sizes):
         raise MeasureError(
@@ -254,7 +258,7 @@ def _check(quick: QuickKind, tapes: Mapping[str, float]) -> None:
         )
 
 
-def _sections(quick: QuickKind, tapes: Mapping[str, float], span: float) -> tuple[Points, Points]:
+def _sections(quick: LimbPiece, tapes: Mapping[str, float], span: float) -> tuple[Points, Points]:
     at = np.array([girth.station for girth in quick.girths])
     sizes = np.array([girth.share * tapes[girth.tape] for girth in quick.girths])
     flats = np.array([girth.flat for girth in quick.girths])
@@ -292,3 +296,35 @@ def _tube(sections: Points) -> TriangleMesh:
     a, b, c, d = here[1:].ravel(), right[1:].ravel(), right[:-1].ravel(), here[:-1].ravel()
     faces = np.concatenate([np.column_stack([a, b, c]), np.column_stack([a, c, d])])
     return TriangleMesh(vertices=sections.reshape(-1, 3), faces=faces.astype(np.int64))
+
+
+def _edges(quick: LimbPiece, form: Form, tapes: Mapping[str, float], point: float) -> dict[str, DesignEdge]:
+    (region,) = form.charts
+    span = tapes[quick.length_tape] if quick.length_tape is not None else BELT_SPAN
+    per_millimetre = (quick.last - quick.first) / span
+    if quick.kind == "belt":
+        return {"line": _ring("line", region, 0.5 * (quick.first + quick.last))}
+    top = quick.first + quick.keep_top * per_millimetre
+    bottom = quick.last - quick.keep_bottom * per_millimetre
+    if bottom - top < 30.0 * per_millimetre:
+        raise DraftError(
+            f"nothing is left of {quick.name} between what bends at its ends.",
+            advice="Look at the length's unit.",
+        )
+    # The point takes the edge's own place; the sides and the back move down to make room for it.
+    peak = _ring("top", region, top + point * per_millimetre, rise=point * per_millimetre)
+    return {"top": peak, "bottom": _ring("bottom", region, bottom)}
+
+
+def _ring(slug: str, region: str, station: float, *, rise: float = 0.0) -> DesignEdge:
+    """A line right round at one station, rising from both sides to a sharp point in front."""
+    around = np.arange(16) / 16.0
+    share = np.maximum(0.0, 1.0 - np.minimum(around, 1.0 - around) / 0.25)
+    points = tuple(
+        EdgePoint(
+            at=ChartPoint(region=region, station=station - rise * float(up), around=float(a)),
+            corner=rise > 0.0 and a == 0.0,
+        )
+        for a, up in zip(around, share, strict=True)
+    )
+    return DesignEdge(slug=slug, points=points, closed=True, source="typed")

@@ -14,7 +14,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from layfigure.body.form import Form
-from layfigure.design.design import PieceStatement
+from layfigure.design.design import DesignEdge, PieceStatement
 from layfigure.errors import DraftError, FileError, UnknownKeyError
 from layfigure.files.validation import validated
 from layfigure.materials.cloth import Cloth
@@ -31,6 +31,7 @@ class DraftRequest:
     statement : the piece as designed. options : its options, validated into the kind's schema.
     form, placement : the wearer and the design on her. cloths : materials by slug.
     edition : of the design. stack : thickness lying under this piece [mm], from the layers below it.
+    assumed : what was assumed beyond the measures, for the verdict.
     """
 
     statement: PieceStatement
@@ -40,6 +41,7 @@ class DraftRequest:
     cloths: Mapping[str, Cloth]
     edition: int = 1
     stack: float = 0.0
+    assumed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +71,32 @@ class DraftResult:
     notes: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class QuickBody:
+    """What a few tapes make of a quick piece: a body, edges by role, and options of its kind, as typed."""
+
+    form: Form
+    edges: Mapping[str, DesignEdge] = field(default_factory=dict)
+    options: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuickRecipe:
+    """A piece that its kind can draft from a few tapes, without a costume.
+
+    name : as typed. summary : one line for the maker. tapes : name to where the tape runs. cloth : what it is
+    cut from when nothing is said. body : from the tapes [mm] and how far a point rises in front [mm].
+    assumed : said in the verdict.
+    """
+
+    name: str
+    summary: str
+    tapes: Mapping[str, str]
+    cloth: Cloth
+    body: Callable[[Mapping[str, float], float], QuickBody]
+    assumed: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceKind:
     """A kind of piece.
@@ -77,7 +105,7 @@ class PieceKind:
     options : pydantic schema of its options, extra keys forbidden.
     edges : role to description of the edges it needs or may use; required : the roles it cannot do without.
     draft : DraftRequest to DraftResult. reads_tracing : what is traced is no outline to cut by, but something
-    that the kind itself reads.
+    that the kind itself reads. quick : what it drafts from a few tapes alone.
     """
 
     name: str
@@ -87,6 +115,7 @@ class PieceKind:
     edges: Mapping[str, str] = field(default_factory=dict)
     required: frozenset[str] = frozenset()
     reads_tracing: bool = False
+    quick: tuple[QuickRecipe, ...] = ()
 
 
 _GROUP = "layfigure.kinds"

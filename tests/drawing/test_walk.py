@@ -85,6 +85,16 @@ def test_a_seam_a_fifth_of_a_millimetre_too_long_is_caught(kind: str, tmp_path: 
 
 
 @pytest.mark.parametrize("kind", KINDS)
+def test_an_eased_edge_is_walked_as_sewn(kind: str, tmp_path: Path) -> None:
+    edge = next(piece for piece in all_samples() if piece.slug == "leg_front").edge("outer_side")
+    longer = 1.04 * edge.curve
+    notches = tuple(replace(notch, distance=1.04 * notch.distance) for notch in edge.notches)
+    for eased, sound in ((0.04 * edge.length, True), (0.03 * edge.length, False)):
+        pieces = changed("leg_front", "outer_side", curve=longer, notches=notches, eased=eased)
+        assert (walked(pieces, kind, tmp_path) == []) is sound
+
+
+@pytest.mark.parametrize("kind", KINDS)
 def test_a_wrong_mate_is_caught(kind: str, tmp_path: Path) -> None:
     # One piece has its two seams mixed up: each would be sewn to the other's mate.
     mixed = {"leg_inner_side": "leg_outer_side", "leg_outer_side": "leg_inner_side"}

@@ -52,7 +52,7 @@ LAYER_NAMES = {
 }
 IDENTITIES = (
     ("notch", "edge", "seam"),
-    ("edge", "seam", "runs", "role", "allowance", "cut"),
+    ("edge", "seam", "runs", "role", "allowance", "cut", "eased"),
     ("window", "backing"),
     ("line", "label"),
 )

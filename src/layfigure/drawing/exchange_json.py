@@ -100,6 +100,7 @@ def _edge(edge: PieceEdge, cut: Points) -> dict[str, Any]:
         "seam": edge.seam,
         "runs": "against" if edge.against else "along",
         "allowance": edge.allowance,
+        "eased": edge.eased,
         "length": round(edge.length, 4),
         "curve": _points(thinned_edge(edge)),
         "notches": [

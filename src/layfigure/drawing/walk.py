@@ -136,10 +136,14 @@ def walk(edges: Sequence[ExportedEdge], *, tolerance: float = TOLERANCE) -> list
 
 
 def _stations(use: ExportedEdge) -> list[tuple[str, float]]:
-    """Notches in the seam's own direction with their distance from its start, the whole length last [mm]."""
+    """Notches in the seam's own direction with their distance from its start, the whole length last [mm].
+
+    Lengths are as sewn: an edge that is eased has been drawn in evenly.
+    """
     along = arc_lengths(use.curve)
-    placed = [(name, _along(use.curve, along, at)[0]) for name, at in use.notches.items()]
-    whole = float(along[-1])
+    drawn_in = 1.0 - float(use.facts.get("eased", "0")) / float(along[-1])
+    placed = [(name, drawn_in * _along(use.curve, along, at)[0]) for name, at in use.notches.items()]
+    whole = drawn_in * float(along[-1])
     if use.facts.get("runs") == "against":
         placed = [(name, whole - distance) for name, distance in placed]
     return [*sorted(placed, key=lambda notch: notch[1]), ("end", whole)]
@@ -218,7 +222,7 @@ def _path_points(path: str) -> Points:
 def _identity(text: str) -> dict[str, str]:
     """``EDGE side; SEAM leg_side`` as a dictionary; empty for other words."""
     parts = [part.split(" ", 1) for part in text.split("; ")]
-    known = {"EDGE", "SEAM", "RUNS", "ROLE", "ALLOWANCE", "CUT", "NOTCH"}
+    known = {"EDGE", "SEAM", "RUNS", "ROLE", "ALLOWANCE", "CUT", "NOTCH", "EASED"}
     return {part[0].lower(): part[1] for part in parts if len(part) == 2 and part[0] in known}
 
 

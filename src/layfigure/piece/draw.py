@@ -97,6 +97,8 @@ def edge_facts(piece: Piece, edge: PieceEdge, heading: Heading) -> dict[str, str
         facts["runs"] = "against" if edge.against else "along"
         if piece.side == "both" and piece.count > 1:
             facts["cut"] = "mirrored pair"
+    if edge.eased:
+        facts["eased"] = f"{edge.eased:.4f}"
     return facts
 
 

@@ -39,6 +39,7 @@ class PieceEdge:
     seam : identity shared by every use of the same seam, design-wide; None where nothing meets it.
     against : True when this use runs against the seam's own direction, as one of two mates does.
     allowance : from stitch line to cut line [mm], 0 for none.
+    eased : how much longer it is than its mate, worked in evenly when sewn, as a sleeve's cap is [mm].
     """
 
     slug: str
@@ -48,6 +49,7 @@ class PieceEdge:
     seam: str | None = None
     against: bool = False
     notches: tuple[Notch, ...] = ()
+    eased: float = 0.0
 
     @property
     def length(self) -> float:

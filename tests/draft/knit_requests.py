@@ -63,13 +63,14 @@ def lens(slug: str, region: str, station: float, around: float, long: float, wid
     return DesignEdge(slug=slug, points=points, closed=True)
 
 
-def draft(
+def request(
     form: Form,
     *,
     edges: Mapping[str, DesignEdge] | None = None,
     roles: Mapping[str, str] | None = None,
     **statement: Any,
-) -> DraftResult:
+) -> DraftRequest:
+    """A request for a knit piece called ``suit`` with edges placed on the wearer."""
     options = statement.pop("options", {})
     piece = PieceStatement(
         **({"slug": "suit", "kind": "knit", "cloth": "lacquer", "side": "both"} | statement),
@@ -77,15 +78,18 @@ def draft(
         options=options,
     )
     placed = {slug: place_edge(edge, form) for slug, edge in (edges or {}).items()}
-    return KIND.draft(
-        DraftRequest(
-            statement=piece,
-            options=validated_options(KIND, options, where="suit"),
-            form=form,
-            placement=Placement(wearer=form.wearer, edges=placed),
-            cloths=CLOTHS,
-        )
+    return DraftRequest(
+        statement=piece,
+        options=validated_options(KIND, options, where="suit"),
+        form=form,
+        placement=Placement(wearer=form.wearer, edges=placed),
+        cloths=CLOTHS,
     )
+
+
+def draft(form: Form, **asked: Any) -> DraftResult:
+    """The answer to ``request``."""
+    return KIND.draft(request(form, **asked))
 
 
 def preset(name: str) -> Form:

@@ -12,6 +12,7 @@ from layfigure.draft.registry import DraftResult
 from layfigure.geometry.nearest_face import nearest_faces
 from layfigure.geometry.polyline import length
 from layfigure.materials.opening import ELASTIC_OVERLAP
+from layfigure.units import format_length
 
 
 @pytest.fixture(scope="module")
@@ -74,7 +75,7 @@ def test_leg_elastic_is_as_long_as_the_front_edge_and_three_quarters_of_the_back
     item = next(item for item in suit.items if item.use.startswith("left leg opening"))
     expected = front.edge("leg_left").length + 0.75 * back.edge("leg_left").length + 12.7
     assert item.length == pytest.approx(expected)
-    assert any(f"cut elastic {expected / 10.0:.1f} cm" in line for line in front.note)
+    assert any(f"cut elastic {format_length(expected)} long" in line for line in front.note)
 
 
 def test_waist_elastic_is_nine_tenths_of_the_waist_it_lies_on(woman: Form) -> None:

@@ -17,7 +17,7 @@ from layfigure.draft.panels.leggings import leggings_pattern
 from layfigure.draft.panels.panel_mesh import PanelMesh
 from layfigure.draft.panels.surface import Surface
 from layfigure.draft.panels.taut import drawn_taut
-from layfigure.draft.panels.top import SIDES, top_pattern
+from layfigure.draft.panels.top import SIDES, TopCut, top_pattern
 from layfigure.draft.panels.topology import GarmentPlan, PanelPlan, SeamUse
 from layfigure.errors import DraftError
 from layfigure.geometry.mesh import TriangleMesh
@@ -173,8 +173,10 @@ def test_an_outline_that_crosses_itself_is_refused() -> None:
         leggings_pattern(("left", "right")).plan,
         leggings_pattern(("left",)).plan,
         leggings_pattern(("left", "right"), panels_a_leg=1).plan,
-        top_pattern(legs=True, sleeves=SIDES).plan,
-        top_pattern(legs=False, sleeves=("left",)).plan,
+        top_pattern(TopCut(legs=True, sleeves=SIDES)).plan,
+        top_pattern(TopCut(sleeves=("left",))).plan,
+        top_pattern(TopCut(legs=True, sleeves=SIDES, princess=True)).plan,
+        top_pattern(TopCut(princess=True, pointed=True)).plan,
     ],
 )
 def test_every_seam_of_every_garment_has_two_opposite_uses(plan: GarmentPlan) -> None:

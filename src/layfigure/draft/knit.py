@@ -51,7 +51,8 @@ def draft_knit(request: DraftRequest) -> DraftResult:
     reduction = _reduction(options, cloth, f"piece {statement.slug}")
     ease = Ease(around=-reduction.around, along=-reduction.along)
 
-    garment = leggings_on(request, options) if options.garment == "leggings" else top_on(request, options)
+    on_legs = options.garment in ("leggings", "shorts")
+    garment = leggings_on(request, options) if on_legs else top_on(request, options)
     flats = {
         slug: upright(flat, garment.surface) for slug, flat in flatten_panels(garment.panels, ease).items()
     }
@@ -250,6 +251,9 @@ KIND = register(
             "hem_left": "lower edge of the left leg, where the two differ",
             "hem_right": "lower edge of the right leg, where the two differ",
             "neck": "neckline of a top or bodysuit, right round",
+            "armhole": "each armhole, right round the shoulder",
+            "armhole_left": "left armhole, where the two differ",
+            "armhole_right": "right armhole, where the two differ",
             "leg": "each leg opening of a bodysuit, right round the top of the thigh",
             "leg_left": "left leg opening of a bodysuit, where the two differ",
             "leg_right": "right leg opening of a bodysuit, where the two differ",

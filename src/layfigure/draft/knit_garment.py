@@ -77,6 +77,19 @@ class KnitGarment:
     note: tuple[str, ...]
 
 
+_DOWN_LIMB = ("upper_arm", "forearm", "hand", "thigh", "shank", "foot")
+
+
+def covered(level: Level, end: Places) -> bool:
+    """Whether a level of a limb lies before the edge that a leg or sleeve ends at."""
+
+    def down(region: str, station: float) -> float:
+        return 2.0 * _DOWN_LIMB.index(region.rpartition("_")[0]) + station
+
+    last = max(down(point.region, point.station) for point in end)
+    return down(level.region, level.station) < last
+
+
 def placed_points(request: DraftRequest, role: str) -> Places | None:
     """Where the design puts an edge's role, in chart coordinates; None where it leaves the role out."""
     placed = placed_edge(request, role)

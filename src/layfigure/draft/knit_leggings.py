@@ -9,6 +9,7 @@ from layfigure.draft.knit_garment import (
     Level,
     Opening,
     Places,
+    covered,
     placed_points,
     side_points,
     sides_of,
@@ -23,14 +24,20 @@ from layfigure.draft.panels.panel_mesh import SPACING, PanelMesh
 from layfigure.draft.panels.reference import KEPT_DESIGNS, reference_body
 from layfigure.draft.registry import DraftRequest
 
+USUAL_HEM: dict[str, tuple[str, float]] = {"leggings": ("shank", 0.9), "shorts": ("thigh", 0.35)}
+"""Region and station of the usual hem."""
+
 
 def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
-    """Leggings from an upper edge to a hem on each leg; the waist and just above the ankle by default."""
+    """Leggings or shorts from an upper edge to a hem on each leg: from the waist to just above the ankle or
+    to the upper thigh where the design says nothing.
+    """
     form = request.form
     sides = sides_of(request, ("hem",))
     surface = cloth_surface(form, offset=request.stack)
     top = placed_points(request, "top") or ring("torso", 3.0)
-    hems = tuple(side_points(request, "hem", side) or ring(f"shank_{side}", 0.9) for side in sides)
+    region, end = USUAL_HEM[options.garment]
+    hems = tuple(side_points(request, "hem", side) or ring(f"{region}_{side}", end) for side in sides)
     pattern, meshes = leggings_meshes(sides, options.panels_a_leg, top, hems)
     curves = {"top": worn_curve(form, surface, top, stack=request.stack)}
     for side, hem in zip(sides, hems, strict=True):
@@ -38,12 +45,17 @@ def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
     levels = [Level(label="hip", region="torso", station=4.0)]
     measures = ["waist_girth", "hip_girth", "crotch_height", "waist_height"]
     openings = [Opening(slug="top", lines=("top",), kind="waist", passes="the hips", measure="hip_girth")]
-    for side in sides:
+    for side, hem in zip(sides, hems, strict=True):
         levels += [
-            Level(label="mid-thigh", region=f"thigh_{side}", station=0.5),
-            Level(label="knee", region=f"thigh_{side}", station=1.0),
-            Level(label="calf", region=f"shank_{side}", station=0.3),
-            Level(label="ankle", region=f"shank_{side}", station=0.92, drawn=False),
+            level
+            for level in (
+                Level(label="thigh", region=f"thigh_{side}", station=0.12, drawn=False),
+                Level(label="mid-thigh", region=f"thigh_{side}", station=0.5),
+                Level(label="knee", region=f"thigh_{side}", station=1.0),
+                Level(label="calf", region=f"shank_{side}", station=0.3),
+                Level(label="ankle", region=f"shank_{side}", station=0.89, drawn=False),
+            )
+            if covered(level, hem)
         ]
         openings.append(
             Opening(
@@ -54,10 +66,9 @@ def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
                 measure=f"heel_girth_{side}",
             )
         )
-        measures += [
-            f"{name}_{side}"
-            for name in ("thigh_girth", "knee_girth", "calf_girth", "ankle_girth", "knee_height")
-        ]
+        to_the_knee = covered(Level(label="knee", region=f"thigh_{side}", station=1.0), hem)
+        below = ("knee_girth", "calf_girth", "ankle_girth", "knee_height") if to_the_knee else ()
+        measures += [f"{name}_{side}" for name in ("thigh_girth", *below)]
     note = [
         "Sew front to back along each outseam, then along each inseam, matching notches.",
         "Turn one leg right side out inside the other; sew the centre seam from waist front to waist back.",

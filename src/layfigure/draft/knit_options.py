@@ -4,17 +4,30 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
+from layfigure.draft.panels.neckline import Neckline, NecklineShape
 from layfigure.errors import UnitError
 from layfigure.units import parse_length, parse_share
 
-GarmentName = Literal["leggings", "top", "bodysuit"]
+GarmentName = Literal["leggings", "shorts", "bodysuit", "top", "undershirt"]
+SleeveLength = Literal["long", "three_quarter", "elbow", "short"]
 Finish = Literal["raw", "turned", "elastic"]
 
 FINISH_ALLOWANCE: dict[Finish, float] = {"raw": 0.0, "turned": 20.0, "elastic": 12.0}
 """Beyond the finished edge [mm]: knit hem 20 to 25 or raw; narrow elastic turned in once (common
 practice)."""
+
+
+NECKLINES: dict[str, Neckline] = {
+    "round": Neckline(),
+    "v": Neckline(shape="v", front=110.0),
+    "stand": Neckline(shape="stand", front=0.0, back=0.0, width=0.1),
+    "undershirt": Neckline(front=90.0, back=60.0, width=0.4),
+}
+"""Usual necklines; depths are common practice, no source."""
+UNDERSHIRT_ARMHOLE = 30.0
+"""How far in from the shoulder point an undershirt's straps end [mm]; common practice."""
 
 
 def _checked_share(text: str) -> str:
@@ -38,28 +51,55 @@ Length = Annotated[str, AfterValidator(_checked_length)]
 
 
 class KnitOptions(BaseModel):
-    """Options of kind ``knit``.
-
-    garment : what to draft. reduction_round, reduction_along : how much smaller than the body, such as
-    "10 %"; the cloth decides where not given. panels_a_leg : a leg of one or two panels. sleeves : set-in
-    sleeves on a top or bodysuit. seam_allowance : such as "7 mm" for an overlocked seam.
-    hem, waist, leg_opening, neck, cuff : how each opening is finished. closure : opens at the centre back.
-    """
+    """Options of kind ``knit``."""
 
     model_config = ConfigDict(extra="forbid")
 
-    garment: GarmentName = "leggings"
-    reduction_round: Share | None = None
-    reduction_along: Share | None = None
-    panels_a_leg: Literal[1, 2] = 2
-    sleeves: bool = True
-    seam_allowance: Length = "7 mm"
-    hem: Finish = "turned"
-    waist: Finish = "elastic"
-    leg_opening: Finish = "elastic"
-    neck: Finish = "elastic"
-    cuff: Finish = "turned"
-    closure: bool = False
+    garment: GarmentName = Field("leggings", description="what to draft")
+    reduction_round: Share | None = Field(
+        None, description="how much smaller than the body, round it; the cloth decides where not given"
+    )
+    reduction_along: Share | None = Field(None, description="how much shorter than the body, along it")
+    seams: Literal["auto", "plain", "princess"] = Field(
+        "auto", description="front of a top or bodysuit: in one piece, or in three by seams over the bust"
+    )
+    panels_a_leg: Literal[1, 2] = Field(2, description="a leg of one or two panels")
+    sleeves: bool | None = Field(None, description="set-in sleeves; an undershirt has none if not said")
+    sleeve_length: SleeveLength = Field("long", description="where sleeves end, unless cuffs are placed")
+    neckline: NecklineShape = Field("round", description="shape of the neckline, unless it is placed")
+    neck_depth: Length | None = Field(None, description="below the pit of the neck, at the front")
+    back_depth: Length | None = Field(None, description="below the nape: 30 cm makes an open back")
+    neck_width: Share | None = Field(None, description="share of the shoulder, from the neck outward")
+    armhole_in: Length | None = Field(None, description="armhole in from the shoulder point")
+    seam_allowance: Length = Field("7 mm", description="as wide as an overlocked seam")
+    hem: Finish = Field("turned", description="how hems are finished")
+    waist: Finish = Field("elastic", description="how the upper edge is finished, or the hem of a top")
+    leg_opening: Finish = Field("elastic", description="how leg openings are finished")
+    neck: Finish = Field("elastic", description="how neckline and armholes are finished")
+    cuff: Finish = Field("turned", description="how cuffs are finished")
+    closure: bool = Field(False, description="opens at the centre back with a zip")
+
+    @property
+    def has_sleeves(self) -> bool:
+        """Whether sleeves are set in."""
+        return self.garment != "undershirt" if self.sleeves is None else self.sleeves
+
+    @property
+    def armhole_in_by(self) -> float:
+        """How far in on the shoulder the armhole lies [mm]."""
+        if self.armhole_in is not None:
+            return parse_length(self.armhole_in)
+        return UNDERSHIRT_ARMHOLE if self.garment == "undershirt" else 0.0
+
+    def cut_neckline(self) -> Neckline:
+        """The neckline asked for, the usual one of its garment where nothing is."""
+        usual = NECKLINES["undershirt" if self.garment == "undershirt" else self.neckline]
+        return Neckline(
+            shape=self.neckline,
+            front=usual.front if self.neck_depth is None else parse_length(self.neck_depth),
+            back=usual.back if self.back_depth is None else parse_length(self.back_depth),
+            width=usual.width if self.neck_width is None else parse_share(self.neck_width),
+        )
 
     def finish_of(self, opening: str) -> Finish:
         """How an opening is finished: waist, ankle, wrist, neck, leg or armhole."""

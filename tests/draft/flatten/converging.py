@@ -17,6 +17,7 @@ from layfigure.draft.knit_top import TopEdges, top_meshes
 from layfigure.draft.panels.cloth_surface import cloth_surface
 from layfigure.draft.panels.edge_fields import edge_curve, ring
 from layfigure.draft.panels.garment import lay_garment
+from layfigure.draft.panels.top import TopCut
 from layfigure.geometry.polyline import resample
 
 Points = NDArray[np.float64]
@@ -39,7 +40,9 @@ def drafted(form: Form, spacing: float) -> dict[str, FlatPanel]:
         "hem_left": edge_curve(form, hem, closed=True),
     }
     _, leg = leggings_meshes(("left",), 2, top, (hem,), spacing=spacing)
-    _, suit = top_meshes((), TopEdges(neck=None, hem=None, legs=(None, None), cuffs=()), spacing=spacing)
+    _, suit = top_meshes(
+        TopCut(legs=True), TopEdges(neck=None, hem=None, legs=(None, None), cuffs=()), spacing=spacing
+    )
     flats: dict[str, FlatPanel] = {}
     for name, panels in (
         ("leg", lay_garment(leg, surface, curves)),

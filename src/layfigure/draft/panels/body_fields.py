@@ -5,6 +5,7 @@ the shoulder, the inside and outside of the leg and the top and underside of the
 ``outward`` is negative on the inner side of a leg.
 ``above_armpit`` parts the shoulder seam from the side seam, ``under`` is positive on the underside of an arm.
 ``armhole`` is zero where a sleeve is set in, positive on the arm.
+``princess`` is zero from the front of the armhole over the bust point downward, positive on the side of it.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.interpolate import PchipInterpolator
 
 from layfigure.body.template import Template, load_template
 from layfigure.draft.panels.arrangement import undirected_sides
@@ -31,6 +33,9 @@ _LIMBS = (
 )
 _FOLLOWS = {"hand": "forearm", "foot": "shank"}
 _ARM_JOINTS = ("shoulder", "elbow", "wrist")
+BESIDE_BUST_POINT = 15.0
+"""A princess seam passes this far outward of the bust point [mm] (common practice 10 to 20): no seam rubs on
+it, and its small relief does not roughen the seam."""
 _BACK = np.array([0.0, 1.0, 0.0])
 _DOWN = np.array([0.0, 0.0, -1.0])
 
@@ -48,6 +53,7 @@ class BodyFields:
     above_armpit: Points
     armhole: Mapping[str, Points]
     under: Mapping[str, Points]
+    princess: Mapping[str, Points]
     along: Points
     shares: Mapping[str, Points]
 
@@ -81,8 +87,38 @@ def body_fields() -> BodyFields:
     along /= np.linalg.norm(along, axis=1, keepdims=True)
     armhole = {side: _armhole(template, side, shares) for side in ("left", "right")}
     under = {side: _under(template, side, shares) for side in ("left", "right")}
+    princess = {side: _princess(template, side) for side in ("left", "right")}
     above = vertices[:, 2] - vertices[template.landmarks["armpit_left"], 2] - 40.0
-    return BodyFields(sagittal, front_back, _outward(template), above, armhole, under, along, shares)
+    return BodyFields(
+        sagittal, front_back, _outward(template), above, armhole, under, princess, along, shares
+    )
+
+
+def _princess(template: Template, side: str) -> Points:
+    """Distance outward past a princess seam, (n,) [mm]: over the bust point, in to the waist, out to the leg.
+
+    A line of the front, straight downward in a picture of it but for these sways; common practice.
+    """
+    vertices = template.mean[: template.vertex_count]
+    mark = {name: vertices[row] for name, row in template.landmarks.items()}
+    sign = 1.0 if side == "left" else -1.0
+    bust, armpit = mark[f"bust_point_{side}"], mark[f"armpit_{side}"]
+    waist, crotch = mark["waist_front"][2], mark["crotch"][2]
+    out = sign * bust[0] + BESIDE_BUST_POINT
+    # Outward again above the bust, so that the line meets the armhole halfway down its front.
+    heights = [
+        crotch - 60.0,
+        crotch + 60.0,
+        waist,
+        bust[2] - 60.0,
+        bust[2],
+        armpit[2] + 45.0,
+        armpit[2] + 145.0,
+    ]
+    line = [0.80 * out, 0.82 * out, 0.78 * out, 0.93 * out, out, sign * armpit[0] - 2.0, 3.0 * out]
+    profile = PchipInterpolator(heights, line)
+    result: Points = sign * vertices[:, 0] - profile(np.clip(vertices[:, 2], heights[0], heights[-1]))
+    return result
 
 
 def _under(template: Template, side: str, shares: Mapping[str, Points]) -> Points:

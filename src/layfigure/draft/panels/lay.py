@@ -13,13 +13,20 @@ from layfigure.draft.panels.panel_mesh import PanelMesh
 from layfigure.draft.panels.surface import Surface, vertex_normals
 from layfigure.draft.panels.taut import drawn_taut
 from layfigure.geometry.mesh import TriangleMesh
-from layfigure.geometry.polyline import arc_lengths
+from layfigure.geometry.nearest_face import nearest_faces
+from layfigure.geometry.polyline import arc_lengths, points_at
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
 REACH = 120.0
 """How far along a seam the move of its corner is felt [mm]."""
+
+LEAST_MOVE = 3.0
+"""Moves shorter than this do not leave the skin enough to matter [mm]."""
+
+MOST_PULLED = 1.6
+"""Steps of an edge that grow more than this are not to be trusted to nearest points."""
 
 SMOOTHING = 12
 """Rounds that carry the direction round the body into places where it has none, such as a shoulder's top."""
@@ -34,7 +41,7 @@ def lay_panel(mesh: PanelMesh, surface: Surface, targets: Mapping[str, Points] |
     vertices = surface.places(mesh.face, mesh.weights)
     moved = _outline_moves(mesh, vertices, targets or {})
     if np.abs(moved).max(initial=0.0) > 1e-9:
-        vertices = vertices + _spread(mesh, moved)
+        vertices = _back_on_skin(surface, vertices, _spread(mesh, moved), mesh.border)
     vertices, raised = drawn_taut(vertices, mesh.faces, mesh.border, spacing=mesh.spacing)
     on_skin = surface.normals_at(mesh.face, mesh.weights)
     normals = np.where((raised > 1.0)[:, None], vertex_normals(vertices, mesh.faces), on_skin)
@@ -60,7 +67,7 @@ def _outline_moves(mesh: PanelMesh, vertices: Points, targets: Mapping[str, Poin
     for k, edge in enumerate(mesh.plan.edges):
         if edge.line in targets:
             on = mesh.edge_vertices(k)
-            moves[on] = _nearest_on(targets[edge.line], vertices[on]) - vertices[on]
+            moves[on] = _on_target(targets[edge.line], vertices[on]) - vertices[on]
             fixed[on] = True
     for k, edge in enumerate(mesh.plan.edges):
         if edge.line in targets:
@@ -73,6 +80,41 @@ def _outline_moves(mesh: PanelMesh, vertices: Points, targets: Mapping[str, Poin
         inner = ~fixed[on]
         moves[on[inner]] = (from_start + from_end)[inner]
     return moves
+
+
+def _on_target(curve: Points, places: Points) -> Points:
+    """An edge's points on the curve it must lie on: the nearest, unless those bunch up or gape, as where a
+    neckline is deeper on the wearer than on the template; then in the same proportions between the same ends.
+
+    A curve that does not close ends at a point of the design, and the edge ends there too.
+    """
+    if np.linalg.norm(curve[0] - curve[-1]) > 1e-6:
+        return _to_its_point(curve, places)
+    nearest = _nearest_on(curve, places)
+    steps, before = (np.linalg.norm(np.diff(p, axis=0), axis=1) for p in (nearest, places))
+    if (steps < MOST_PULLED * before).all():
+        return nearest
+    along = arc_lengths(curve)
+    starts = [int(np.linalg.norm(curve[:-1] - end, axis=1).argmin()) for end in (nearest[0], nearest[-1])]
+    whole, first, last = along[-1], along[starts[0]], along[starts[1]]
+    share = arc_lengths(places) / arc_lengths(places)[-1]
+    ways = []
+    for span in ((last - first) % whole, -((first - last) % whole)):
+        on = points_at(curve[:-1], first + share * (span or whole), closed=True)
+        on[[0, -1]] = nearest[[0, -1]]
+        ways.append(on)
+    return min(ways, key=lambda on: float(np.linalg.norm(on - places, axis=1).sum()))
+
+
+def _to_its_point(curve: Points, places: Points) -> Points:
+    """An edge's points on a curve whose last point the nearer end of the edge meets."""
+    ends = np.linalg.norm(places[[0, -1]] - curve[-1], axis=1)
+    run = places if ends[1] < ends[0] else places[::-1]
+    start = arc_lengths(curve)[np.linalg.norm(curve - run[0], axis=1).argmin()]
+    share = arc_lengths(run) / arc_lengths(run)[-1]
+    on = points_at(curve, start + share * (arc_lengths(curve)[-1] - start))
+    on[0] = _nearest_on(curve, run[:1])[0]
+    return on if ends[1] < ends[0] else on[::-1]
 
 
 def _nearest_on(curve: Points, places: Points) -> Points:
@@ -91,6 +133,20 @@ def _spread(mesh: PanelMesh, moves: Points) -> Points:
     """Moves of all vertices from those of the outline: every inner vertex the mean of its neighbours."""
     averages = averages_of(mesh.faces, mesh.border)
     return np.concatenate([moves, averages.settle(averages.pull @ moves)])
+
+
+def _back_on_skin(surface: Surface, vertices: Points, moves: Points, border: int) -> Points:
+    """Moved vertices; inner ones that a straight move has taken off the rounded body are put back on it."""
+    moved = vertices + moves
+    rows = border + np.flatnonzero(np.linalg.norm(moves[border:], axis=1) > LEAST_MOVE)
+    if rows.size == 0:
+        return moved
+    places = moved[rows]
+    middles = surface.vertices[surface.faces[:, 0]]
+    near = ((middles > places.min(axis=0) - REACH) & (middles < places.max(axis=0) + REACH)).all(axis=1)
+    faces = surface.faces[near]
+    moved[rows] = nearest_faces(surface.vertices, faces, places).carried(faces, surface.vertices)
+    return moved
 
 
 def _round_directions(vertices: Points, mesh: PanelMesh, along: Points) -> Points:

@@ -7,6 +7,7 @@ body, broken by the armhole; a bodysuit has leg openings and a short seam betwee
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,33 +30,63 @@ STRIP = 34.0
 SIDES: tuple[Side, Side] = ("left", "right")
 
 
-def top_pattern(*, legs: bool, sleeves: tuple[Side, ...]) -> GarmentPattern:
-    """Plan of a top, or with ``legs`` a bodysuit. sleeves : the sides that have one; an arm without one has
-    an armhole opening.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TopCut:
+    """How a top or bodysuit is divided.
+
+    legs : with leg openings, a bodysuit. sleeves : sides that have one; an arm without one has an armhole
+    opening. princess : the front in three, by seams from the armholes over the bust. pointed : the neckline
+    comes to a corner at the centre front.
     """
-    panels = [_body(part, legs, sleeves) for part in ("front", "back")]
-    panels += [_sleeve(side) for side in sleeves]
-    return GarmentPattern(GarmentPlan(panels=tuple(panels)), _select, _lines)
+
+    legs: bool = False
+    sleeves: tuple[Side, ...] = ()
+    princess: bool = False
+    pointed: bool = False
+
+    @property
+    def fronts(self) -> tuple[str, ...]:
+        """Panels of the front."""
+        return ("front", "front_side_left", "front_side_right") if self.princess else ("front",)
+
+
+def top_pattern(cut: TopCut) -> GarmentPattern:
+    """Plan of a top or a bodysuit."""
+    panels = [_centre(part, cut) for part in ("front", "back")]
+    if cut.princess:
+        panels += [_front_side(side, cut) for side in SIDES]
+    panels += [_sleeve(side, cut) for side in cut.sleeves]
+    return GarmentPattern(
+        GarmentPlan(panels=tuple(panels)),
+        lambda slug, divided: _select(slug, divided, cut),
+        lambda divided: _lines(divided, cut),
+    )
 
 
 def top_fields(
     surface: Surface,
     neck: Points,
+    cut: TopCut,
     *,
     hem: Points | None,
     legs: Mapping[Side, Points],
     cuffs: Mapping[Side, Points],
+    armholes: Mapping[Side, Points],
 ) -> dict[str, Points]:
     """Fields of a top or bodysuit.
 
-    neck, hem, cuffs : closed curves in the drafting pose, (k, 3) [mm]. legs : side to how far past the leg
-    opening each vertex lies, (n,) [mm].
+    neck : how far below the neckline each vertex lies, (n,) [mm], or its closed curve in the drafting pose,
+    (k, 3). hem, cuffs : closed curves. legs, armholes : side to how far past the edge each vertex lies, (n,).
     """
     body = body_fields()
     vertices = surface.vertices
     crotch = float(vertices[load_template().landmarks["crotch"], 2])
-    fields = {"front_back": body.front_back, "neck": beyond(vertices, neck, DOWN)}
-    fields |= {f"armhole_{side}": body.armhole[side] for side in SIDES}
+    fields = {"front_back": body.front_back, "neck": neck if neck.ndim == 1 else beyond(vertices, neck, DOWN)}
+    fields |= {f"armhole_{side}": armholes[side] for side in SIDES}
+    if cut.princess:
+        fields |= {f"princess_{side}": body.princess[side] for side in SIDES}
+    if cut.pointed:
+        fields["sagittal"] = body.sagittal
     if hem is not None:
         fields["hem"] = beyond(vertices, hem, DOWN)
     for side, past in legs.items():
@@ -85,107 +116,125 @@ def past_limb(surface: Surface, curve: Points) -> Points:
     return beyond(surface.vertices, curve, axis / np.linalg.norm(axis))
 
 
-def _body(part: str, legs: bool, sleeves: tuple[Side, ...]) -> PanelPlan:
+def _centre(part: str, cut: TopCut) -> PanelPlan:
     """Counter-clockwise from the right end of the neckline as seen from outside the panel.
 
     Seen from the front the wearer's left is on the right; from behind it is the other way round.
     """
     first, second = ("right", "left") if part == "front" else ("left", "right")
-    edges = [SeamUse(slug="neck", line="neck", role="opening")]
-    edges += _flank(part, first, legs, sleeves, descending=True)
-    if legs:
-        edges.append(
-            SeamUse(slug="crotch", line="crotch", seam="crotch", against=part == "back"),
-        )
+    if part == "front" and cut.pointed:
+        # Round the panel the neckline runs from the left shoulder to the right one.
+        edges = [
+            SeamUse(slug=f"neck_{side}", line=f"neck_{side}", role="opening") for side in ("left", "right")
+        ]
+    else:
+        edges = [SeamUse(slug="neck", line="neck", role="opening")]
+    narrow = part == "front" and cut.princess
+    edges += _flank(part, first, cut, narrow=narrow, descending=True)
+    if cut.legs:
+        edges.append(SeamUse(slug="crotch", line="crotch", seam="crotch", against=part == "back"))
     else:
         edges.append(SeamUse(slug="hem", line="hem", role="hem"))
-    edges += _flank(part, second, legs, sleeves, descending=False)
+    edges += _flank(part, second, cut, narrow=narrow, descending=False)
     return PanelPlan(slug=part, edges=tuple(edges))
 
 
-def _flank(part: str, side: str, legs: bool, sleeves: tuple[Side, ...], *, descending: bool) -> list[SeamUse]:
-    """One side of a body panel, listed downward or upward."""
+def _flank(part: str, side: str, cut: TopCut, *, narrow: bool, descending: bool) -> list[SeamUse]:
+    """One side of a centre panel, listed downward or upward. narrow : it ends at a princess seam."""
     against = not descending
-    armhole = (
-        SeamUse(
-            slug=f"armhole_{side}",
-            line=f"armhole_{part}_{side}",
-            seam=f"armhole_{part}_{side}",
-            against=against,
-        )
-        if side in sleeves
-        else SeamUse(slug=f"armhole_{side}", line=f"armhole_{part}_{side}", role="opening")
-    )
+    last = "princess" if narrow else "side"
     edges = [
         SeamUse(slug=f"shoulder_{side}", line=f"shoulder_{side}", seam=f"shoulder_{side}", against=against),
-        armhole,
-        SeamUse(slug=f"side_{side}", line=f"side_{side}", seam=f"side_{side}", against=against),
+        _armhole("upper" if narrow else part, side, cut, slug=f"armhole_{side}", against=against),
+        SeamUse(slug=f"{last}_{side}", line=f"{last}_{side}", seam=f"{last}_{side}", against=against),
     ]
-    if legs:
+    if cut.legs:
         edges.append(SeamUse(slug=f"leg_{side}", line=f"leg_{side}", role="opening"))
     return edges if descending else edges[::-1]
 
 
-def _sleeve(side: Side) -> PanelPlan:
+def _armhole(part: str, side: str, cut: TopCut, *, slug: str, against: bool) -> SeamUse:
+    """One part of an armhole, on the body or on the sleeve. part : front, back, or upper front."""
+    line = f"armhole_{part}_{side}"
+    if side not in cut.sleeves:
+        return SeamUse(slug=slug, line=line, role="opening")
+    return SeamUse(slug=slug, line=line, seam=line, against=against)
+
+
+def _front_side(side: Side, cut: TopCut) -> PanelPlan:
+    """Counter-clockwise from outside: armhole, one long seam down, lower edge, the other long seam up."""
+    lower = (
+        SeamUse(slug="leg", line=f"leg_{side}", role="opening")
+        if cut.legs
+        else SeamUse(slug="hem", line="hem", role="hem")
+    )
+
+    def down(seam: str, against: bool) -> SeamUse:
+        return SeamUse(slug=seam, line=f"{seam}_{side}", seam=f"{seam}_{side}", against=against)
+
+    left = side == "left"
+    edges = (
+        # The left armhole is listed upward, the right one downward.
+        _armhole("front", side, cut, slug="armhole", against=left),
+        down("princess" if left else "side", False),
+        lower,
+        down("side" if left else "princess", True),
+    )
+    return PanelPlan(slug=f"front_side_{side}", edges=edges)
+
+
+def _sleeve(side: Side, cut: TopCut) -> PanelPlan:
     """Counter-clockwise from outside: cap, then down one side of the underarm seam, cuff, and up the other.
 
-    Looking at the left arm from outside with the hand down, the front is on the viewer's left.
+    Looking at the left arm from outside with the hand down, the front is on the viewer's left. Seams of the
+    armhole run down the body, so the cap's front runs along them on the left sleeve, its back against them.
     """
     seam = f"underarm_{side}"
-    front, back = (
-        SeamUse(
-            slug=f"cap_{part}",
-            line=f"armhole_{part}_{side}",
-            seam=f"armhole_{part}_{side}",
-            # The mate on the body runs down on one side of it and up on the other.
-            against=against,
-        )
-        for part, against in _cap_directions(side)
+    left = side == "left"
+    back = [_armhole("back", side, cut, slug="cap_back", against=left)]
+    front = [_armhole("front", side, cut, slug="cap_front", against=not left)]
+    if cut.princess:
+        upper = _armhole("upper", side, cut, slug="cap_upper", against=not left)
+        front = [upper, *front] if left else [*front, upper]
+    caps = [*back, *front] if left else [*front, *back]
+    first, last = ("front", "back") if left else ("back", "front")
+    edges = (
+        *caps,
+        SeamUse(slug=f"underarm_{first}", line=seam, seam=seam, against=False),
+        SeamUse(slug="cuff", line=f"cuff_{side}", role="hem"),
+        SeamUse(slug=f"underarm_{last}", line=seam, seam=seam, against=True),
     )
-    if side == "left":
-        edges = [
-            back,
-            front,
-            SeamUse(slug="underarm_front", line=seam, seam=seam, against=False),
-            SeamUse(slug="cuff", line=f"cuff_{side}", role="hem"),
-            SeamUse(slug="underarm_back", line=seam, seam=seam, against=True),
-        ]
-    else:
-        edges = [
-            front,
-            back,
-            SeamUse(slug="underarm_back", line=seam, seam=seam, against=False),
-            SeamUse(slug="cuff", line=f"cuff_{side}", role="hem"),
-            SeamUse(slug="underarm_front", line=seam, seam=seam, against=True),
-        ]
-    return PanelPlan(slug=f"sleeve_{side}", edges=tuple(edges))
+    return PanelPlan(slug=f"sleeve_{side}", edges=edges)
 
 
-def _cap_directions(side: Side) -> tuple[tuple[str, bool], tuple[str, bool]]:
-    """Front and back cap edges with whether they run against their seam, which runs down the body."""
-    # Left sleeve: the back cap runs up to the shoulder, the front cap down from it. Right: the other way.
-    return (("front", side == "right"), ("back", side == "left"))
-
-
-def _select(slug: str, divided: Divided) -> Mask:
+def _select(slug: str, divided: Divided, cut: TopCut) -> Mask:
     if slug.startswith("sleeve"):
         side = slug.rpartition("_")[2]
         return divided.side(f"armhole_{side}", 1) & divided.side(f"cuff_{side}", -1)
-    chosen = divided.side("front_back", -1 if slug == "front" else 1) & divided.side("neck", 1)
+    chosen = divided.side("front_back", 1 if slug == "back" else -1) & divided.side("neck", 1)
     for side in SIDES:
         chosen &= divided.side(f"armhole_{side}", -1)
         if f"leg_{side}" in divided.names:
             chosen &= divided.side(f"leg_{side}", -1)
+        if cut.princess and slug == "front":
+            chosen &= divided.side(f"princess_{side}", -1)
+    if slug.startswith("front_side"):
+        chosen &= divided.side(f"princess_{slug.rpartition('_')[2]}", 1)
     if "hem" in divided.names:
         chosen &= divided.side("hem", -1)
     return chosen
 
 
-def _lines(divided: Divided) -> dict[str, Mask]:
+def _lines(divided: Divided, cut: TopCut) -> dict[str, Mask]:
     body = body_fields()
     front = divided.side("front_back", -1)
     arms = {side: divided.side(f"armhole_{side}", 1) for side in SIDES}
-    lines = {"neck": divided.on("neck")}
+    lines: dict[str, Mask] = {}
+    if cut.pointed:
+        # The back's neckline keeps its name; the front's is two lines that meet at its point.
+        for side, sign in zip(SIDES, (1, -1), strict=True):
+            lines[f"neck_{side}"] = divided.on("neck", front & divided.side("sagittal", sign))
+    lines["neck"] = divided.on("neck")
     if "hem" in divided.names:
         lines["hem"] = divided.on("hem")
     between_legs = divided.centres(body.outward) < -40.0
@@ -193,6 +242,10 @@ def _lines(divided: Divided) -> dict[str, Mask]:
     for side, sign in zip(SIDES, (1.0, -1.0), strict=True):
         own = sign * divided.centres(body.sagittal) > 0.0
         # Each face's own side of the armhole names the front and the back part of it, on body and sleeve.
+        if cut.princess:
+            inner = front & divided.side(f"princess_{side}", -1)
+            lines[f"armhole_upper_{side}"] = divided.on(f"armhole_{side}", inner)
+            lines[f"princess_{side}"] = divided.on(f"princess_{side}", front & own & ~arms[side])
         lines[f"armhole_front_{side}"] = divided.on(f"armhole_{side}", front)
         lines[f"armhole_back_{side}"] = divided.on(f"armhole_{side}", ~front)
         lines[f"underarm_{side}"] = divided.on(

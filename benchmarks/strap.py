@@ -5,12 +5,11 @@ python benchmarks/strap.py --bodies 200
 
 import argparse
 
-from random_bodies import draft_on, measure
-
 from layfigure.body.chart import ChartPoint
 from layfigure.design.design import DesignEdge, EdgePoint
 from layfigure.draft.strap import KIND
 from layfigure.materials.cloth import Cloth
+from random_bodies import draft_on, measure
 
 LEATHER = Cloth(
     slug="leather",

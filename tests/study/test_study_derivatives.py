@@ -18,7 +18,7 @@ def _bent(seed: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     figure = model()
     shared = rng.normal(0.0, 0.05, figure.count)
     wobble = rng.normal(0.0, 0.05, len(figure.pose_columns))
-    camera = np.array([-0.7, 0.1, -0.05, 0.03, 400.0, 500.0, 0.2])
+    camera = np.array([-0.7, 0.1, -0.05, 0.03, 400.0, 500.0, 0.2, 0.001])
     return shared, wobble, camera
 
 

@@ -91,6 +91,7 @@ def _candidates(caster: Caster) -> Iterator[_Candidate]:
         material = contact_material(model.grids[name], region.sections.shape[1], outline, ends)
         spread = np.hypot(CLICK_SPREAD, OUTLINE_SPREAD * sight.tall)
         rows = (ends.normals[:, None] / spread) @ caster.derivatives(name, material)
+        rows[:, 0, fit.columns(view)[-cameras.COLUMNS + cameras.SWELL]] = sight.tall / spread
         for number in range(len(rows)):
             say = partial(
                 _outline_words, fit, view, name, float(station[number // 2]), number % 2, outline.normal

@@ -15,10 +15,11 @@ from layfigure.design.marks import View
 
 Points = NDArray[np.float64]
 
-COLUMNS = 7
-LOG_SCALE, YAW, PITCH, ROLL, RIGHT, DOWN, NEARNESS = range(COLUMNS)
+COLUMNS = 8
+LOG_SCALE, YAW, PITCH, ROLL, RIGHT, DOWN, NEARNESS, SWELL = range(COLUMNS)
 """Places in a camera's parameter vector: log of pixels a millimetre, yaw away from the stated view,
-pitch, roll [rad], the figure's middle [px] and one over the distance [1/m]."""
+pitch, roll [rad], the figure's middle [px], one over the distance [1/m], and how far the picture's outlines
+stand off the body, by clothes or by the pen [share of the figure's height]."""
 
 VIEW_YAW: dict[View, float] = {"front": 0.0, "left": 90.0, "back": 180.0, "right": -90.0, "free": 0.0}
 """How far the camera stands from the front, walking round toward the character's left side [degrees]."""
@@ -30,6 +31,10 @@ ROLL_SPREAD = 1.5
 NEARNESS_MEAN = 0.18
 NEARNESS_SPREAD = 0.12
 """Prior of one over the distance [1/m]: from 3.3 m to a drawing without perspective."""
+SWELL_MEAN = 0.001
+SWELL_SPREAD = 0.001
+"""Prior of how far outlines stand off the body: cloth and a pen's width, 0 to 3 mm on a person (common
+practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +70,7 @@ def axes(yaw: float, pitch: float) -> tuple[Points, Points, Points]:
 def project(camera: Points, base_yaw: float, middle: Points, places: Points) -> tuple[Points, Points]:
     """Pictures of places: (m, 2) [px] and their depth w toward the camera (m,) [mm].
 
-    camera : (7,). base_yaw : the stated view's yaw [rad]. middle : (3,) [mm]. places : (m, 3) [mm].
+    camera : (8,). base_yaw : the stated view's yaw [rad]. middle : (3,) [mm]. places : (m, 3) [mm].
     """
     seen = (places - middle) @ lens(camera, base_yaw).T
     return through(camera[None], seen[None])[0], seen[:, 2]
@@ -78,7 +83,7 @@ def lens(camera: Points, base_yaw: float) -> Points:
 
 
 def through(own_cameras: Points, seen: Points) -> Points:
-    """Pictures (views, m, 2) [px] of what lenses see, (views, m, 3); own_cameras : (views, 7)."""
+    """Pictures (views, m, 2) [px] of what lenses see, (views, m, 3); own_cameras : (views, 8)."""
     nearer = 1.0 - (1e-3 * own_cameras[:, NEARNESS])[:, None] * seen[..., 2]
     pixels: Points = seen[..., :2] / nearer[..., None] + own_cameras[:, None, [RIGHT, DOWN]]
     return pixels
@@ -87,7 +92,7 @@ def through(own_cameras: Points, seen: Points) -> Points:
 def project_with_derivatives(
     camera: Points, base_yaw: float, middle: Points, places: Points
 ) -> tuple[Points, Points, Points]:
-    """Pictures (m, 2), derivatives by place (m, 2, 3) and by the camera's own parameters (m, 2, 7)."""
+    """Pictures (m, 2), derivatives by place (m, 2, 3) and by the camera's own parameters (m, 2, 8)."""
     rows, rows_by_yaw, rows_by_pitch = axes(base_yaw + camera[YAW], camera[PITCH])
     offset = places - middle
     hvw = offset @ rows.T
@@ -132,15 +137,15 @@ def start_camera(flat: Points, marks: Points, weights: Points) -> Points:
     camera = np.zeros(COLUMNS)
     camera[LOG_SCALE] = np.log(scale)
     camera[[RIGHT, DOWN]] = mean_b - scale * mean_a
-    camera[NEARNESS] = NEARNESS_MEAN
+    camera[NEARNESS], camera[SWELL] = NEARNESS_MEAN, SWELL_MEAN
     return camera
 
 
 def prior_spreads(*, free: bool) -> Points:
-    """One standard deviation of every camera parameter, (7,); infinite where nothing is known."""
+    """One standard deviation of every camera parameter, (8,); infinite where nothing is known."""
     spreads = np.full(COLUMNS, np.inf)
     spreads[YAW] = np.radians(FREE_YAW_SPREAD if free else YAW_SPREAD)
     spreads[PITCH] = np.radians(PITCH_SPREAD)
     spreads[ROLL] = np.radians(ROLL_SPREAD)
-    spreads[NEARNESS] = NEARNESS_SPREAD
+    spreads[NEARNESS], spreads[SWELL] = NEARNESS_SPREAD, SWELL_SPREAD
     return spreads

@@ -24,7 +24,8 @@ class Casts:
     hit : (m,) False where the ray passes the figure by; the nearest point of its outline stands in.
     row, column : (m,) place on the region's grid of sections and points, as real numbers.
     slope : (m, 2, 2) pixels by (row, column). off : (m,) distance of the mark from the place [px].
-    depth : (m,) toward the camera [mm]. material : the points, for derivatives.
+    depth : (m,) toward the camera [mm]. rise : (m, 2) depth by (row, column), zero where missed.
+    material : the points, for derivatives.
     """
 
     hit: NDArray[np.bool_]
@@ -33,6 +34,7 @@ class Casts:
     slope: Points
     off: Points
     depth: Points
+    rise: Points
     material: Material
 
 
@@ -71,7 +73,7 @@ class Caster:
         deep = np.concatenate([depth, depth[:, :1]], axis=1)
         found = np.zeros(len(marks), dtype=bool)
         row, column, front = np.zeros(len(marks)), np.zeros(len(marks)), np.full(len(marks), -np.inf)
-        slope = np.zeros((len(marks), 2, 2))
+        slope, rise = np.zeros((len(marks), 2, 2)), np.zeros((len(marks), 2))
         for corner, sign in (((0, 0), 1.0), ((1, 1), -1.0)):
             # Each cell is two triangles, told apart by their right-angled corner.
             i, j = corner
@@ -96,6 +98,8 @@ class Caster:
             row = np.where(nearer, first_row + i + r[which, best], row)
             column = np.where(nearer, first_column + j + c[which, best], column)
             slope[nearer] = np.stack([by_row[best], by_column[best]], axis=2)[nearer]
+            # The triangle's slopes are taken with its sign already.
+            rise[nearer] = np.stack([z_row[best], z_column[best]], axis=1)[nearer]
             found |= nearer
         off = np.zeros(len(marks))
         if not found.all():
@@ -110,6 +114,7 @@ class Caster:
             slope=slope,
             off=off,
             depth=front,
+            rise=rise,
             material=grid_material(self.fit.model, region, row, column),
         )
 

@@ -37,7 +37,7 @@ STAGES = ((6.0, 4), (2.0, 3), (1.0, 14))
 class Fit:
     """A fitted figure.
 
-    shared : (count,) the figure's parameters. wobbles : (views, poses). cameras : (views, 7).
+    shared : (count,) the figure's parameters. wobbles : (views, poses). cameras : (views, 8).
     covariance : (p, p) of all parameters in the order shared, then wobble and camera of each view.
     rows : residuals of each view. cost : of each view, per residual. steps : how many it took.
     """
@@ -90,6 +90,7 @@ class _Problem:
             index = np.arange(start, start + self.own)
             self.precision[index, index] = diagonal
             self.mean[start + self.poses + cameras.NEARNESS] = cameras.NEARNESS_MEAN
+            self.mean[start + self.poses + cameras.SWELL] = cameras.SWELL_MEAN
 
     def pack(self, shared: Points, wobbles: Points, cameras_: Points) -> Points:
         return np.concatenate([shared, np.concatenate([wobbles, cameras_], axis=1).ravel()])

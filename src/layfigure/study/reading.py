@@ -17,11 +17,13 @@ from layfigure.study import camera as cameras
 from layfigure.study.advice import NextClick, next_clicks
 from layfigure.study.camera import Camera
 from layfigure.study.cast import Caster, Casts
-from layfigure.study.combine import Stretch, combine, one_curve
+from layfigure.study.combine import combine
 from layfigure.study.figure import FigureModel, build_model
 from layfigure.study.fit import Fit, fit_figure
 from layfigure.study.guards import disagreements, landmark_warnings, pictured, plain, view_warnings
+from layfigure.study.one_curve import one_curve
 from layfigure.study.spread import Reading, read_marks
+from layfigure.study.stretch import Doubt, Stretch
 from layfigure.study.unposed import Unposed, charts_of, unpose
 
 Points = NDArray[np.float64]
@@ -99,7 +101,7 @@ def study_with_model(pictures: Sequence[PictureMarks], model: FigureModel) -> St
     fit = fit_figure(model, pictures)
     unposed = unpose(model, fit.shared)
     readings: list[MarkReading] = []
-    stretches: dict[str, list[Stretch]] = {}
+    stretches: list[Stretch] = []
     targets: list[tuple[Points, Points]] = []
     casters = [Caster(fit, view) for view in range(len(pictures))]
     for caster, picture in zip(casters, pictures, strict=True):
@@ -107,11 +109,12 @@ def study_with_model(pictures: Sequence[PictureMarks], model: FigureModel) -> St
             _read_edge(caster, picture, edge, unposed, readings, stretches, targets)
     edges: dict[str, tuple[EdgePoint, ...]] = {}
     round_: set[str] = set()
-    for slug, parts in stretches.items():
-        moved = combine(parts)
-        _take_over(readings, moved)
-        order, goes_round = one_curve(moved)
-        edges[slug] = tuple(_edge_point(moved[s], m) for s, m in order)
+    moved = combine(stretches)
+    _take_over(readings, moved)
+    for slug in dict.fromkeys(stretch.slug for stretch in moved):
+        parts = [stretch for stretch in moved if stretch.slug == slug]
+        order, goes_round = one_curve(parts)
+        edges[slug] = tuple(_edge_point(parts[s], m) for s, m in order)
         if goes_round:
             round_.add(slug)
     messages = [*view_warnings(model, pictures, fit), *landmark_warnings(fit)]
@@ -139,7 +142,7 @@ def _read_edge(
     edge: EdgeMarks,
     unposed: Unposed,
     readings: list[MarkReading],
-    stretches: dict[str, list[Stretch]],
+    stretches: list[Stretch],
     targets: list[tuple[Points, Points]],
 ) -> None:
     """Read one edge of one picture into the study's lists."""
@@ -200,14 +203,16 @@ def _read_edge(
         moving = part[:, caster.columns]
         explained = ((moving @ caster.covariance) * moving).sum(axis=1)
         targets.append((part, np.maximum(whole - explained, 1e-8)))
-        stretches.setdefault(edge.slug, []).append(
+        stretches.append(
             Stretch(
+                slug=edge.slug,
                 region=name,
                 picture=caster.view,
                 index=own + first,
                 station=one.station[own],
                 around=one.around[own],
                 covariance=one.covariance[own],
+                doubt=one.doubt.of(own),
                 scale=one.scale[own],
                 corner=np.isin(own, list(edge.corners)),
                 closed=edge.closed and len(own) == len(edge.points),
@@ -235,6 +240,12 @@ _NOTHING = Reading(
     station=np.zeros(0),
     around=np.zeros(0),
     covariance=np.zeros((0, 2, 2)),
+    doubt=Doubt(
+        by_fit=np.zeros((0, 2, 0, 2)),
+        by_skin=np.zeros((0, 2)),
+        hand=np.zeros((0, 2, 2)),
+        common=np.zeros((0, 2, 2)),
+    ),
     facing=np.zeros(0),
     scale=np.zeros((0, 2)),
     by_parameters=np.zeros((0, 2, 0)),

@@ -31,7 +31,7 @@ OUTLINE_SPREAD = 0.0012
 class Rows:
     """Residuals of one picture, in standard deviations.
 
-    values : (r,). by_shared : (r, count). by_camera : (r, 7). mark : (r,) index of the mark a row belongs
+    values : (r,). by_shared : (r, count). by_camera : (r, 8). mark : (r,) index of the mark a row belongs
     to, landmarks first in their order, then outline points by region. hidden : (r,) rows that only count
     when positive: the figure sticks out of its own clothes.
     """
@@ -48,13 +48,15 @@ class Rows:
 class _Met:
     """Which points of a region its marks meet, one row a residual: two for a landmark, one for an outline.
 
-    directions : (r, 2) in which a residual is measured, over its spread [1/px]. places : (r, 3) [mm].
+    directions : (r, 2) in which a residual is measured, over its spread [1/px]. swell : (r,) how it grows as
+    the picture's outlines stand off the body. places : (r, 3) [mm].
     """
 
     asked: Asked
     row: Indices
     material: Material
     directions: Points
+    swell: Points
     places: Points
 
 
@@ -89,6 +91,7 @@ class Look:
             )
             pull[own] = (directions[own][:, None] @ by_place)[:, 0]
             by_camera[own] = (directions[own][:, None] @ by_own)[:, 0]
+        by_camera[:, cameras.SWELL] = np.concatenate([met.swell for met in self.met])
         first, parts = 0, []
         for met in self.met:
             own = np.arange(first, first + len(met.row))
@@ -135,7 +138,7 @@ def look(
 ) -> Look:
     """All residuals of all pictures. ``outline_factor`` widens the outlines' spread in early steps.
 
-    wobbles : (views, poses). own_cameras : (views, 7).
+    wobbles : (views, poses). own_cameras : (views, 8).
     """
     posed = model.pose(shared, wobbles, derivatives=False)
     lenses = np.stack([cameras.lens(own_cameras[v], sight.base_yaw) for v, sight in enumerate(sights)])
@@ -156,6 +159,7 @@ def look(
     view = np.concatenate([one.asked.view[one.row] for one in met])
     places = np.concatenate([one.places for one in met])
     directions = np.concatenate([one.directions for one in met])
+    swell = np.concatenate([one.swell for one in met])
     targets = np.concatenate([one.asked.marks[one.row] for one in met])
     found = np.zeros((len(places), 2))
     for number, sight in enumerate(sights):
@@ -168,7 +172,7 @@ def look(
         wobbles=wobbles,
         cameras=own_cameras,
         met=tuple(met),
-        values=(directions * (found - targets)).sum(axis=1),
+        values=(directions * (found - targets)).sum(axis=1) + swell * own_cameras[view, cameras.SWELL],
         hidden=np.concatenate([one.asked.hidden[one.row] for one in met]),
         view=view,
     )
@@ -238,6 +242,9 @@ def _meet(
             stretch=material.stretch[row],
         ),
         directions=np.concatenate([by_landmark.reshape(-1, 2), by_outline]),
+        swell=np.concatenate(
+            [np.zeros(2 * count), np.where(asked.hidden[count:], 0.0, high / (spread * fade))]
+        ),
         places=model.places(region, here, shared, material)[row],
     )
 

@@ -10,15 +10,13 @@ from numpy.typing import NDArray
 from layfigure.body.levels import split_region
 from layfigure.study.cast import Caster, Casts
 from layfigure.study.sorted_marks import CLICK_SPREAD
+from layfigure.study.stretch import SKIN_SPREAD, Doubt
 from layfigure.study.unposed import Unposed, read_around
 
 Points = NDArray[np.float64]
 
 DRAWN_EDGE_SPREAD = 0.0008
 """How far an edge strays in a drawing, beside the click [share of stature]."""
-
-SHAPE_SPREAD = 0.004
-"""How far the skin lies from the fitted section in or out, one standard deviation [share of stature]."""
 
 ALONG_FLOOR = 0.0012
 """What section shapes leave unknown along a region, one standard deviation [share of stature]."""
@@ -40,6 +38,7 @@ class Reading:
     station: Points
     around: Points
     covariance: Points
+    doubt: Doubt
     facing: Points
     scale: Points
     by_parameters: Points
@@ -77,7 +76,7 @@ def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> R
     left, singular, right = np.linalg.svd(slope)
     facing = np.clip(singular[:, 1], 0.0, 1.0)
     # Skin that lies deeper than the figure's is met elsewhere, the more so the flatter the ray.
-    shape_slip = (SHAPE_SPREAD * tall) ** 2 * (1.0 - facing**2)
+    shape_slip = (SKIN_SPREAD * tall) ** 2 * (1.0 - facing**2)
     # Near the outline a small slip e of the outline moves the place by sqrt(2 e radius), not without end.
     slip = np.sqrt(np.trace(spread, axis1=1, axis2=2) / 2.0 + shape_slip)
     radius = _radius(unposed.sections[region], casts)
@@ -88,25 +87,35 @@ def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> R
     shape = read_around(unposed.around_by_shape[region], casts.row, casts.column) * own_girth
     by_parameters[:, 1, chart.width] += shape[:, None] * casts.material.breadth
     by_parameters[:, 1, chart.depth] -= shape[:, None] * casts.material.breadth
-    covariance = _carried(by_parameters, caster)
-    hand = (noise**2 + (casts.off / pixels_a_mm) ** 2)[:, None, None]
-    covariance = covariance + hand * (inverse @ inverse.transpose(0, 2, 1))
-    foreshortened = right[:, 1]
-    deeper = (shape_slip / safe[:, 1] ** 2)[:, None, None]
-    covariance = covariance + deeper * (foreshortened[:, :, None] * foreshortened[:, None, :])
     # From millimetres on the figure to shares of stature on the template.
     to_share = np.stack([by_row / figure_along * scale[:, 0], scale[:, 1] / own_girth], axis=1)
-    covariance = covariance * to_share[:, :, None] * to_share[:, None, :]
-    covariance[:, 0, 0] += ALONG_FLOOR**2
+    by_parameters *= to_share[:, :, None]
+    by_hand = inverse * to_share[:, :, None]
+    hand = (noise**2 + (casts.off / pixels_a_mm) ** 2)[:, None, None] * (by_hand @ by_hand.transpose(0, 2, 1))
+    foreshortened = right[:, 1] * to_share
+    by_skin = foreshortened * (tall * np.sqrt(1.0 - facing**2) / safe[:, 1])[:, None]
+    # Skin that lies farther out is met farther toward where the surface rises to the camera.
+    rise = casts.rise / np.stack([figure_along, own_girth * by_column], axis=1)
+    toward = np.sign((right[:, 1] * rise).sum(axis=1))
+    unsigned = np.where(toward == 0.0, SKIN_SPREAD, 0.0)[:, None] * by_skin
+    hand += unsigned[:, :, None] * unsigned[:, None, :]
     turn = AROUND_FLOOR.get(split_region(region)[0].name, AROUND_FLOOR_ELSEWHERE)
-    covariance[:, 1, 1] += (turn * scale[:, 1]) ** 2
+    common = np.zeros_like(hand)
+    common[:, 0, 0] = ALONG_FLOOR**2
+    common[:, 1, 1] = (turn * scale[:, 1]) ** 2
+    own = by_parameters[:, :, caster.columns].reshape(2 * len(station), -1)
+    by_fit = (own @ caster.covariance @ own.T).reshape(len(station), 2, len(station), 2)
+    by_skin = toward[:, None] * by_skin
+    skin, each = SKIN_SPREAD * by_skin, np.arange(len(station))
+    covariance = by_fit[each, :, each] + skin[:, :, None] * skin[:, None, :] + hand + common
     return Reading(
         station=station,
         around=np.mod(around, 1.0),
         covariance=covariance,
+        doubt=Doubt(by_fit=by_fit, by_skin=by_skin, hand=hand, common=common),
         facing=facing,
         scale=scale,
-        by_parameters=by_parameters * to_share[:, :, None],
+        by_parameters=by_parameters,
     )
 
 

@@ -24,12 +24,19 @@ from layfigure.pipeline.stages import (
 from layfigure.place.placement import Placement
 from layfigure.recompute.cache import Cache, user_cache_folder
 from layfigure.recompute.graph import Graph, Keyed, Node
-from layfigure.recompute.job import Job, QuietJob, in_turn
+from layfigure.recompute.job import Job, QuietJob
+from layfigure.recompute.pool import WorkerPool, shared_out, spare_workers
 
 if TYPE_CHECKING:
     from layfigure.body.fit import FitResult
     from layfigure.draft.registry import DraftResult
     from layfigure.study.reading import StudyResult
+
+SLOW_KINDS = ("knit", "glove")
+"""Kinds that are worth beginning with when several processes draft."""
+
+DRAFTING_MODULES = ("layfigure.body.fit", "layfigure.draft.knit", "layfigure.draft.wrap")
+"""What a worker loads before it is asked for anything."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,15 +94,19 @@ def plan(folder: CostumeFolder, wearer: Wearer, graph: Graph, *, only: Sequence[
     return Work(folder, wearer, tuple(_chosen(costume.pieces, only)), study, body, placed, graph)
 
 
-def draft_all(work: Work, job: Job | None = None) -> dict[str, DraftResult]:
-    """Every piece. One that is refused becomes a failed check with its advice, and the others go on."""
+def draft_all(work: Work, job: Job | None = None, pool: WorkerPool | None = None) -> dict[str, DraftResult]:
+    """Every piece. One that is refused becomes a failed check with its advice, and the others go on.
+
+    pool : workers to share the pieces with.
+    """
     from layfigure.draft.registry import Check, DraftResult
 
-    results: dict[str, DraftResult] = {}
     nodes = work.drafts
-    for slug in in_turn(list(nodes), job or QuietJob(), lambda name: f"drafting {name.replace('_', ' ')}"):
+    slow = [statement.slug for statement in work.chosen if statement.kind in SLOW_KINDS]
+    results: dict[str, DraftResult] = {}
+    for slug, drafted in shared_out(nodes, job or QuietJob(), _drafting, pool=pool, slow=slow):
         try:
-            results[slug] = nodes[slug].value()
+            results[slug] = drafted()
         except DraftError as error:
             refusal = Check(
                 what=f"not drafted: {error.what.rstrip('.')}",
@@ -105,7 +116,20 @@ def draft_all(work: Work, job: Job | None = None) -> dict[str, DraftResult]:
                 advice=error.advice,
             )
             results[slug] = DraftResult(pieces=(), checks=(refusal,))
-    return results
+    return {slug: results[slug] for slug in nodes}
+
+
+def drafting_pool(graph: Graph, workers: int | None = None) -> WorkerPool | None:
+    """Workers for drafting, not yet started; None where the machine has no room for any.
+
+    workers : beside this process; by default what the machine has room for.
+    """
+    count = spare_workers() if workers is None else workers
+    return WorkerPool(count, folder=graph.folder, modules=DRAFTING_MODULES) if count else None
+
+
+def _drafting(slug: str) -> str:
+    return f"drafting {slug.replace('_', ' ')}"
 
 
 def _chosen(pieces: Sequence[PieceStatement], only: Sequence[str]) -> list[PieceStatement]:

@@ -5,10 +5,14 @@ from __future__ import annotations
 import os
 import pickle
 import tempfile
+from collections import OrderedDict
 from pathlib import Path
 from typing import Any
 
 _MISSING = object()
+
+MOST_HELD = 512
+"""Values kept in memory: those of some ten wearers of one costume."""
 
 
 def user_cache_folder() -> Path:
@@ -27,28 +31,38 @@ class Cache:
     """
 
     def __init__(self, folder: Path | None = None, *, limit: int = 500_000_000) -> None:
-        self._folder = folder
+        self.folder = folder
         self._limit = limit
-        self._memory: dict[str, Any] = {}
+        self._memory: OrderedDict[str, Any] = OrderedDict()
+
+    def __contains__(self, key: str) -> bool:
+        return key in self._memory or (self.folder is not None and self._path(key).is_file())
 
     def get(self, key: str, default: Any = None) -> Any:
         """The value stored under a key, or the default."""
         if key in self._memory:
+            self._memory.move_to_end(key)
             return self._memory[key]
         value = self._read(key)
         if value is _MISSING:
             return default
-        self._memory[key] = value
+        self.hold(key, value)
         return value
+
+    def hold(self, key: str, value: Any) -> None:
+        """Keep a value in memory alone, for as long as not many others are asked for."""
+        self._memory[key] = value
+        if len(self._memory) > MOST_HELD:
+            self._memory.popitem(last=False)
 
     def put(self, key: str, value: Any) -> None:
         """Keep a value in memory and, if possible, on disk."""
-        self._memory[key] = value
-        if self._folder is None:
+        self.hold(key, value)
+        if self.folder is None:
             return
         try:
-            self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-            handle, name = tempfile.mkstemp(dir=self._folder, suffix=".part")
+            self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            handle, name = tempfile.mkstemp(dir=self.folder, suffix=".part")
             try:
                 with os.fdopen(handle, "wb") as file:
                     pickle.dump(value, file, protocol=pickle.HIGHEST_PROTOCOL)
@@ -61,10 +75,10 @@ class Cache:
 
     def trim(self) -> None:
         """Remove the files used longest ago until the folder is within its limit."""
-        if self._folder is None or not self._folder.is_dir():
+        if self.folder is None or not self.folder.is_dir():
             return
         files: list[tuple[float, int, Path]] = []
-        for path in self._folder.iterdir():
+        for path in self.folder.iterdir():
             try:
                 status = path.stat()
             except OSError:
@@ -78,11 +92,11 @@ class Cache:
             excess -= size
 
     def _path(self, key: str) -> Path:
-        assert self._folder is not None
-        return self._folder / f"{key}.pickle"
+        assert self.folder is not None
+        return self.folder / f"{key}.pickle"
 
     def _read(self, key: str) -> Any:
-        if self._folder is None:
+        if self.folder is None:
             return _MISSING
         path = self._path(key)
         try:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextvars import ContextVar
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any, Generic, ParamSpec, TypeVar, cast
 
 from layfigure.recompute.cache import Cache
@@ -44,6 +46,20 @@ class Node(Generic[T]):
         plain = [_plain(item) for item in self._arguments]
         return self._function(*plain)
 
+    def known(self) -> bool:
+        """Whether the value is remembered, in memory or on disk."""
+        return self._graph.knows(self)
+
+    def learn(self, value: T) -> None:
+        """Take the value from another process, which has put it on disk already if it is worth it."""
+        self._graph.learn(self, value)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Sent to another process, a node belongs to the graph there: what it reads is worked out there, or
+        read from disk.
+        """
+        return _arrived, (self.key, self._function, self._arguments, self._stored)
+
 
 class Graph:
     """Nodes over one cache.
@@ -57,6 +73,11 @@ class Graph:
         self._cache = cache if cache is not None else Cache()
         self.ran: list[str] = []
 
+    @property
+    def folder(self) -> Path | None:
+        """Of the cache on disk."""
+        return self._cache.folder
+
     def node(self, stage: Callable[..., T], *arguments: Any, stored: bool = True) -> Node[T]:
         """A node for ``stage(*arguments)``; arguments may be nodes. stored : worth keeping on disk."""
         keys = [_key(item) for item in arguments]
@@ -68,10 +89,48 @@ class Graph:
         found = self._cache.get(node.key, _ABSENT)
         if found is not _ABSENT:
             return cast("T", found)
-        value = node.compute()
-        self.ran.append(node._function.__name__)  # noqa: SLF001 - the graph made the node
-        self._cache.put(node.key, value)
+        before = _RUNNING.set(self)
+        try:
+            value = node.compute()
+        finally:
+            _RUNNING.reset(before)
+        self.learn(node, value)
+        if node._stored:  # noqa: SLF001 - the graph made the node
+            self._cache.put(node.key, value)
         return value
+
+    def knows(self, node: Node[T]) -> bool:
+        """Whether a node's value needs no work."""
+        return node.key in self._cache
+
+    def learn(self, node: Node[T], value: T) -> None:
+        """Remember, for this process, a value that was just computed here or elsewhere."""
+        self.ran.append(node._function.__name__)  # noqa: SLF001 - the graph made the node
+        self._cache.hold(node.key, value)
+
+
+_RUNNING: ContextVar[Graph | None] = ContextVar("running", default=None)
+_OWN: list[Graph] = []
+
+
+def remembered(stage: Callable[..., T], *arguments: Any) -> T:
+    """``stage(*arguments)`` for a part of a stage that is the same for other inputs, such as other wearers.
+
+    It is looked up where the running stage will be remembered; outside any graph it is simply computed.
+    """
+    graph = _RUNNING.get()
+    return stage(*arguments) if graph is None else graph.node(stage, *arguments).value()
+
+
+def settle_in(graph: Graph) -> None:
+    """Make a graph this process's own: nodes that arrive from other processes belong to it."""
+    _OWN[:] = [graph]
+
+
+def _arrived(key: str, stage: Callable[..., T], arguments: tuple[Any, ...], stored: bool) -> Node[T]:
+    if not _OWN:
+        settle_in(Graph())
+    return Node(key, _OWN[0], stage, arguments, stored)
 
 
 def _plain(argument: Any) -> Any:

@@ -1,0 +1,124 @@
+"""Work shared out between this process and workers: the same results, errors and order whoever does it."""
+
+import os
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from layfigure.errors import Cancelled, DraftError
+from layfigure.recompute.cache import Cache
+from layfigure.recompute.graph import Graph, remembered
+from layfigure.recompute.job import QuietJob
+from layfigure.recompute.pool import WorkerPool, shared_out
+
+
+def squared(value: int) -> int:
+    return value * value
+
+
+def added(a: int, b: int) -> tuple[int, int, str]:
+    time.sleep(0.01)
+    return a + b, os.getpid(), os.environ.get("OMP_NUM_THREADS", "")
+
+
+def refusing(value: int) -> int:
+    raise DraftError("too narrow.", where=f"strip {value}", advice="Make it wider.")
+
+
+def common(value: int) -> int:
+    return value * 10
+
+
+def with_common(value: int) -> int:
+    return remembered(common, 7) + value
+
+
+class Stopping:
+    """Cancels after a few reports."""
+
+    def __init__(self, after: int) -> None:
+        self.left = after
+
+    def progress(self, share: float, what: str) -> None:
+        self.left -= 1
+
+    def cancelled(self) -> bool:
+        return self.left <= 0
+
+
+@pytest.fixture(scope="module")
+def pool() -> Iterator[WorkerPool]:
+    with WorkerPool(1) as workers:
+        workers.start()
+        assert workers.submit(Graph().node(squared, 3)).result() == 9
+        yield workers
+
+
+def test_values_are_those_of_one_process_and_one_thread_each(pool: WorkerPool) -> None:
+    graph = Graph()
+    nodes = {f"n{k}": graph.node(added, graph.node(squared, k), k) for k in range(12)}
+    found = {name: value() for name, value in shared_out(nodes, QuietJob(), str, pool=pool)}
+    assert {name: total for name, (total, _, _) in found.items()} == {f"n{k}": k * k + k for k in range(12)}
+    workers = {(process, threads) for _, process, threads in found.values() if process != os.getpid()}
+    assert len(workers) == 1, "the worker did some of it"
+    assert {threads for _, threads in workers} == {"1"}
+    assert all(node.known() for node in nodes.values()), "what the worker did is remembered here too"
+
+
+def test_the_slowest_is_begun_with_here(pool: WorkerPool) -> None:
+    graph = Graph()
+    nodes = {f"n{k}": graph.node(added, k, 100) for k in range(4)}
+    order = [name for name, _ in shared_out(nodes, QuietJob(), str, pool=pool, slow=["n2"])]
+    assert order[0] == "n2"
+    assert sorted(order) == sorted(nodes)
+
+
+def test_an_error_arrives_whole_from_either_process_and_spoils_no_other(pool: WorkerPool) -> None:
+    graph = Graph()
+    nodes = {"a": graph.node(refusing, 1), "b": graph.node(squared, 9), "c": graph.node(refusing, 2)}
+    told, values = [], {}
+    for name, value in shared_out(nodes, QuietJob(), str, pool=pool):
+        try:
+            values[name] = value()
+        except DraftError as error:
+            told.append(str(error))
+    assert sorted(told) == [f"strip {k}: too narrow. Make it wider." for k in (1, 2)]
+    assert values == {"b": 81}
+
+
+def test_what_is_remembered_is_not_sent_out(pool: WorkerPool) -> None:
+    graph = Graph()
+    nodes = {f"n{k}": graph.node(added, k, 200) for k in range(3)}
+    first = {name: node.value() for name, node in nodes.items()}
+    again = {name: value() for name, value in shared_out(nodes, QuietJob(), str, pool=pool)}
+    assert again == first
+
+
+def test_a_cancelled_job_stops_between_pieces(pool: WorkerPool) -> None:
+    graph = Graph()
+    nodes = {f"n{k}": graph.node(added, k, 300) for k in range(8)}
+    with pytest.raises(Cancelled):
+        for _, value in shared_out(nodes, Stopping(1), str, pool=pool):
+            value()
+
+
+def test_a_part_shared_by_many_stages_runs_once_and_is_kept_on_disk(tmp_path: Path) -> None:
+    graph = Graph(Cache(tmp_path))
+    assert [graph.node(with_common, k).value() for k in range(3)] == [70, 71, 72]
+    assert graph.ran.count("common") == 1
+    later = Graph(Cache(tmp_path))
+    assert later.node(with_common, 5).value() == 75
+    assert later.ran == ["with_common"]
+    assert with_common(1) == 71, "outside a graph it is simply computed"
+
+
+def test_memory_holds_only_so_many_values(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("layfigure.recompute.cache.MOST_HELD", 3)
+    cache = Cache()
+    for k in range(3):
+        cache.put(f"k{k}", k)
+    cache.get("k0")
+    cache.put("k3", 3)
+    assert [key in cache for key in ("k0", "k1", "k2", "k3")] == [True, False, True, True]

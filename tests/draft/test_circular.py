@@ -148,8 +148,19 @@ def test_pleats_close_to_the_waist_and_open_over_the_hips(tmp_path) -> None:
     assert all(check.passed for check in result.checks)
 
 
-def test_an_elastic_waist_passes_over_the_hips() -> None:
+def test_a_gathered_edge_is_drawn_up_to_its_band(tmp_path) -> None:
+    options = {"circle": "straight", "gather": 2.5, "hem_height": "500 mm", "panels": 3, **NO_EASE}
+    result = ask(KIND, BODY, waist(), options)
+    proper(result.pieces, tmp_path)
+    panels = [piece for piece in result.pieces if "band" not in piece.slug]
+    tops = [panel.edge("top") for panel in panels]
+    assert sum(top.length for top in tops) == pytest.approx(2.5 * 200.0 * math.pi, rel=1e-3)
+    assert sum(top.length - top.eased for top in tops) == pytest.approx(200.0 * math.pi, rel=1e-3)
+
+
+def test_an_elastic_waist_passes_over_the_hips(tmp_path) -> None:
     result = ask(KIND, BODY, waist(), {"hem_height": "500 mm", "top_finish": "elastic", **NO_EASE})
+    proper(result.pieces, tmp_path)
     panels = [piece for piece in result.pieces if "band" not in piece.slug]
     assert sum(p.edge("top").length for p in panels) >= 300.0 * math.pi
     (elastic,) = result.items

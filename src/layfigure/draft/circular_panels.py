@@ -106,7 +106,9 @@ def panel_edges(
             against=side == "right",
             notches=marks,
         )
-    sewn = not (plan.pleats or plan.gathered) and options.finish in ("band", "collar", "binding")
+    sewn = plan.pleats is None and options.finish in ("band", "elastic", "collar")
+    # A casing is as long as the flat edge; a band is as long as the edge drawn up.
+    eased = (plan.flat.top - plan.finished) / count if sewn and options.finish != "elastic" else 0.0
     return (
         PieceEdge(slug="hem", curve=rim, role="hem", allowance=hem),
         sides["right"],
@@ -118,6 +120,7 @@ def panel_edges(
             seam=f"{seam}_top_{number + 1}" if sewn else None,
             against=True,
             notches=top_notches,
+            eased=eased,
         ),
         sides["left"],
     )

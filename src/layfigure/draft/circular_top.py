@@ -105,7 +105,7 @@ def _band(
     depth = options.band_depth + (ELASTIC_EASE if elastic else 0.0)
     free = plan.joined and options.opening is None
     lap = 0.0 if free or elastic else options.overlap
-    sewn = None if plan.pleats or plan.gathered else seam
+    sewn = None if plan.pleats else seam
     whole = np.linspace(0.0, long, max(2 * count, math.ceil(long / 2.0)) * count + 1)
     lower = _mates(np.column_stack([whole, np.zeros(len(whole))]), sewn, count, practice.seam, long)
     ends: EdgeRole = "seam" if free or elastic else "closure"
@@ -160,7 +160,7 @@ def _collar(
     lower, top = ring.at(places, far, middle=0.5), ring.at(places, near, middle=0.5)
     if share < 0.0:
         lower, top = lower * (1.0, -1.0), top * (1.0, -1.0)
-    sewn = None if plan.pleats or plan.gathered else seam
+    sewn = None if plan.pleats else seam
     ends = practice.seam
     edges = (
         *_mates(lower, sewn, count, practice.seam, length(lower)),

@@ -12,7 +12,7 @@ from layfigure.design.costume import check_cloths
 from layfigure.design.costume_file import parse_costume
 from layfigure.design.mark_names import LANDMARK_NAMES
 from layfigure.design.marks_file import parse_marks
-from layfigure.design.words import parse_words
+from layfigure.design.relative_words import parse_placement
 from layfigure.errors import PlacementError
 from layfigure.materials.material_file import parse_materials
 from layfigure.materials.starter import starter_cloths
@@ -56,12 +56,13 @@ def test_every_phrase_of_the_page_is_understood() -> None:
     rows = [line.split("|")[1] for line in table.splitlines() if line.startswith("| `")]
     phrases = [phrase for row in rows for phrase in re.findall(r"`([^`]+)`", row)]
     assert len(phrases) >= 14
+    edges = {name: name for name in ("shin_top", "shin_bottom", "belt", "guard_top", "window_3")}
     for phrase in phrases:
         whole = phrase.replace("…", "at the knee")
         try:
-            parse_words(whole, side="left")
+            parse_placement(whole, edges=edges, side="left")
         except PlacementError:
-            parse_words(whole, side="middle")
+            parse_placement(whole, edges=edges, side="middle")
 
 
 def test_every_landmark_and_region_is_on_the_page() -> None:

@@ -9,6 +9,8 @@ from layfigure.body.chart import RegionChart
 from layfigure.body.levels import Side
 from layfigure.design.design import Design, DesignEdge, EdgePoint, Meaning, PieceStatement
 from layfigure.design.mirror import mirrored_points, side_of_points
+from layfigure.design.relative_on_body import in_order, resolve_relative
+from layfigure.design.relative_words import RelativeEdge
 from layfigure.design.words import WordEdge
 from layfigure.design.words_on_body import resolve_words
 from layfigure.errors import FileError, PlacementError
@@ -47,7 +49,7 @@ class EdgeStatement:
     marked_as: str
     closed: bool = True
     meaning: Meaning = "proportion"
-    words: WordEdge | None = None
+    words: WordEdge | RelativeEdge | None = None
     where: str = ""
 
 
@@ -99,8 +101,11 @@ def design_of(
     """
     edges: dict[str, DesignEdge] = {}
     cut_out = {slug for piece in costume.pieces for slug in piece.windows}
+    relative: dict[str, RelativeEdge] = {}
     for slug, statement in costume.edges.items():
-        if statement.words is not None:
+        if isinstance(statement.words, RelativeEdge):
+            relative[slug] = statement.words
+        elif statement.words is not None:
             edges[slug] = resolve_words(statement.words, charts, level_heights, meaning=statement.meaning)
         else:
             edges[slug] = DesignEdge(
@@ -111,6 +116,10 @@ def design_of(
                 meaning=statement.meaning,
                 source="marks",
             )
+    for edge in in_order(relative, lambda slug: costume.edges[slug].where):
+        meaning = costume.edges[edge.slug].meaning
+        edges[edge.slug] = resolve_relative(edge, edges, charts, level_heights, meaning=meaning)
+    edges = {slug: edges[slug] for slug in costume.edges}
     return Design(name=costume.name, edition=costume.edition, edges=edges, pieces=costume.pieces)
 
 

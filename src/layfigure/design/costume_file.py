@@ -15,7 +15,7 @@ from pydantic import BaseModel, Field
 from layfigure.body.levels import Side
 from layfigure.design.costume import COSTUME_FILE, Costume, EdgeStatement, Erratum, Reference
 from layfigure.design.design import Meaning, PieceStatement, Trace
-from layfigure.design.words import parse_words
+from layfigure.design.relative_words import parse_placement
 from layfigure.errors import FileError
 from layfigure.files.formats import up_to_date
 from layfigure.files.inside import refuse_outside
@@ -115,7 +115,7 @@ def costume_from_toml(file: TomlFile) -> Costume:
         refuse_outside(reference.file, where=file.where("references", number, "file"))
     edges: dict[str, EdgeStatement] = {}
     for slug, edge in typed.edges.items():
-        for one in _edges(slug, edge, file.where("edges", slug)):
+        for one in _edges(slug, edge, typed.edges, file.where("edges", slug)):
             if one.slug in edges:
                 raise FileError(f"two edges are called {one.slug!r}.", where=one.where, advice="Rename one.")
             edges[one.slug] = one
@@ -149,29 +149,45 @@ def costume_from_toml(file: TomlFile) -> Costume:
     )
 
 
-def _edges(slug: str, typed: EdgeFile, where: str) -> list[EdgeStatement]:
+def _edges(slug: str, typed: EdgeFile, stated: Mapping[str, EdgeFile], where: str) -> list[EdgeStatement]:
     """The edge, or one for each side."""
     if typed.words is not None and typed.closed is not None:
         raise FileError(
             "closed goes with a marked edge; words say it themselves.", where=where, advice="Leave it out."
         )
     sides: tuple[Side, ...] = _SIDES if typed.side == "both" else (typed.side,)
-    return [
-        EdgeStatement(
-            slug=f"{slug}_{side}" if typed.side == "both" else slug,
-            side=side,
-            marked_as=slug,
-            closed=typed.closed is not False,
-            meaning=typed.meaning,
-            words=None
-            if typed.words is None
-            else parse_words(
-                typed.words, slug=f"{slug}_{side}" if typed.side == "both" else slug, side=side, where=where
-            ),
-            where=where,
+    found = []
+    for side in sides:
+        own = f"{slug}_{side}" if typed.side == "both" else slug
+        found.append(
+            EdgeStatement(
+                slug=own,
+                side=side,
+                marked_as=slug,
+                closed=typed.closed is not False,
+                meaning=typed.meaning,
+                words=None
+                if typed.words is None
+                else parse_placement(
+                    typed.words, edges=_names_on(side, stated), slug=own, side=side, where=where
+                ),
+                where=where,
+            )
         )
-        for side in sides
-    ]
+    return found
+
+
+def _names_on(side: Side, stated: Mapping[str, EdgeFile]) -> dict[str, str]:
+    """What words on one side may call the costume's edges, and the edge each name means there."""
+    names: dict[str, str] = {}
+    for slug, edge in stated.items():
+        if edge.side == "both":
+            names |= {f"{slug}_{own}": f"{slug}_{own}" for own in _SIDES}
+            if side != "middle":
+                names[slug] = f"{slug}_{side}"
+        else:
+            names[slug] = slug
+    return names
 
 
 def _pieces(typed: PieceFile, costume: CostumeFile) -> list[PieceStatement]:

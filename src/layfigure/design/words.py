@@ -16,13 +16,13 @@ Words stay a rule until a wearer is known: five centimetres are another share of
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
 from layfigure.body.levels import Side
 from layfigure.errors import PlacementError, UnitError
-from layfigure.files.nearest import did_you_mean
+from layfigure.files.nearest import did_you_mean, nearest_names
 from layfigure.units import parse_length, parse_share
 
 EXAMPLES = (
@@ -168,27 +168,34 @@ class WordEdge:
         return self.bottom is None and self.span is None
 
 
-def parse_words(text: str, *, slug: str = "", side: Side = "middle", where: str = "") -> WordEdge:
+def parse_words(
+    text: str, *, slug: str = "", side: Side = "middle", where: str = "", others: Collection[str] = ()
+) -> WordEdge:
     """Read a placement in words. Raises PlacementError with what could be said instead.
 
-    side : of the body, for what has a left and a right; ``middle`` for the trunk, neck and head.
+    side : of the body, for what has a left and a right; ``middle`` for the trunk, neck and head. others :
+    names of edges that might have been meant by a word that is no level.
     """
     place = where or (f"edge {slug}" if slug else "")
     try:
         edge = _parsed(text, slug, side)
         _check_side(edge)
     except (PlacementError, UnitError) as error:
+        meant = re.match(r"'(.+)' is not a level", error.what)
         advice = error.advice or f"Say, for example, {EXAMPLES}."
+        near = nearest_names(meant[1].replace(" ", "_"), others) if meant else ()
+        if near:
+            advice = f"Did you mean the edge {near[0]!r}? {advice}"
         raise PlacementError(error.what, where=place, advice=advice) from None
     return edge
 
 
 def _parsed(text: str, slug: str, side: Side) -> WordEdge:
-    parts = [part.strip() for part in re.split(r",(?!\d)", _plain(text))]
+    parts = parts_of(text)
     along = re.fullmatch(r"(?:down|up|along) the (\w+)(?: side)? from (.+?) to (.+)", parts[0])
     if along is None:
-        span, lifts = _modifiers(parts[1:], side)
-        return WordEdge(slug=slug, text=text, side=side, top=_height(parts[0]), span=span, lifts=lifts)
+        span, lifts = modifiers(parts[1:], side)
+        return WordEdge(slug=slug, text=text, side=side, top=height_of(parts[0]), span=span, lifts=lifts)
     if parts[1:]:
         raise PlacementError(f"{parts[1]!r} goes with a level line only.", advice="Leave it out.")
     chain, (top, bottom) = _one_chain(_level(along[2]), _level(along[3]))
@@ -202,12 +209,21 @@ def _parsed(text: str, slug: str, side: Side) -> WordEdge:
     )
 
 
-def _plain(text: str) -> str:
-    """Lower case, single spaces."""
-    return re.sub(r"\s+", " ", text.strip().lower())
+def parts_of(text: str) -> list[str]:
+    """The text between commas, lower case, single spaces."""
+    plain = re.sub(r"\s+", " ", text.strip().lower())
+    return [part.strip() for part in re.split(r",(?!\d)", plain)]
 
 
-def _height(text: str) -> Height:
+def is_level(name: str) -> bool:
+    """Whether a name is a word for a level of the body."""
+    spoken = name.replace("_", " ")
+    return spoken in SPOKEN or any(
+        spoken == level.replace("_", " ") for c in CHAINS.values() for _, level in c
+    )
+
+
+def height_of(text: str) -> Height:
     """A level line: at a level, between two, or a length from one."""
     at = re.fullmatch(r"(?:at |on |level with )?(?:the )?(.+)", text)
     off = re.fullmatch(r"(.+?) (above|below|over|under) (?:the )?(.+)", text)
@@ -215,7 +231,7 @@ def _height(text: str) -> Height:
         r"(.+?) (?:of the way )?(?:from|between) (?:the )?(.+?) (?:to|and) (?:the )?(.+)", text
     )
     if between:
-        share = _share(between[1])
+        share = share_of(between[1])
         (chain, (first, last)) = _one_chain(_level(between[2]), _level(between[3]), keep_order=True)
         return Height(chain=chain, first=first, last=last, share=share)
     if off and any(letter.isdigit() or letter in "½¼¾" for letter in off[1]):
@@ -237,7 +253,7 @@ def _height(text: str) -> Height:
     return Height(chain=_chain_of(level), first=level, last=level)
 
 
-def _share(text: str) -> float:
+def share_of(text: str) -> float:
     """A fraction of the way: ``30 %``, ``a third``, ``2/3``."""
     bare = text.removesuffix(" of the way").removesuffix(" way").strip()
     if bare in FRACTIONS:
@@ -290,7 +306,8 @@ def _one_chain(first: str, last: str, *, keep_order: bool = False) -> tuple[str,
     )
 
 
-def _modifiers(parts: list[str], side: Side) -> tuple[tuple[float, float] | None, tuple[Lift, ...]]:
+def modifiers(parts: list[str], side: Side) -> tuple[tuple[float, float] | None, tuple[Lift, ...]]:
+    """What follows a level line: the part of the way round it runs, and its points and slants."""
     span: tuple[float, float] | None = None
     lifts: list[Lift] = []
     for part in parts:

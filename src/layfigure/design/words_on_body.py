@@ -52,6 +52,15 @@ class Ruler:
         region, station = self.steps[above]
         return region, station - 1.0 + float(np.clip(share, 0.0, 1.0))
 
+    def position_at(self, region: str, station: float) -> float:
+        """How far down a station of a region lies [mm], beyond its ends at their own scale."""
+        ends = [k for k, (name, _) in enumerate(self.steps) if name == region]
+        first = ends[0] - 1 if ends[0] > 0 else ends[0]
+        start = self.steps[ends[0]][1] - (1.0 if ends[0] > 0 else 0.0)
+        k = int(np.clip(np.floor(station - start), 0, ends[-1] - first - 1))
+        step = float(self.down[first + k + 1] - self.down[first + k])
+        return float(self.down[first + k]) + (station - start - k) * step
+
     def station_on(self, region: str, position: float) -> float:
         """Station of a position counted on one region, running on beyond its ends at their own scale.
 

@@ -26,6 +26,19 @@ from benchmarks.study.character import Character, Style, make_character  # noqa:
 from benchmarks.study.costume import TrueEdge, lens, ring  # noqa: E402
 from benchmarks.study.marked_folder import marks_text, truth_text, write_text  # noqa: E402
 from benchmarks.study.observe import Marking, Scene, mark_picture  # noqa: E402
+from benchmarks.study.outer import (  # noqa: E402
+    Solid,
+    banner,
+    cape,
+    helm,
+    knee_dome,
+    pleated_skirt,
+    plume_horn,
+    rings,
+    roll,
+    stand_collar,
+    strap,
+)  # fmt: skip
 from benchmarks.study.painting import Area, Skin, between, inside_lens, paint  # noqa: E402
 from benchmarks.study.sections import true_charts  # noqa: E402
 from benchmarks.study.view import take_picture  # noqa: E402
@@ -45,6 +58,7 @@ VIEWS = (
 
 WOOD, MANE, CURL = (240, 206, 166), (120, 58, 36), (150, 82, 48)
 TEAL, SHEER, CLARET, ROSE = (38, 122, 126), (236, 204, 120), (128, 36, 56), (150, 52, 68)
+PLUM, GOLD = (91, 42, 78), (201, 162, 60)
 LACQUER, BRASS, LEATHER, HOOF = (196, 52, 42), (214, 164, 64), (96, 58, 36), (52, 36, 34)
 
 
@@ -309,6 +323,53 @@ def _face(skin: Skin, colours: Points, character: Character) -> Points:
     return result
 
 
+WHOLE = (("whole_front", "front", 14.0), ("whole_back", "back", 196.0))
+"""Two more drawings, over everything: nothing is marked on them."""
+
+
+def brindle_solids(scene: Scene) -> list[Solid]:
+    """What Brindle wears over the suit."""
+    character, trunk = scene.character, scene.charts["torso"].chart
+    levels = character.levels
+    knee = character.joints["knee_left"][2]
+    hem = levels["crotch"] - 0.7 * (levels["crotch"] - knee)
+    slant = [(0.4, 0.87), (0.9, 0.9), (1.5, 0.94), (2.1, 0.99), (2.6, 1.05), (3.1, 1.12), (3.45, 1.2)]
+    behind = [(0.4, 0.63), (1.1, 0.56), (1.9, 0.48), (2.7, 0.4), (3.45, 0.29)]
+    belt = next(edge for edge in scene.costume if edge.slug == "belt")
+    order = np.argsort(np.mod(belt.around, 1.0))
+    round_ = np.column_stack([belt.station, np.mod(belt.around, 1.0)])[order]
+    slung = np.vstack([round_, round_[:1] + np.array([0.0, 1.0])])
+    return [
+        pleated_skirt(trunk, hem, pleats=18, flare=46.0, colour=PLUM),
+        *banner(character, trunk, width=200.0, length=520.0, colour=GOLD, emblem=PLUM),
+        cape(character, levels["waist"] - 40.0, opening=52.0, colour=PLUM),
+        stand_collar(character, opening=52.0, height=70.0, colour=GOLD),
+        *helm(character, brim=70.0, colour=LACQUER, trim=BRASS),
+        plume_horn(character, length=300.0, turns=1.5, colour=BRASS),
+        *(knee_dome(character, side, colour=LACQUER) for side in SIDES),
+        strap(trunk, slung, width=52.0, clear=40.0, colour=LEATHER),
+        strap(trunk, slant, width=34.0, clear=16.0, colour=LEATHER),
+        strap(trunk, behind, width=34.0, clear=16.0, colour=LEATHER),
+        rings(trunk, slant[1:], count=15, size=30.0, clear=22.0, colour=BRASS),
+        roll(trunk, colour=LEATHER),
+    ]
+
+
+def draw_whole(folder: Path, scene: Scene, areas: list[Area]) -> None:
+    """The whole costume from two sides; from the back the suit is as the turnaround shows it."""
+    solids = brindle_solids(scene)
+    everything = np.concatenate([scene.character.vertices, *(solid.mesh.vertices for solid in solids)])
+    rng = np.random.default_rng(SEED + 1)
+    for name, view, yaw in WHOLE:
+        picture = take_picture(everything, view, rng, name=name, yaw=yaw, height=HEIGHT, distance=5400.0)
+        image = paint(
+            scene, picture, areas, details={"face": lambda s, c: _face(s, c, scene.character)}, over=solids
+        )
+        image.quantize(256, kmeans=3, dither=Image.Dither.NONE).save(
+            folder / "references" / f"{name}.png", optimize=True
+        )
+
+
 def draw(folder: Path) -> None:
     """Draw and mark everything into a folder."""
     scene = brindle_scene()
@@ -333,6 +394,7 @@ def draw(folder: Path) -> None:
         files[picture.name] = f"references/{picture.name}.png"
         marked.append(mark_picture(scene, picture, marking, rng)[0])
     write_text(folder / "marks.json", marks_text(marked, files))
+    draw_whole(folder, scene, areas)
     note = "Written by tools/draw_references.py: where every marked edge of Brindle truly runs."
     write_text(folder / "truth.json", truth_text(costume, note))
     heads = character.stature / (character.levels["crown"] - character.levels["chin"])

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from benchmarks.study.bodies import BONES
 from benchmarks.study.observe import Scene
+from benchmarks.study.outer import Solid
 from benchmarks.study.raster import rasterise
 from benchmarks.study.view import PictureView
 from numpy.typing import NDArray
@@ -90,9 +91,11 @@ def paint(
     paper: tuple[Colour, Colour] = ((247, 240, 226), (232, 216, 190)),
     ink: Colour = (46, 30, 28),
     details: Mapping[str, Callable[[Skin, Points], Points]] | None = None,
+    over: Sequence[Solid] = (),
     supersample: int = SUPERSAMPLE,
 ) -> Image.Image:
-    """The picture. details : functions that touch up the colours (p, 3) after the areas.
+    """The picture. details : functions that touch up the colours (p, 3) after the areas. over : solids that
+    hide what lies behind them.
 
     supersample : how many times finer it is painted before it is made smooth.
     """
@@ -128,6 +131,9 @@ def paint(
     for touch in (details or {}).values():
         colour = touch(skin, colour)
 
+    seen = _with_solids(over, big, (rows, columns), buffer.depth, colour, normal, shine, border, len(areas))
+    (rows, columns), depths, colour, normal, shine, border = seen
+
     camera = picture.camera
     light = -0.75 * camera.forward - 0.45 * camera.right - 0.75 * camera.down
     light /= np.linalg.norm(light)
@@ -146,10 +152,54 @@ def paint(
     image = np.broadcast_to((1 - fade) * top + fade * bottom, (height, width, 3)).copy()
     _floor_shadow(image, pixels, depth)
     image[rows, columns] = shaded
-    lines = _ink_lines(buffer.depth, rows, columns, border, (height, width), character.stature)
+    lines = _ink_lines(depths, rows, columns, border, (height, width), character.stature)
     image = np.where(lines[..., None], np.array(ink, dtype=np.float64), image)
     full = Image.fromarray(np.clip(image, 0, 255).astype(np.uint8))
     return full.resize(picture.size, Image.Resampling.LANCZOS)
+
+
+_Cells = tuple[NDArray[np.int64], NDArray[np.int64]]
+
+
+def _with_solids(
+    over: Sequence[Solid],
+    picture: PictureView,
+    cells: _Cells,
+    depth: Points,
+    colour: Points,
+    normal: Points,
+    shine: Points,
+    border: NDArray[np.int64],
+    first: int,
+) -> tuple[_Cells, Points, Points, Points, Points, NDArray[np.int64]]:
+    """Pixels of the character and of the solids before her: cells, depth, colour, normal, shine, border."""
+    width, height = picture.size
+    near = depth.copy()
+    sheets = [np.zeros((height, width, 3)), np.zeros((height, width, 3))]
+    glossy, label = np.zeros((height, width)), np.full((height, width), -1)
+    for sheet, values in zip(sheets, (colour, normal), strict=True):
+        sheet[cells] = values
+    glossy[cells], label[cells] = shine, border
+    for index, solid in enumerate(over):
+        pixels, away = picture.project(solid.mesh.vertices)
+        seen = rasterise(pixels, away, solid.mesh.faces, width, height, cull=False)
+        front = (seen.face >= 0) & (seen.depth < near)
+        corners = solid.mesh.faces[seen.face[front]]
+        facing = _vertex_normals(solid.mesh.vertices, solid.mesh.faces)
+        turned = np.einsum("pc,pcx->px", seen.weights[front], facing[corners])
+        turned *= np.where(turned @ picture.camera.forward > 0.0, -1.0, 1.0)[:, None]
+        near[front] = seen.depth[front]
+        sheets[0][front], sheets[1][front] = solid.colour, turned
+        glossy[front], label[front] = solid.shine, first + index
+    rows, columns = np.nonzero(np.isfinite(near))
+    return (
+        (rows, columns),
+        near,
+        sheets[0][rows, columns],
+        sheets[1][rows, columns],
+        glossy[rows, columns],
+        label[rows, columns],
+    )
 
 
 def _enlarged(picture: PictureView, factor: int) -> PictureView:

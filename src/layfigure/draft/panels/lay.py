@@ -25,8 +25,8 @@ REACH = 120.0
 LEAST_MOVE = 3.0
 """Moves shorter than this do not leave the skin enough to matter [mm]."""
 
-MOST_PULLED = 1.6
-"""Steps of an edge that grow more than this are not to be trusted to nearest points."""
+LEAST_PULLED, MOST_PULLED = 0.4, 1.6
+"""An edge's steps that shrink or grow more than this are not to be trusted to nearest points."""
 
 SMOOTHING = 12
 """Rounds that carry the direction round the body into places where it has none, such as a shoulder's top."""
@@ -92,7 +92,7 @@ def _on_target(curve: Points, places: Points) -> Points:
         return _to_its_point(curve, places)
     nearest = _nearest_on(curve, places)
     steps, before = (np.linalg.norm(np.diff(p, axis=0), axis=1) for p in (nearest, places))
-    if (steps < MOST_PULLED * before).all():
+    if (steps < MOST_PULLED * before).all() and (steps > LEAST_PULLED * before).all():
         return nearest
     along = arc_lengths(curve)
     starts = [int(np.linalg.norm(curve[:-1] - end, axis=1).argmin()) for end in (nearest[0], nearest[-1])]

@@ -232,8 +232,8 @@ def _lines(divided: Divided, cut: TopCut) -> dict[str, Mask]:
     lines: dict[str, Mask] = {}
     if cut.pointed:
         # The back's neckline keeps its name; the front's is two lines that meet at its point.
-        for side, sign in zip(SIDES, (1, -1), strict=True):
-            lines[f"neck_{side}"] = divided.on("neck", front & divided.side("sagittal", sign))
+        for side, half in zip(SIDES, (1, -1), strict=True):
+            lines[f"neck_{side}"] = divided.on("neck", front & divided.side("sagittal", half))
     lines["neck"] = divided.on("neck")
     if "hem" in divided.names:
         lines["hem"] = divided.on("hem")

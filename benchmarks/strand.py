@@ -1,0 +1,52 @@
+"""Strands on random bodies: chain swags on a cross-body strap, beads round the chest.
+
+python benchmarks/strand.py --bodies 200
+"""
+
+import argparse
+
+from layfigure.body.chart import ChartPoint
+from layfigure.design.design import DesignEdge, EdgePoint
+from layfigure.draft.strand import KIND
+from layfigure.materials.cloth import Cloth
+from random_bodies import draft_on, measure
+
+CARD = Cloth(slug="card", kind="paper", name="card", width=700.0, areal_mass=200.0, tested=True)
+CHEST = DesignEdge(
+    slug="chest",
+    closed=True,
+    points=tuple(EdgePoint(at=ChartPoint(region="torso", station=2.0, around=k / 8)) for k in range(8)),
+)
+CASES = {
+    "chain on a cross-body strap": ({}, {"swags": 4, "slack": "8 %"}),
+    "beads round the chest": ({"line": CHEST}, {"made_of": "beads", "lies": "on_body"}),
+}
+
+
+def numbers(result):
+    return {
+        "hangs_mm": result.checks[0].value,
+        "counted": float(result.items[0].count),
+        "way_mm": result.pieces[0].totals[0].length,
+    }
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--bodies", type=int, default=200)
+    parser.add_argument("--seed", type=int, default=13)
+    arguments = parser.parse_args()
+    measure(
+        "strand",
+        arguments.bodies,
+        arguments.seed,
+        {
+            name: lambda form, e=edges, o=options: draft_on(form, KIND, CARD, e, o, side="middle")
+            for name, (edges, options) in CASES.items()
+        },
+        numbers,
+    )
+
+
+if __name__ == "__main__":
+    main()

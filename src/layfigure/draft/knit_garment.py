@@ -91,12 +91,15 @@ def covered(level: Level, end: Places) -> bool:
 
 
 def placed_points(request: DraftRequest, role: str) -> Places | None:
-    """Where the design puts an edge's role, in chart coordinates; None where it leaves the role out."""
+    """Where the design puts an edge's role, in chart coordinates; None where it leaves the role out.
+
+    Rounded far below what shows: an edge differs by rounding from wearer to wearer, and would be meshed anew.
+    """
     placed = placed_edge(request, role)
     if placed is None:
         return None
     return tuple(
-        ChartPoint(region=c.region, station=float(t), around=float(a % 1.0))
+        ChartPoint(region=c.region, station=round(float(t), 9), around=round(float(a), 9) % 1.0)
         for c in placed.curves
         for t, a in zip(c.station, c.around, strict=True)
     )

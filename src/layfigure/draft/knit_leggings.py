@@ -23,6 +23,7 @@ from layfigure.draft.panels.leggings import Side, leggings_fields, leggings_patt
 from layfigure.draft.panels.panel_mesh import SPACING, PanelMesh
 from layfigure.draft.panels.reference import KEPT_DESIGNS, reference_body
 from layfigure.draft.registry import DraftRequest
+from layfigure.recompute.graph import remembered
 
 USUAL_HEM: dict[str, tuple[str, float]] = {"leggings": ("shank", 0.9), "shorts": ("thigh", 0.35)}
 """Region and station of the usual hem."""
@@ -99,8 +100,15 @@ def leggings_meshes(
     spacing: float = SPACING,
 ) -> tuple[GarmentPattern, tuple[PanelMesh, ...]]:
     """The design's own meshes, made on the reference body. spacing : side of their triangles [mm]."""
-    form, surface = reference_body()
     pattern = leggings_pattern(sides, panels_a_leg=panels_a_leg)
+    return pattern, remembered(_meshed_leggings, sides, panels_a_leg, top, hems, spacing)
+
+
+def _meshed_leggings(
+    sides: tuple[Side, ...], panels_a_leg: int, top: Places, hems: tuple[Places, ...], spacing: float
+) -> tuple[PanelMesh, ...]:
+    form, surface = reference_body()
     curves = {side: edge_curve(form, hem, closed=True) for side, hem in zip(sides, hems, strict=True)}
     fields = leggings_fields(surface, edge_curve(form, top, closed=True), curves)
-    return pattern, mesh_garment(pattern, surface, fields, spacing=spacing)
+    pattern = leggings_pattern(sides, panels_a_leg=panels_a_leg)
+    return mesh_garment(pattern, surface, fields, spacing=spacing)

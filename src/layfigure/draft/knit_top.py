@@ -35,6 +35,7 @@ from layfigure.draft.panels.surface import Surface
 from layfigure.draft.panels.top import SIDES, TopCut, past_limb, top_fields, top_pattern
 from layfigure.draft.registry import DraftRequest
 from layfigure.errors import DraftError
+from layfigure.recompute.graph import remembered
 
 Points = NDArray[np.float64]
 
@@ -173,6 +174,10 @@ def top_meshes(
     cut: TopCut, edges: TopEdges, *, spacing: float = SPACING
 ) -> tuple[GarmentPattern, tuple[PanelMesh, ...]]:
     """The design's own meshes, made on the reference body. spacing : side of their triangles [mm]."""
+    return top_pattern(cut), remembered(_meshed_top, cut, edges, spacing)
+
+
+def _meshed_top(cut: TopCut, edges: TopEdges, spacing: float) -> tuple[PanelMesh, ...]:
     form, surface = reference_body()
     curves = {
         name: edge_curve(form, points, closed=True) for name, points in edges.placed(cut.sleeves).items()
@@ -183,7 +188,6 @@ def top_meshes(
         else past_limb(surface, curves[f"leg_{side}"])
         for side, _ in zip(SIDES, edges.legs, strict=False)
     }
-    pattern = top_pattern(cut)
     fields = top_fields(
         surface,
         below_neckline(form, surface, edges.neckline) if edges.neck is None else curves["neck"],
@@ -198,7 +202,7 @@ def top_meshes(
             for side in SIDES
         },
     )
-    return pattern, mesh_garment(pattern, surface, fields, spacing=spacing)
+    return mesh_garment(top_pattern(cut), surface, fields, spacing=spacing)
 
 
 def _levels(sleeves: tuple[Side, ...], cuffs: tuple[Places, ...], legs: bool) -> tuple[Level, ...]:

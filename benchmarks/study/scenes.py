@@ -40,6 +40,7 @@ _FRONT_16 = frozenset(
     ]
 )
 _FRONT_18 = (_FRONT_16 - {"chin"}) | {"elbow_right", "bust_left", "bust_right"}
+_SIDE_2 = frozenset(("crown", "ankle_left"))
 _SIDE_7 = frozenset(
     ("crown", "ankle_left", "bust_front", "waist_front", "waist_back", "hip_front", "hip_back")
 )
@@ -47,13 +48,18 @@ _SIDE_7 = frozenset(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
-    """One way to draw and mark a character. views : pictures used. distance : [mm], random when None."""
+    """One way to draw and mark a character.
+
+    views : pictures used. distance : [mm], random when None. advised : further clicks are made as the study
+    asks for them, up to so many in all; 0 makes none.
+    """
 
     name: str
     views: tuple[str, ...]
     marking: Marking
     inconsistency: float = 0.0
     distance: float | None = None
+    advised: int = 0
 
 
 _FULL = Marking()
@@ -64,7 +70,13 @@ SETTINGS: dict[str, Setting] = {
         Setting(name="full and three-quarter", views=("front", "left", "back", "free"), marking=_FULL),
         Setting(name="front only, full", views=("front",), marking=_FULL),
         Setting(
-            name="25 clicks, front and side",
+            name="25 clicks, as advised",
+            views=("front", "left"),
+            marking=Marking(landmarks={"front": _FRONT_16, "left": _SIDE_2}, outlines=None),
+            advised=25,
+        ),
+        Setting(
+            name="25 clicks, a fixed list",
             views=("front", "left"),
             marking=Marking(landmarks={"front": _FRONT_18, "left": _SIDE_7}, outlines=None),
         ),

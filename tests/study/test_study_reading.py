@@ -121,6 +121,29 @@ def test_making_the_advised_click_makes_the_readings_surer() -> None:
     assert torso[1] < 0.97 * torso[0]
 
 
+def test_advised_landmarks_are_new_seen_and_about_where_they_are_said_to_be() -> None:
+    full = [mark(view, np.random.default_rng(4)) for view in ("front", "left")]
+    begun = ("crown", "crotch", "waist_left", "waist_right", "knee_left", "ankle_left", "ankle_right")
+    bare = [
+        replace(
+            picture,
+            landmarks={name: place for name, place in picture.landmarks.items() if name in begun},
+            outlines=(),
+            unseen=frozenset({"elbow_left"}),
+        )
+        for picture in full
+    ]
+    clicks = study_with_model(bare, model()).next_clicks
+    assert len(clicks) > 3
+    assert [click.gain for click in clicks] == sorted((click.gain for click in clicks), reverse=True)
+    for click in clicks:
+        true = next(picture for picture in full if picture.name == click.picture)
+        tall = true.landmarks["ankle_left"][1] - true.landmarks["crown"][1]
+        assert click.landmark not in (*begun, "elbow_left")
+        if click.landmark in true.landmarks:
+            assert np.linalg.norm(click.place - true.landmarks[click.landmark]) < 0.12 * tall
+
+
 def test_a_mark_far_outside_its_region_is_refused_with_advice(pictures: list[PictureMarks]) -> None:
     astray = EdgeMarks(slug="astray", points=np.array([[30.0, 500.0]]), regions=("torso",))
     result = study_with_model([replace(pictures[0], edges=(astray,)), *pictures[1:]], model())

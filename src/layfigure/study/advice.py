@@ -10,13 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.levels import split_region
+from layfigure.design.marks import View
 from layfigure.study import camera as cameras
 from layfigure.study.cast import Caster
 from layfigure.study.fit import Fit
 from layfigure.study.guards import pictured, plain
-from layfigure.study.landmarks import LANDMARKS
+from layfigure.study.landmarks import LANDMARKS, Landmark
 from layfigure.study.residuals import OUTLINE_SPREAD
-from layfigure.study.silhouette import contact_material, outline_at, silhouette
+from layfigure.study.silhouette import Silhouette, contact_material, outline_at, silhouette
 from layfigure.study.sorted_marks import CLICK_SPREAD, DRAWING_SPREAD, landmark_material
 
 Points = NDArray[np.float64]
@@ -24,15 +25,25 @@ Points = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NextClick:
-    """A click worth making. words : as said to the maker. gain : share by which the mean spread falls."""
+    """A click worth making.
+
+    words : as said to the maker. gain : share by which the spread of all marks falls. landmark : its name, or
+    empty for a point of the outline of ``region`` at ``station``, the end that lies ``toward`` (2,) in the
+    picture. place : (2,) about where it will be [px].
+    """
 
     picture: str
     words: str
     gain: float
+    landmark: str
+    region: str
+    station: float
+    toward: Points
+    place: Points
 
 
 def next_clicks(
-    casters: Sequence[Caster], targets: Points, own_variance: Points, count: int = 3
+    casters: Sequence[Caster], targets: Points, own_variance: Points, count: int = 6
 ) -> list[NextClick]:
     """The best next clicks, best first.
 
@@ -45,7 +56,8 @@ def next_clicks(
     candidates = [candidate for caster in casters for candidate in _candidates(caster)]
     reach = targets @ fit.covariance
     variance = (reach * targets).sum(axis=1) + own_variance
-    spread = float(np.sqrt(variance).mean())
+    # By the mean square: a few marks far from sure count for more than many that nearly are.
+    spread = float(np.sqrt(variance.mean()))
     gains = np.zeros(len(candidates))
     for size in (1, 2):
         own = [k for k, candidate in enumerate(candidates) if len(candidate.rows) == size]
@@ -57,62 +69,121 @@ def next_clicks(
         # (candidates, targets, size): what each target shares with what the click would show.
         crossing = (flat @ reach.T).reshape(len(own), size, -1).transpose(0, 2, 1)
         less = (crossing @ np.linalg.inv(inner) * crossing).sum(axis=2)
-        gains[own] = 1.0 - np.sqrt(np.maximum(variance - less, 0.0)).mean(axis=1) / spread
+        gains[own] = 1.0 - np.sqrt(np.maximum(variance - less, 0.0).mean(axis=1)) / spread
     best = np.argsort(-gains, kind="stable")[:count]
     return [
-        NextClick(picture=candidates[k].picture, words=candidates[k].say(), gain=float(gains[k]))
+        NextClick(
+            picture=candidates[k].picture,
+            words=candidates[k].say(),
+            gain=float(gains[k]),
+            landmark=candidates[k].landmark,
+            region=candidates[k].region,
+            station=candidates[k].station,
+            toward=candidates[k].toward,
+            place=candidates[k].place,
+        )
         for k in best.tolist()
     ]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Candidate:
-    """A click that could be made: its whitened derivative rows (r, p), and how to ask for it."""
+    """A click that could be made: its whitened derivative rows (r, p), and what ``NextClick`` tells of it."""
 
     picture: str
     rows: Points
     say: Callable[[], str]
+    landmark: str
+    region: str
+    station: float
+    toward: Points
+    place: Points
 
 
 def _candidates(caster: Caster) -> Iterator[_Candidate]:
     """Every click that could be made in one picture."""
+    for name in caster.fit.model.regions:
+        if split_region(name)[1] != _FAR.get(caster.fit.sights[caster.view].picture.view):
+            outline = silhouette(caster.grid(name)[0])
+            yield from _outline_clicks(caster, name, outline)
+            yield from _landmark_clicks(caster, name, outline)
+
+
+_FAR = {"left": "right", "right": "left"}
+"""The side that a side picture hides."""
+
+
+def _outline_clicks(caster: Caster, name: str, outline: Silhouette) -> Iterator[_Candidate]:
+    """Points of a region's outline, at its levels and halfway between them."""
     fit, view = caster.fit, caster.view
     model, sight = fit.model, fit.sights[view]
-    picture = sight.picture.name
-    far = {"left": "right", "right": "left"}.get(sight.picture.view, "")
-    for name, region in model.regions.items():
-        stem, side = split_region(name)
-        if side == far or stem.name in ("hand", "foot", "head", "neck"):
-            continue
-        outline = silhouette(caster.grid(name)[0])
-        station = np.arange(2 * len(region.level_names) - 1) / 2.0
-        station = station[(station >= region.stations[0]) & (station <= region.stations[-1] + 0.05)]
-        ends = outline_at(outline, np.interp(station, region.stations, np.arange(len(region.stations))))
-        material = contact_material(model.grids[name], region.sections.shape[1], outline, ends)
-        spread = np.hypot(CLICK_SPREAD, OUTLINE_SPREAD * sight.tall)
-        rows = (ends.normals[:, None] / spread) @ caster.derivatives(name, material)
-        rows[:, 0, fit.columns(view)[-cameras.COLUMNS + cameras.SWELL]] = sight.tall / spread
-        for number in range(len(rows)):
-            say = partial(
-                _outline_words, fit, view, name, float(station[number // 2]), number % 2, outline.normal
-            )
-            yield _Candidate(picture=picture, rows=rows[number], say=say)
-    for mark, landmark in LANDMARKS.items():
-        if (
-            mark in sight.landmarks
-            or mark in sight.picture.unseen
-            or landmark.region not in model.regions
-            or landmark.kind != "middle"
-        ):
-            continue
-        if far and landmark.region.endswith(far):
-            continue
-        material = landmark_material(model.regions[landmark.region], landmark)
-        spread = np.hypot(
-            np.hypot(CLICK_SPREAD, DRAWING_SPREAD * sight.tall), landmark.spread[0] * sight.tall
+    region = model.regions[name]
+    if split_region(name)[0].name in ("hand", "foot", "head", "neck"):
+        return
+    station = np.arange(2 * len(region.level_names) - 1) / 2.0
+    station = station[(station >= region.stations[0]) & (station <= region.stations[-1] + 0.05)]
+    ends = outline_at(outline, np.interp(station, region.stations, np.arange(len(region.stations))))
+    material = contact_material(model.grids[name], region.sections.shape[1], outline, ends)
+    spread = np.hypot(CLICK_SPREAD, OUTLINE_SPREAD * sight.tall)
+    rows = (ends.normals[:, None] / spread) @ caster.derivatives(name, material)
+    rows[:, 0, fit.columns(view)[-cameras.COLUMNS + cameras.SWELL]] = sight.tall / spread
+    places = caster.pixels(name, material)
+    for number in range(len(rows)):
+        at = float(station[number // 2])
+        yield _Candidate(
+            picture=sight.picture.name,
+            rows=rows[number],
+            say=partial(_outline_words, fit, view, name, at, number % 2, outline.normal),
+            landmark="",
+            region=name,
+            station=at,
+            toward=ends.normals[number],
+            place=places[number],
         )
-        rows = caster.derivatives(landmark.region, material)[0] / spread
-        yield _Candidate(picture=picture, rows=rows, say=partial(_click_words, picture, mark))
+
+
+def _landmark_clicks(caster: Caster, name: str, outline: Silhouette) -> Iterator[_Candidate]:
+    """Landmarks on a region that are not clicked yet and can be seen."""
+    sight = caster.fit.sights[caster.view]
+    region = caster.fit.model.regions[name]
+    across = np.array([-outline.axis[1], outline.axis[0]])
+    for mark, landmark in LANDMARKS.items():
+        if landmark.region != name or mark in sight.landmarks or mark in sight.picture.unseen:
+            continue
+        if not _shows(landmark, sight.picture.view):
+            continue
+        material = landmark_material(region, landmark, front=sight.picture.view == "front")
+        if landmark.kind == "outline":
+            inside = np.clip(landmark.station, region.stations[0], region.stations[-1])
+            row = np.interp([inside], region.stations, np.arange(len(region.stations)))
+            ends = outline_at(outline, row)
+            both = contact_material(caster.fit.model.grids[name], region.sections.shape[1], outline, ends)
+            here, there = caster.pixels(name, both), caster.pixels(name, material)
+            # The end of the outline nearest to where the template has it.
+            nearer = int(np.linalg.norm(here - there, axis=1).argmin())
+            material = both.take(np.array([nearer]))
+        base = np.hypot(CLICK_SPREAD, DRAWING_SPREAD * sight.tall)
+        spreads = np.hypot(base, np.array(landmark.spread) * sight.tall)
+        directions = np.stack([outline.axis, across]) / spreads[:, None]
+        yield _Candidate(
+            picture=sight.picture.name,
+            rows=directions @ caster.derivatives(name, material)[0],
+            say=partial(_click_words, sight.picture.name, mark),
+            landmark=mark,
+            region=name,
+            station=landmark.station,
+            toward=np.zeros(2),
+            place=caster.pixels(name, material)[0],
+        )
+
+
+def _shows(landmark: Landmark, view: View) -> bool:
+    """Whether a landmark can be seen from there at all, clothes aside."""
+    if landmark.kind == "surface":
+        front = min(landmark.around, 1.0 - landmark.around) < 0.25
+        return view not in ("free", "back" if front else "front")
+    # Ends to the character's left and right are no outline in a side picture.
+    return landmark.kind != "outline" or view not in ("left", "right")
 
 
 def _click_words(picture: str, mark: str) -> str:

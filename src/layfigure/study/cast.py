@@ -138,6 +138,13 @@ class Caster:
         slope = np.stack([by_row, by_column], axis=2)
         return row, column, slope, np.linalg.norm(marks - place, axis=1)
 
+    def pixels(self, region: str, material: Material) -> Points:
+        """Where material points of a region are seen, (m, 2) [px]."""
+        fit, model = self.fit, self.fit.model
+        places = model.places(model.regions[region], self.posed[region], fit.shared, material)
+        base = fit.sights[self.view].base_yaw
+        return cameras.project(fit.cameras[self.view], base, model.middle, places)[0]
+
     def derivatives(self, region: str, material: Material) -> Points:
         """Pixels of material points by all parameters of the fit, (m, 2, p)."""
         fit, model = self.fit, self.fit.model

@@ -48,6 +48,16 @@ class Material:
     bend: Points
     stretch: Points
 
+    def take(self, index: NDArray[np.int64]) -> Material:
+        """Some of the points, in this order."""
+        return Material(
+            local=self.local[index],
+            centre=self.centre[index],
+            breadth=self.breadth[index],
+            bend=self.bend[index],
+            stretch=self.stretch[index],
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class RegionModel:

@@ -234,13 +234,7 @@ def _meet(
     return _Met(
         asked=asked,
         row=row,
-        material=Material(
-            local=material.local[row],
-            centre=material.centre[row],
-            breadth=material.breadth[row],
-            bend=material.bend[row],
-            stretch=material.stretch[row],
-        ),
+        material=material.take(row),
         directions=np.concatenate([by_landmark.reshape(-1, 2), by_outline]),
         swell=np.concatenate(
             [np.zeros(2 * count), np.where(asked.hidden[count:], 0.0, high / (spread * fade))]

@@ -355,7 +355,8 @@ def _worn_checks(plan: WrapPlan, surface: WrapSurface, request: DraftRequest, *,
         opening = opening_check(surface, widest, part, opens=opens)
         if opening is not None:
             checks.append(opening)
-    checks.append(slide_check(slide(surface, plan.chart.sections, request.stack, beyond=widest)))
+    if not plan.hinged:
+        checks.append(slide_check(slide(surface, plan.chart.sections, request.stack, beyond=widest)))
     return checks
 
 

@@ -67,7 +67,8 @@ class WrapPlan:
     """One wrap on one region, ready to draft.
 
     cover : share of the girth, 1 right round. at : where it opens, or the middle of a plate (around).
-    join : ``open`` for a plate. note : instructions of its own.
+    join : ``open`` for a plate. note : instructions of its own. hinged : joined to a part below, which holds
+    it up.
     """
 
     slug: str
@@ -80,6 +81,7 @@ class WrapPlan:
     at: float
     join: Literal["overlap", "butt", "lacing", "open"]
     note: tuple[str, ...] = ()
+    hinged: bool = False
 
 
 def wrap_plans(request: DraftRequest, options: WrapOptions) -> list[WrapPlan]:
@@ -164,7 +166,7 @@ def _plans_on(
         join="open" if hand else guard.join,
         note=joint,
     )
-    return [replace(guard, bottom=end, note=joint), lower]
+    return [replace(guard, bottom=end, note=joint, hinged=True), lower]
 
 
 def _both_sides(

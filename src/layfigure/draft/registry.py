@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from importlib.metadata import EntryPoint, entry_points
-from typing import Any
+from typing import Any, Literal
 
 from pydantic import BaseModel
 
 from layfigure.body.form import Form
+from layfigure.body.levels import Side
 from layfigure.design.design import DesignEdge, PieceStatement
 from layfigure.errors import DraftError, FileError, UnknownKeyError
 from layfigure.files.validation import validated
@@ -105,7 +106,9 @@ class PieceKind:
     options : pydantic schema of its options, extra keys forbidden.
     edges : role to description of the edges it needs or may use; required : the roles it cannot do without.
     draft : DraftRequest to DraftResult. reads_tracing : what is traced is no outline to cut by, but something
-    that the kind itself reads. quick : what it drafts from a few tapes alone.
+    that the kind itself reads. quick : what it drafts from a few tapes alone. covers : options and side to
+    the regions of the body that it covers, with how many layers of its cloth lie there, where its edges do
+    not tell.
     """
 
     name: str
@@ -115,6 +118,7 @@ class PieceKind:
     edges: Mapping[str, str] = field(default_factory=dict)
     required: frozenset[str] = frozenset()
     reads_tracing: bool = False
+    covers: Callable[[BaseModel, Side | Literal["both"]], Mapping[str, float]] | None = None
     quick: tuple[QuickRecipe, ...] = ()
 
 

@@ -91,7 +91,8 @@ def run_place(costume: Costume, study: StudyResult | None, fit: FitResult) -> Pl
 def what_placing_reads(costume: Costume) -> tuple[object, ...]:
     """The part of a costume that decides where its edges lie; pieces only by what they cut out."""
     edges = {slug: replace(edge, where="") for slug, edge in costume.edges.items()}
-    return edges, frozenset(slug for piece in costume.pieces for slug in piece.windows)
+    rows = {slug: replace(row, where="") for slug, row in costume.rows.items()}
+    return edges, rows, frozenset(slug for piece in costume.pieces for slug in piece.windows)
 
 
 def run_draft(
@@ -126,7 +127,7 @@ def run_draft(
         stack=stack,
     )
     try:
-        by_outline = statement.trace is not None and not kind.reads_tracing
+        by_outline = statement.trace is not None and not statement.trace.mesh and not kind.reads_tracing
         result = draft_traced(request) if by_outline else kind.draft(request)
     except DraftError as error:
         raise DraftError(error.what, where=error.where or name, advice=error.advice) from error
@@ -154,30 +155,3 @@ def own_cloths(statement: PieceStatement, cloths: Mapping[str, Cloth]) -> dict[s
     """The cloths that a statement is cut from."""
     own = {statement.cloth, statement.backing, *statement.cloths.values()}
     return {slug: cloth for slug, cloth in cloths.items() if slug in own}
-
-
-def stack_below(
-    statement: PieceStatement,
-    pieces: Sequence[PieceStatement],
-    placement: Placement,
-    cloths: Mapping[str, Cloth],
-) -> float:
-    """Thickness of the layers that lie under a piece where it sits [mm].
-
-    A piece of a lower layer counts when it shares a region of the body with this one.
-    """
-    own = regions_of(statement, placement)
-    below = [
-        other for other in pieces if other.layer < statement.layer and own & regions_of(other, placement)
-    ]
-    thickest: dict[int, float] = {}
-    for other in below:
-        thickness = cloths[other.cloth].thickness if other.cloth in cloths else 0.0
-        thickest[other.layer] = max(thickest.get(other.layer, 0.0), thickness)
-    return sum(thickest.values())
-
-
-def regions_of(statement: PieceStatement, placement: Placement) -> frozenset[str]:
-    """Regions of the body that the edges of a piece lie on."""
-    placed = (placement.edges[slug] for slug in statement.edges.values() if slug in placement.edges)
-    return frozenset(curve.region for edge in placed for curve in edge.curves)

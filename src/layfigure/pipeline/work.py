@@ -10,6 +10,7 @@ from layfigure.body.wearer import Wearer
 from layfigure.design.design import PieceStatement
 from layfigure.errors import DraftError
 from layfigure.pipeline.folder import CostumeFolder
+from layfigure.pipeline.layers import stack_below
 from layfigure.pipeline.stages import (
     body_messages,
     own_cloths,
@@ -18,7 +19,6 @@ from layfigure.pipeline.stages import (
     run_draft,
     run_place,
     run_study,
-    stack_below,
     what_placing_reads,
 )
 from layfigure.place.placement import Placement

@@ -1,0 +1,82 @@
+"""Thickness under a piece: the layers below it, where they lie."""
+
+import numpy as np
+import pytest
+from pydantic import BaseModel
+
+from layfigure.body.chart import ChartPoint
+from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
+from layfigure.draft.registry import DraftResult, PieceKind, register
+from layfigure.materials.cloth import Cloth
+from layfigure.pipeline.layers import covered_by, stack_below
+from layfigure.place.curve import chart_curves
+from layfigure.place.placement import PlacedEdge, Placement
+
+
+class _Options(BaseModel, extra="forbid"):
+    pleats: float = 1.0
+
+
+SKIRT = register(
+    PieceKind(
+        name="test_skirt",
+        summary="A skirt.",
+        options=_Options,
+        draft=lambda request: DraftResult(pieces=()),
+        covers=lambda options, side: {"torso": options.pleats},
+    )
+)
+
+
+def cloth(slug: str, thickness: float) -> Cloth:
+    return Cloth(slug=slug, kind="woven", name=slug, width=1400.0, areal_mass=200.0, thickness=thickness)
+
+
+CLOTHS = {one.slug: one for one in (cloth("twill", 1.0), cloth("satin", 0.2), cloth("foam", 5.0))}
+
+
+def edge(slug: str, region: str) -> PlacedEdge:
+    points = tuple(EdgePoint(at=ChartPoint(region=region, station=0.5, around=k / 8.0)) for k in range(8))
+    design = DesignEdge(slug=slug, points=points, closed=True, goes_round=True)
+    return PlacedEdge(
+        edge=design,
+        at=tuple(point.at for point in points),
+        points=np.zeros((8, 3)),
+        curves=tuple(chart_curves(points, closed=True, goes_round=True)),
+        line=np.zeros((8, 3)),
+        spread=np.zeros(8),
+        checks=(),
+    )
+
+
+PLACEMENT = Placement(wearer="A", edges={"belt": edge("belt", "torso"), "cuff": edge("cuff", "forearm_left")})
+
+
+def piece(slug: str, layer: int, cloth: str = "twill", kind: str = "belt", **said: object) -> PieceStatement:
+    return PieceStatement(slug=slug, kind=kind, cloth=cloth, layer=layer, **said)  # type: ignore[arg-type]
+
+
+def test_a_garment_without_edges_lies_under_what_its_kind_says() -> None:
+    skirt = piece("skirt", 2, kind="test_skirt", options={"pleats": 3.0}, cloths={"lining": "satin"})
+    belt = piece("belt", 3, edges={"line": "belt"})
+    cuff = piece("cuff", 3, edges={"line": "cuff"})
+    pieces = [skirt, belt, cuff]
+    assert stack_below(belt, pieces, PLACEMENT, CLOTHS) == pytest.approx(3.0 * 1.2)
+    assert stack_below(cuff, pieces, PLACEMENT, CLOTHS) == 0.0
+    assert stack_below(skirt, pieces, PLACEMENT, CLOTHS) == 0.0
+
+
+def test_layers_add_up_and_neighbours_in_one_layer_do_not() -> None:
+    under = piece("under", 0, edges={"line": "belt"})
+    beside = piece("beside", 0, "foam", edges={"line": "belt"})
+    over = piece("over", 1, edges={"line": "belt"})
+    top = piece("top", 2, edges={"line": "belt"})
+    pieces = [under, beside, over, top]
+    assert stack_below(over, pieces, PLACEMENT, CLOTHS) == 5.0
+    assert stack_below(top, pieces, PLACEMENT, CLOTHS) == 6.0
+
+
+def test_a_statement_its_kind_refuses_still_covers_what_its_edges_say() -> None:
+    wrong = piece("skirt", 1, kind="test_skirt", options={"plaits": 3}, edges={"line": "belt"})
+    assert covered_by(wrong, PLACEMENT) == {"torso": 1.0}
+    assert covered_by(piece("x", 1, kind="nothing"), PLACEMENT) == {}

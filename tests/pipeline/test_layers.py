@@ -6,7 +6,8 @@ from pydantic import BaseModel
 
 from layfigure.body.chart import ChartPoint
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
-from layfigure.draft.registry import DraftResult, PieceKind, register
+from layfigure.draft import registry
+from layfigure.draft.registry import DraftResult, PieceKind
 from layfigure.materials.cloth import Cloth
 from layfigure.pipeline.layers import covered_by, stack_below
 from layfigure.place.curve import chart_curves
@@ -17,15 +18,16 @@ class _Options(BaseModel, extra="forbid"):
     pleats: float = 1.0
 
 
-SKIRT = register(
-    PieceKind(
+@pytest.fixture(autouse=True)
+def skirt_kind(monkeypatch: pytest.MonkeyPatch) -> None:
+    kind = PieceKind(
         name="test_skirt",
         summary="A skirt.",
         options=_Options,
         draft=lambda request: DraftResult(pieces=()),
         covers=lambda options, side: {"torso": options.pleats},
     )
-)
+    monkeypatch.setitem(registry._KINDS, kind.name, kind)
 
 
 def cloth(slug: str, thickness: float) -> Cloth:

@@ -97,7 +97,7 @@ def draft_circular(request: DraftRequest) -> DraftResult:
         interfacing = statement.cloths.get("interfacing")
         if interfacing is not None and part.interfaced:
             pieces.append(_interfacing(base, part, request.cloths[interfacing]))
-    mesh = worn_mesh(plan)
+    mesh = worn_mesh(plan, over_arms=options.use == "cape")
     return DraftResult(
         pieces=tuple(pieces),
         checks=tuple(replace(check, what=f"{label}: {check.what}") for check in checks),

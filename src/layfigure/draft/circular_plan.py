@@ -33,13 +33,15 @@ class Worn:
     """Where every place of the top edge falls on the body.
 
     fall : of the cloth. along : (PLACES,) shares of the top edge. turn : (PLACES, k) direction of the cloth
-    at each place and each distance of the fall. span : turns that the top edge goes round.
+    at each place and each distance of the fall. cloth : (PLACES, k) length of the cloth down to there, longer
+    than the fall where it runs aslant [mm]. span : turns that the top edge goes round.
     cover : (k,) how much of that span the cloth reaches round. target : (PLACES,) height of the hem [mm].
     """
 
     fall: Fall
     along: Points
     turn: Points
+    cloth: Points
     span: float
     cover: Points
     target: Points
@@ -249,19 +251,22 @@ def _worn(
         cover = np.minimum.accumulate(np.minimum(1.0, reaches))
     middle = 0.5 * (turns[0] + turns[-1])
     turn = middle + (turns - middle)[:, None] * cover
+    cloth, height = _paths(fall, turn)
     if options.hem_height is not None:
         target = np.full(PLACES, options.hem_height)
     elif hem is not None and options.length is None:
         target = _hem_heights(hem, fall, turn[:, -1])
     else:
-        target = np.full(PLACES, _height_after(fall, turn, turns, TURN[options.length_at], guess))
+        off = np.abs(np.mod(turns - TURN[options.length_at] + 0.5, 1.0) - 0.5)
+        row = int(off.argmin())
+        target = np.full(PLACES, float(np.interp(guess, cloth[row], height[row])))
     if options.levelled and float(target.min()) < 0.0:
         raise DraftError(
             "it is longer than the way to the floor.",
             where=where,
             advice="Shorten it, or write levelled = false for a train.",
         )
-    return Worn(fall=fall, along=along, turn=turn, span=span, cover=cover, target=target)
+    return Worn(fall=fall, along=along, turn=turn, cloth=cloth, span=span, cover=cover, target=target)
 
 
 def _paths(fall: Fall, turn: Points) -> tuple[Points, Points]:
@@ -272,19 +277,11 @@ def _paths(fall: Fall, turn: Points) -> tuple[Points, Points]:
     return length, places[..., 2]
 
 
-def _height_after(fall: Fall, turn: Points, turns: Points, direction: float, length: float) -> float:
-    """Height of the hem where the piece is so long in the direction asked [mm]."""
-    off = np.abs(np.mod(turns - direction + 0.5, 1.0) - 0.5)
-    row = int(off.argmin())
-    along, height = _paths(fall, turn[row : row + 1])
-    return float(np.interp(length, along[0], height[0]))
-
-
 def _level_length(worn: Worn, *, joined: bool) -> Points:
     """Length of the cloth from the top edge to the hem at every place, (PLACES,) [mm]."""
-    along, height = _paths(worn.fall, worn.turn)
+    height = worn.fall.at(worn.turn, worn.fall.distance)[..., 2]
     found = np.array(
-        [np.interp(-level, -h, s) for level, h, s in zip(worn.target, height, along, strict=True)]
+        [np.interp(-level, -h, s) for level, h, s in zip(worn.target, height, worn.cloth, strict=True)]
     )
     if joined:
         once: Points = gaussian_filter1d(found[:-1], SMOOTHING, mode="wrap")

@@ -17,17 +17,24 @@ ROWS = 20
 FOLD = 140.0
 """Length of hem to a fold [mm], for pictures only."""
 AWAY = 4.0
+AWAY_FROM_ARMS = 14.0
+"""Off what is beneath, for pictures [mm]: a cape goes over sleeves and cuffs that its lines do not touch."""
 
 
-def worn_mesh(plan: CircularPlan) -> TriangleMesh | None:
+def worn_mesh(plan: CircularPlan, *, over_arms: bool) -> TriangleMesh | None:
     """The cloth on the standing wearer, at most 3000 triangles; None without a body."""
+    away = AWAY_FROM_ARMS if over_arms else AWAY
     worn = plan.worn
     if worn is None:
         return None
     along = np.linspace(0.0, 1.0, COLUMNS + 1)
     share = np.linspace(0.0, 1.0, ROWS + 1) ** 1.6
-    distance = plan.length_at(along)[:, None] * share
     fall = worn.fall
+    cloth = _rows(worn.cloth, worn.along, along)
+    length = plan.length_at(along)[:, None] * share
+    distance = np.array(
+        [np.interp(down, row, fall.distance) for down, row in zip(length, cloth, strict=True)]
+    )
     turn = np.array(
         [
             [np.interp(d, fall.distance, row) for d in line]
@@ -37,7 +44,7 @@ def worn_mesh(plan: CircularPlan) -> TriangleMesh | None:
     places = fall.at(turn, distance)
     out = places[..., :2] - fall.centre
     reach = np.linalg.norm(out, axis=-1, keepdims=True)
-    places[..., :2] += out / np.maximum(reach, 1.0) * (_folds(plan, along, distance) + AWAY)[..., None]
+    places[..., :2] += out / np.maximum(reach, 1.0) * (_folds(plan, along, distance) + away)[..., None]
     return grid_mesh(places)
 
 

@@ -118,7 +118,7 @@ def _panel(
     if options.artwork is not None:
         words = transfer_note(cloth, options.surface)
         pieces.append(transfer_drawing(options.artwork, strokes, centre, base, words))
-    mesh = panel_mesh(plan, _lowest(plan, options))
+    mesh = panel_mesh(plan, _lowest(plan, options), over_cape=options.over == "cape")
     return DraftResult(
         pieces=tuple(pieces),
         checks=named_checks(base.label, checks),

@@ -55,6 +55,9 @@ class HangingOptions(BaseModel):
     at: Direction = Field("front", description="where it hangs, on a top line that goes right round")
     length: Length | None = Field(None, gt=20.0, description="from the top line to the lowest place")
     hem_height: Length | None = Field(None, ge=0.0, description="height of the hem above the floor instead")
+    over: Literal["body", "cape"] = Field(
+        "body", description="what it hangs over: the body, or a cape that hides its arms too"
+    )
     flare: float = Field(1.0, ge=0.1, le=5.0, description="width at the hem over width at the top")
     hem: Hem | None = Field(None, description="shape of the hem; a tail ends in a point")
     hem_depth: Length = Field(60.0, ge=0.0, description="how deep points, curve or scallops are")

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from layfigure.body.form import Form
 from layfigure.draft.circular_options import TURN
-from layfigure.draft.hanging_fall import TRUNK, Fall, fall_from, turns_of
+from layfigure.draft.hanging_fall import ALL_BELOW_HEAD, TRUNK, Fall, fall_from, turns_of
 from layfigure.draft.hanging_options import HangingOptions, Hem
 from layfigure.draft.wrap_outline import straight
 from layfigure.errors import DraftError
@@ -89,7 +89,8 @@ def panel_plan(
         raise DraftError(
             "it hangs from a line on a limb.", where=where, advice="Hang it from the trunk or the neck."
         )
-    fall = fall_from(form, top.line, over=TRUNK, clearance=clearance)
+    beneath = ALL_BELOW_HEAD if options.over == "cape" else TRUNK
+    fall = fall_from(form, top.line, over=beneath, clearance=clearance)
     across, height, turn = _top_line(options, top, fall, where)
     if options.length is not None:
         middle = COLUMNS // 2

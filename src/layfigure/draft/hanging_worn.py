@@ -14,17 +14,19 @@ Points = NDArray[np.float64]
 
 ROWS = 24
 AWAY = 5.0
+AWAY_FROM_CAPE = 35.0
 DRAWN_IN = 0.5
 """Share of its width that the end of a sash hangs at below the knot, for pictures only."""
 
 
-def panel_mesh(plan: PanelPlan, lowest: Points) -> TriangleMesh | None:
+def panel_mesh(plan: PanelPlan, lowest: Points, *, over_cape: bool) -> TriangleMesh | None:
     """The panel on the body; None without one.
 
     lowest : (n,) length of the cloth down to its shaped hem at the plan's places across [mm].
     """
     if plan.fall is None:
         return None
+    away = AWAY_FROM_CAPE if over_cape else AWAY
     share = np.linspace(0.0, 1.0, ROWS + 1)
     down = lowest[:, None] * share
     places = plan.fall.at(plan.turn[:, None], down)
@@ -32,7 +34,7 @@ def panel_mesh(plan: PanelPlan, lowest: Points) -> TriangleMesh | None:
     aside = np.stack([np.cos(angle), np.sin(angle), np.zeros_like(angle)], axis=-1)
     out = np.stack([np.sin(angle), -np.cos(angle), np.zeros_like(angle)], axis=-1)
     wider = plan.across[:, None] * (plan.widened(share)[None, :] - 1.0)
-    places = places + wider[..., None] * aside[:, None, :] + AWAY * out[:, None, :]
+    places = places + wider[..., None] * aside[:, None, :] + away * out[:, None, :]
     return grid_mesh(places)
 
 

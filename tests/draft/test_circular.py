@@ -9,6 +9,7 @@ import pytest
 from hanging_bodies import WOOL, ask, line_at, proper, turned_body
 
 from layfigure.draft.circular import KIND
+from layfigure.draft.circular_worn import ROWS
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
 from layfigure.piece.seam_allowance import cut_line
@@ -186,12 +187,22 @@ def test_the_cloth_s_width_decides_how_many_panels() -> None:
 
 
 def test_the_worn_cloth_ends_at_the_hem_and_stays_outside_the_body() -> None:
-    (worn,) = ask(KIND, BODY, waist(), {"hem_height": "300 mm", "circle": "half"}).worn
+    worn, band = ask(KIND, BODY, waist(), {"hem_height": "300 mm", "circle": "half"}).worn
     vertices = worn.mesh.vertices
     assert vertices[:, 2].min() == pytest.approx(300.0, abs=2.0)
     assert len(worn.mesh.faces) <= 3000
     radius = np.interp(-vertices[:, 2], [-1000.0, -800.0, 0.0], [100.0, 150.0, 150.0])
     assert (np.linalg.norm(vertices[:, :2], axis=1) > radius).all()
+    assert band.mesh.vertices[:, 2].min() == pytest.approx(1000.0, abs=1.0)
+    assert band.mesh.vertices[:, 2].max() == pytest.approx(1035.0, abs=1.0)
+
+
+def test_a_cape_s_hem_is_level_to_its_front_edges() -> None:
+    body = turned_body([(1400.0, 60.0), (1380.0, 60.0), (1350.0, 200.0), (5.0, 200.0)])
+    top = {"top": line_at(body, "neck", 1380.0)}
+    worn = ask(KIND, body, top, {"use": "cape", "circle": "quarter", "hem_height": "400 mm"}).worn[0]
+    hem = worn.mesh.vertices.reshape(-1, ROWS + 1, 3)[:, -1, 2]
+    assert hem == pytest.approx(400.0, abs=1.5)
 
 
 @pytest.mark.parametrize(

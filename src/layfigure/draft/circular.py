@@ -11,7 +11,7 @@ from layfigure.draft.circular_panels import panel_count, panel_edges, panel_grai
 from layfigure.draft.circular_plan import CircularPlan, circular_plan
 from layfigure.draft.circular_quick import RECIPES
 from layfigure.draft.circular_top import TopPart, top_parts
-from layfigure.draft.circular_worn import worn_mesh
+from layfigure.draft.circular_worn import upright_mesh, worn_mesh
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.sewn_practice import sewn_practice
 from layfigure.draft.wrap_material import cautions_for
@@ -97,12 +97,23 @@ def draft_circular(request: DraftRequest) -> DraftResult:
         interfacing = statement.cloths.get("interfacing")
         if interfacing is not None and part.interfaced:
             pieces.append(_interfacing(base, part, request.cloths[interfacing]))
-    mesh = worn_mesh(plan, over_arms=options.use == "cape")
     return DraftResult(
         pieces=tuple(pieces),
         checks=tuple(replace(check, what=f"{label}: {check.what}") for check in checks),
         items=_items(plan, options),
-        worn=() if mesh is None else (WornSurface(name=statement.slug, mesh=mesh, cloth=cloth.slug),),
+        worn=_worn(plan, options, base),
+    )
+
+
+def _worn(plan: CircularPlan, options: CircularOptions, base: Piece) -> tuple[WornSurface, ...]:
+    """The cloth, and what stands up from its top edge."""
+    shown = [(base.slug, worn_mesh(plan, over_arms=options.use == "cape"))]
+    if options.finish == "collar":
+        shown.append((f"{base.slug}_collar", upright_mesh(plan, options.collar_height, options.collar_lean)))
+    elif options.finish in ("band", "elastic"):
+        shown.append((f"{base.slug}_band", upright_mesh(plan, options.band_depth, 0.0)))
+    return tuple(
+        WornSurface(name=name, mesh=mesh, cloth=base.cloth) for name, mesh in shown if mesh is not None
     )
 
 

@@ -286,5 +286,8 @@ def _level_length(worn: Worn, *, joined: bool) -> Points:
     if joined:
         once: Points = gaussian_filter1d(found[:-1], SMOOTHING, mode="wrap")
         return np.append(once, once[0])
-    smooth: Points = gaussian_filter1d(found, SMOOTHING, mode="nearest")
+    # Smoothing alone would flatten the slope at the free edges.
+    along_it = np.arange(PLACES, dtype=np.float64)
+    course = np.polynomial.Polynomial.fit(along_it, found, 6)(along_it)
+    smooth: Points = course + gaussian_filter1d(found - course, SMOOTHING, mode="nearest")
     return smooth

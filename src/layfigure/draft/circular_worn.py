@@ -48,6 +48,23 @@ def worn_mesh(plan: CircularPlan, *, over_arms: bool) -> TriangleMesh | None:
     return grid_mesh(places)
 
 
+def upright_mesh(plan: CircularPlan, height: float, lean: float) -> TriangleMesh | None:
+    """A stand collar or waistband above the top edge; None without a body.
+
+    height : of it. lean : how much shorter its upper edge is than its lower one, leaning in all round [mm].
+    """
+    if plan.worn is None:
+        return None
+    fall = plan.worn.fall
+    turn = np.interp(np.linspace(0.0, 1.0, COLUMNS + 1), plan.worn.along, plan.worn.turn[:, 0])
+    lower = fall.at(turn, 0.0)
+    out = (lower[:, :2] - fall.centre) / np.linalg.norm(lower[:, :2] - fall.centre, axis=1, keepdims=True)
+    lower[:, :2] += AWAY * out
+    upper = lower + np.array([0.0, 0.0, height])
+    upper[:, :2] -= lean / (2.0 * np.pi) * out
+    return grid_mesh(np.stack([upper, lower], axis=1))
+
+
 def _rows(table: Points, known: Points, wanted: Points) -> Points:
     return np.stack([np.interp(wanted, known, column) for column in table.T], axis=1)
 

@@ -14,7 +14,7 @@ Points = NDArray[np.float64]
 
 ROWS = 24
 AWAY = 5.0
-AWAY_FROM_CAPE = 35.0
+AWAY_FROM_CAPE = 60.0
 DRAWN_IN = 0.5
 """Share of its width that the end of a sash hangs at below the knot, for pictures only."""
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
+from layfigure.draft.woven_parts.garment_bodice import draft_bodice
+from layfigure.draft.woven_parts.garment_coat import draft_coat
 from layfigure.draft.woven_parts.garment_skirt import draft_skirt
 from layfigure.draft.woven_parts.options import WovenOptions
 from layfigure.errors import DraftError
@@ -22,17 +24,21 @@ def draft_woven(request: DraftRequest) -> DraftResult:
                 where=f"piece {statement.slug}",
                 advice=f"Known: {', '.join(sorted(request.cloths)) or 'none'}.",
             )
+    if options.garment == "bodice":
+        return draft_bodice(request, options)
+    if options.garment == "coat":
+        return draft_coat(request, options)
     return draft_skirt(request, options)
 
 
 KIND = register(
     PieceKind(
         name="woven",
-        summary="a garment of woven cloth: pleated coat-skirt",
+        summary="a garment of woven cloth: bodice, coat, pleated skirt",
         options=WovenOptions,
         draft=draft_woven,
         edges={
-            "waist": "waist edge, right round; the waist if left out",
+            "waist": "waist edge, right round; the waist itself if left out",
             "hem": "hem; of legs also hem_left and hem_right",
         },
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
@@ -12,6 +13,8 @@ from layfigure.draft.woven_parts.skirt import (
     PANELS,
     ZIP_LENGTH,
     SkirtPart,
+    part_label,
+    part_name,
     skirt_checks,
     skirt_parts,
     skirt_pieces,
@@ -31,19 +34,26 @@ MEASURES = ("waist_girth", "hip_girth", "waist_height", "hip_height")
 
 def draft_skirt(request: DraftRequest, options: WovenOptions) -> DraftResult:
     """A pleated skirt with a waistband. Raises DraftError for edges that leave no skirt."""
-    where = f"piece {request.statement.slug}"
-    line, waist_spread = waist_line(request)
-    usual_hem = request.form.level_heights.get("knee_left", 0.0)
-    height, hem_spread = hem_height(request, usual_hem)
-    ease = options.ease
-    shape = skirt_shape(
-        request.form, line, height, waist_ease=ease.waist, hip_ease=ease.hip, stack=request.stack, where=where
-    )
+    shape, spread = skirt_on(request, options)
     rounds = [float(shape.round_at(place.first, place.last, 0.0)[-1]) for place in PANELS]
     waists = [shape.waist * share / sum(rounds) for share in rounds]
-    return finish_skirt(
-        request, options, shape, waists, spread=max(waist_spread, hem_spread), measures=MEASURES
+    return finish_skirt(request, options, shape, waists, spread=spread, measures=MEASURES)
+
+
+def skirt_on(request: DraftRequest, options: WovenOptions) -> tuple[SkirtShape, float]:
+    """What the skirt must measure, and how sure its edges are [mm]."""
+    line, waist_spread = waist_line(request)
+    height, hem_spread = hem_height(request, request.form.level_heights["knee_left"])
+    shape = skirt_shape(
+        request.form,
+        line,
+        height,
+        waist_ease=options.ease.waist,
+        hip_ease=options.ease.hip,
+        stack=request.stack,
+        where=f"piece {request.statement.slug}",
     )
+    return shape, max(waist_spread, hem_spread)
 
 
 def finish_skirt(
@@ -54,17 +64,25 @@ def finish_skirt(
     *,
     spread: float,
     measures: tuple[str, ...],
+    breaks: Mapping[str, Sequence[float]] | None = None,
 ) -> DraftResult:
-    """Pieces of a skirt whose measures and waist edges are known."""
+    """Pieces of a skirt whose measures and waist edges are known. breaks : as in ``skirt_pieces``."""
     where, statement = f"piece {request.statement.slug}", request.statement
-    parts = skirt_parts(shape, options, waists, where=where)
+    parts = skirt_parts(shape, options, waists, where=where, snap=breaks)
     cloth = request.cloths[statement.cloth]
     checks = skirt_checks(shape, parts, options, cloth.width, waist=sum(waists))
     verdict = woven_verdict(checks, form=request.form, cloth=cloth, measures=measures, spread=spread)
     closure = options.closure or "front_buttons"
     faced = closure != "back_zip"
     pieces = skirt_pieces(
-        request, parts, options, verdict, cloth=cloth.slug, note=skirt_note(options, parts), faced=faced
+        request,
+        parts,
+        options,
+        verdict,
+        cloth=cloth.slug,
+        note=skirt_note(options, parts),
+        faced=faced,
+        breaks=breaks,
     )
     finish: list[Piece] = []
     if faced:
@@ -75,17 +93,17 @@ def finish_skirt(
     if "interfacing" in statement.cloths:
         pieces += [interfacing_of(piece, statement.cloths["interfacing"]) for piece in finish]
     if "lining" in statement.cloths:
-        inside = skirt_parts(shape, options, waists, where=where, lining=True)
+        inside = skirt_parts(shape, options, waists, where=where, lining=True, snap=breaks)
         pieces += skirt_pieces(
             request, inside, options, verdict, cloth=statement.cloths["lining"], note=LINING_NOTE, lining=True
         )
-    label = statement.label or statement.slug.replace("_", " ")
+    label = part_label(request, options)
     mesh = worn_skirt(shape, parts, gap=OPEN_FRONT if closure == "front_open" else 0.0)
     return DraftResult(
         pieces=tuple(pieces),
         checks=tuple(_named(label, check) for check in checks),
         items=skirt_items(options, parts),
-        worn=(WornSurface(name=statement.slug, mesh=mesh, cloth=cloth.slug),),
+        worn=(WornSurface(name=part_name(request, options), mesh=mesh, cloth=cloth.slug),),
     )
 
 

@@ -26,6 +26,12 @@ class WovenOptions(BaseModel):
         20.0, ge=0.0, le=120.0, description="how far a buttoned front laps past the centre"
     )
     button_spacing: Length = Field(90.0, ge=30.0, description="between buttons, about")
+    sleeves: bool = Field(True, description="whether a bodice or coat has set-in sleeves")
+    cap_ease: Length = Field(
+        25.0, ge=0.0, le=60.0, description="of a sleeve's cap over its armhole, all told"
+    )
+    armhole_drop: Length = Field(22.0, ge=0.0, le=80.0, description="of the armhole below the armpit")
+    sleeve_hem: Length | None = Field(None, gt=0.0, description="width of a sleeve's hem; as the hand needs")
     pleats: int | None = Field(
         None, ge=4, le=80, description="right round a skirt, an even number; as many as lie flat if not said"
     )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import itertools
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -10,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.draft.registry import Check, DraftRequest
+from layfigure.draft.woven_parts.bodice_edges import cut_curve
 from layfigure.draft.woven_parts.finishing import button_lines, buttonhole_lines, evenly, marked_lines
 from layfigure.draft.woven_parts.options import Closure, WovenOptions
 from layfigure.draft.woven_parts.skirt_panel import SkirtPanel, skirt_panel
@@ -23,6 +25,10 @@ LINING_SHORTER = 20.0
 LINING_PLEAT = 10.0
 """A lining ends this far above the hem and has pleats this deep, for movement [mm] (common practice)."""
 ZIP_LENGTH = 200.0
+SNAP = 5.0
+"""A pleat this near to a dart of the bodice above is moved to meet it [mm]."""
+CLEAR = 1.0
+"""Two places on a waist edge nearer than this are one [mm]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,9 +73,11 @@ def skirt_parts(
     *,
     where: str,
     lining: bool = False,
+    snap: Mapping[str, Sequence[float]] | None = None,
 ) -> tuple[SkirtPart, ...]:
     """The four panels laid flat. waists : finished waist edge of each, in the order of ``PANELS`` [mm].
 
+    snap : panel to places along its finished waist edge that a pleat close by moves onto [mm].
     lining : with pleats as deep as a lining's, and a shorter hem. Raises DraftError as ``skirt_panel``.
     """
     parts = []
@@ -78,6 +86,7 @@ def skirt_parts(
     counts = _pleat_counts(options, waists, hips)
     for place, waist, hip, count in zip(PANELS, waists, hips, counts, strict=True):
         strips = _strips(waist, count, _plain(options, place), front_first=place.slug == "front_left")
+        strips = _snapped(strips, (snap or {}).get(place.slug, ()))
         to_right = place.first < 0.5
         turned = [to_right if options.pleat_style == "knife" else bool(k % 2) for k in range(count)]
         flat = skirt_panel(
@@ -117,7 +126,7 @@ def _most_pleats(options: WovenOptions, waist: float, hip: float, plain: float) 
     while count < 40:
         more = count + 1
         step = _strips(waist, more, plain, front_first=True)[1]
-        if options.pleat_depth + 0.5 * (hip - waist) / more > step:
+        if options.pleat_depth + 0.5 * (hip - waist) / more > step - SNAP:
             break
         count = more
     return count
@@ -138,6 +147,16 @@ def _strips(waist: float, count: int, plain: float, *, front_first: bool) -> lis
     step = (waist - plain) / (count - 0.5)
     strips = [plain, *([step] * (count - 1)), 0.5 * step]
     return strips if front_first else strips[::-1]
+
+
+def _snapped(strips: Sequence[float], places: Sequence[float]) -> list[float]:
+    """Strips whose borders lie on a place wherever they came near it."""
+    ends = np.concatenate([[0.0], np.cumsum(strips)])
+    for place in places:
+        near = 1 + int(np.abs(ends[1:-1] - place).argmin())
+        if abs(ends[near] - place) < SNAP:
+            ends[near] = place
+    return [float(step) for step in np.diff(ends)]
 
 
 def skirt_checks(
@@ -216,16 +235,41 @@ def skirt_pieces(
     note: Sequence[str],
     lining: bool = False,
     faced: bool = False,
+    breaks: Mapping[str, Sequence[float]] | None = None,
 ) -> list[Piece]:
-    """The panels as pieces. faced : the front edges are sewn to facings."""
+    """The panels as pieces.
+
+    faced : the front edges are sewn to facings. breaks : panel to distances along its finished waist edge
+    from the
+    left at which what is sewn to it is divided [mm].
+    """
     closure = options.closure or "front_buttons"
     pieces = []
     for part in parts:
         piece = _panel_piece(
-            request, part, options, verdict, closure, cloth=cloth, lining=lining, faced=faced
+            request,
+            part,
+            options,
+            verdict,
+            closure,
+            cloth=cloth,
+            lining=lining,
+            faced=faced,
+            breaks=(breaks or {}).get(part.place.slug, ()),
         )
         pieces.append(replace(piece, note=tuple(note)))
     return pieces
+
+
+def part_name(request: DraftRequest, options: WovenOptions) -> str:
+    """What slugs of a skirt's pieces and seams begin with."""
+    return request.statement.slug + ("_skirt" if options.garment == "coat" else "")
+
+
+def part_label(request: DraftRequest, options: WovenOptions) -> str:
+    """What labels of a skirt's pieces begin with."""
+    label = request.statement.label or request.statement.slug.replace("_", " ")
+    return f"{label}, skirt" if options.garment == "coat" else label
 
 
 def waist_seam(statement: str, panel: str, strip: int) -> str:
@@ -243,8 +287,10 @@ def _panel_piece(
     cloth: str,
     lining: bool,
     faced: bool,
+    breaks: Sequence[float],
 ) -> Piece:
     place, flat, slug = part.place, part.flat, request.statement.slug
+    own = part_name(request, options)
     left, right = extension_of(place, options, closure) if not lining else (0.0, 0.0)
     visible = list(flat.visible)
     if left:
@@ -257,19 +303,26 @@ def _panel_piece(
     hem_allowance = 0.5 * options.hem_allowance if lining else options.hem_allowance
     edges = [PieceEdge(slug="hem", curve=corners, role="hem", allowance=hem_allowance)]
     edges += _side_edges(
-        place.right_seam, np.array([corners[1], visible[-1][-1]]), options, closure, slug + suffix, faced
+        place.right_seam, np.array([corners[1], visible[-1][-1]]), options, closure, own + suffix, faced
     )
+    joined = not lining and _joined_above(options)
+    ends = np.concatenate([[0.0], np.cumsum(part.strips)])
+    number = sum(len(_within(breaks, start, end)) + 1 for start, end in itertools.pairwise(ends))
     for k in range(len(visible) - 1, -1, -1):
-        edges.append(
-            PieceEdge(
-                slug=f"waist_{k + 1}",
-                curve=visible[k][::-1],
-                role="seam",
-                allowance=options.seam_allowance,
-                seam=None if lining or not _joined_above(options) else waist_seam(slug, place.slug, k),
-                against=True,
+        before = left if k == 0 else 0.0
+        cuts = [before + cut - float(ends[k]) for cut in _within(breaks, float(ends[k]), float(ends[k + 1]))]
+        for stretch in reversed(cut_curve(visible[k], cuts)):
+            number -= 1
+            edges.append(
+                PieceEdge(
+                    slug=f"waist_{number + 1}",
+                    curve=stretch[::-1],
+                    role="seam",
+                    allowance=options.seam_allowance,
+                    seam=waist_seam(slug, place.slug, number) if joined else None,
+                    against=True,
+                )
             )
-        )
         if k:
             edges.append(
                 PieceEdge(
@@ -280,14 +333,13 @@ def _panel_piece(
                 )
             )
     edges += _side_edges(
-        place.left_seam, np.array([visible[0][0], corners[0]]), options, closure, slug + suffix, faced
+        place.left_seam, np.array([visible[0][0], corners[0]]), options, closure, own + suffix, faced
     )
     middle = 0.5 * flat.width
     side: Side = "left" if place.slug.endswith("left") else "right"
     return Piece(
-        slug=f"{slug}_{place.slug}{suffix}",
-        label=f"{request.statement.label or slug.replace('_', ' ')}, {place.slug.replace('_', ' ')}"
-        + (", lining" if lining else ""),
+        slug=f"{own}_{place.slug}{suffix}",
+        label=f"{part_label(request, options)}, {place.slug.replace('_', ' ')}{', lining' if lining else ''}",
         kind=request.statement.kind,
         cloth=cloth,
         edges=tuple(edges),
@@ -305,6 +357,11 @@ def _panel_piece(
         layer=request.statement.layer,
         edition=request.edition,
     )
+
+
+def _within(breaks: Sequence[float], start: float, end: float) -> list[float]:
+    """Breaks inside a stretch, clear of its ends by more than a cut curve needs [mm]."""
+    return [cut for cut in breaks if start + CLEAR < cut < end - CLEAR]
 
 
 def _joined_above(options: WovenOptions) -> bool:

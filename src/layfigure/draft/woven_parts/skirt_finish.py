@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from layfigure.draft.registry import DraftRequest
 from layfigure.draft.woven_parts.options import WovenOptions
-from layfigure.draft.woven_parts.skirt import SkirtPart, extension_of, waist_seam
+from layfigure.draft.woven_parts.skirt import SkirtPart, extension_of, part_label, part_name, waist_seam
 from layfigure.draft.woven_parts.skirt_shape import SkirtShape
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.polyline import arc_lengths, length, points_at
@@ -96,8 +96,7 @@ def front_facings(
 ) -> list[Piece]:
     """A facing for both front edges, the front edge and what lies beside it over again."""
     closure = options.closure or "front_buttons"
-    slug = request.statement.slug
-    name = request.statement.label or slug.replace("_", " ")
+    slug, name = part_name(request, options), part_label(request, options)
     pieces = []
     for part in (parts[0], parts[3]):
         flat = part.flat

@@ -1,0 +1,56 @@
+"""How the roundness of a bodice half is shared out to darts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+SMALL = float(np.radians(3.0))
+"""A smaller angle is left to the armhole as ease instead of being sewn as a dart."""
+ONE_DART = float(np.radians(18.0))
+"""One dart to the waist takes no more than this, some 60 mm at the edge (common practice)."""
+SIDE_DART = float(np.radians(25.0))
+SIDE_PART = 0.55
+SHOULDER_DART = float(np.radians(8.0))
+"""Most that a dart from the side to the bust, or from the shoulder to the blade, takes (common practice)."""
+
+ARMHOLE_EASE = float(np.radians(6.0))
+"""Of a rounded back, what its armhole takes up as ease: some 12 mm (common practice)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DartPlan:
+    """Angles of the darts of one half [rad], 0 where there is none.
+
+    waist : the first and the second. side, shoulder : from the side seam of a front, the shoulder of a back.
+    left_over : what no dart takes: the armhole does.
+    """
+
+    waist: tuple[float, float]
+    side: float
+    shoulder: float
+    left_over: float
+
+
+def plan_darts(gap: float, part: str) -> DartPlan:
+    """Share a gap [rad] out, greedily: one dart while it will do, then the next one that takes most.
+
+    part : ``front``, whose second dart comes from the side, or ``back``, whose second comes from the
+    shoulder.
+    """
+    if gap < SMALL:
+        return DartPlan(waist=(0.0, 0.0), side=0.0, shoulder=0.0, left_over=gap)
+    side = shoulder = 0.0
+    rest = gap
+    if gap > ONE_DART and part == "front":
+        side = min(SIDE_DART, SIDE_PART * gap)
+    elif gap > ONE_DART:
+        # A back bends everywhere: a little ease in the armhole, then a dart from the shoulder.
+        rest -= min(ARMHOLE_EASE, gap - ONE_DART)
+        shoulder = min(SHOULDER_DART, rest - ONE_DART)
+        shoulder = shoulder if shoulder > SMALL else 0.0
+    waist = min(rest - side - shoulder, 2.0 * ONE_DART)
+    left_over = gap - side - shoulder - waist
+    two = (0.6 * waist, 0.4 * waist) if waist > ONE_DART + SMALL else (waist, 0.0)
+    return DartPlan(waist=two, side=side, shoulder=shoulder, left_over=left_over)

@@ -1,0 +1,175 @@
+"""Bodice, sleeves and coat: darts fold true, seams are equal, the cap has the ease that is stated."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from woven_requests import body, draft, faults
+
+from layfigure.draft.registry import DraftResult
+from layfigure.draft.woven_parts.dart_plan import plan_darts
+from layfigure.draft.woven_parts.sleeve_flat import Armhole, sleeve_flat
+from layfigure.errors import DraftError
+from layfigure.geometry.pleat import mirrored
+from layfigure.geometry.polyline import length
+from layfigure.piece.piece import Piece
+from layfigure.piece.seam_allowance import cut_line
+from layfigure.piece.toile import toile
+
+
+def piece_of(result: DraftResult, name: str) -> Piece:
+    return next(piece for piece in result.pieces if piece.slug == f"piece_{name}")
+
+
+@pytest.fixture(scope="module")
+def bodice() -> DraftResult:
+    return draft({"garment": "bodice"}, cloths={"lining": "satin", "interfacing": "canvas"})
+
+
+@pytest.fixture(scope="module")
+def coat() -> DraftResult:
+    return draft({"garment": "coat", "closure": "back_zip"}, preset="man")
+
+
+def test_every_seam_walks_and_every_cut_line_closes(
+    bodice: DraftResult, coat: DraftResult, tmp_path: Path
+) -> None:
+    for result in (bodice, coat):
+        assert faults(result, tmp_path) == []
+        assert len({piece.slug for piece in result.pieces}) == len(result.pieces)
+        for piece in result.pieces:
+            cut_line(piece.edges)
+            cut_line(toile(piece).edges)
+        assert all(check.passed for check in result.checks), [c for c in result.checks if not c.passed]
+
+
+def test_darts_are_true_when_folded(bodice: DraftResult, coat: DraftResult) -> None:
+    seen = 0
+    for piece in (*bodice.pieces, *coat.pieces):
+        darts = [line.curve for line in piece.lines if line.label.startswith("dart")]
+        mouths = [edge for edge in piece.edges if edge.slug.startswith("dart")]
+        assert len(darts) == len(mouths)
+        for first, tip, second in darts:
+            seen += 1
+            assert np.linalg.norm(first - tip) == pytest.approx(np.linalg.norm(second - tip), abs=0.01)
+            edge = min(mouths, key=lambda m, at=first: float(np.abs(m.curve[[0, -1]] - at).sum(1).min()))
+            k = piece.edges.index(edge)
+            before, after = piece.edges[k - 1].curve, piece.edges[(k + 1) % len(piece.edges)].curve
+            # Closed, the edge runs on without a corner: turn what lies beyond the dart onto the first leg.
+            turn = angle_of(before[-1] - tip) - angle_of(after[0] - tip)
+            onward = turned(after[1] - after[0], turn)
+            bend = abs(np.degrees(angle_of(onward) - angle_of(before[-1] - before[-2])))
+            assert min(bend, 360.0 - bend) < 2.5
+            # The mouth lies under the cloth the dart is folded onto: its image in a leg is the edge itself.
+            leg = np.array([tip, edge.curve[0]])
+            near = mirrored(edge.curve[1:2], leg)[0]
+            other = np.array([tip, edge.curve[-1]])
+            far = mirrored(edge.curve[-2:-1], other)[0]
+            off = min(gap(near, before), gap(far, after))
+            assert off < 0.05
+    assert seen >= 6
+
+
+def angle_of(way: np.ndarray) -> float:
+    return float(np.arctan2(way[1], way[0]))
+
+
+def turned(way: np.ndarray, angle: float) -> np.ndarray:
+    c, s = np.cos(angle), np.sin(angle)
+    return np.array([c * way[0] - s * way[1], s * way[0] + c * way[1]])
+
+
+def gap(place: np.ndarray, curve: np.ndarray) -> float:
+    a, b = curve[:-1], curve[1:]
+    share = np.clip(((place - a) * (b - a)).sum(1) / ((b - a) ** 2).sum(1), 0.0, 1.0)
+    return float(np.linalg.norm(a + share[:, None] * (b - a) - place, axis=1).min())
+
+
+def test_the_cap_is_the_armhole_and_the_ease_above_its_notches(bodice: DraftResult) -> None:
+    for side in ("left", "right"):
+        sleeve = piece_of(bodice, f"sleeve_{side}")
+        eased = 0.0
+        for part in ("front", "back"):
+            panel = piece_of(bodice, f"{part}_{side}")
+            lower, upper = (sleeve.edge(f"cap_{part}_{which}") for which in ("lower", "upper"))
+            assert lower.length == pytest.approx(panel.edge("armhole_lower").length, abs=0.01)
+            more = upper.length - panel.edge("armhole_upper").length
+            assert more == pytest.approx(upper.eased, abs=0.01)
+            eased += more
+            (notch,) = panel.edge("armhole_lower").notches
+            assert notch.count == (1 if part == "front" else 2)
+            assert notch.name == lower.notches[0].name
+        assert eased == pytest.approx(25.0, abs=0.02)
+
+
+def test_girths_are_the_body_and_the_ease(bodice: DraftResult) -> None:
+    waist = sum(
+        piece_of(bodice, f"{p}_{s}").totals[0].length for p in ("front", "back") for s in ("left", "right")
+    )
+    own = float(body("woman").charts["torso"].girth(3.0))
+    assert waist == pytest.approx(own + 2.0 * np.pi * 1.0 + 30.0, abs=0.5)
+    wider = draft({"garment": "bodice", "ease_waist": "60 mm", "sleeves": False})
+    assert sum(
+        piece_of(wider, f"{p}_{s}").totals[0].length for p in ("front", "back") for s in ("left", "right")
+    ) == pytest.approx(waist + 30.0, abs=0.5)
+    assert not any("sleeve" in piece.slug for piece in wider.pieces)
+    assert piece_of(wider, "front_left").edge("armhole_upper").role == "opening"
+
+
+def test_allowances_let_out_at_side_and_back(bodice: DraftResult) -> None:
+    back = piece_of(bodice, "back_left")
+    assert back.edge("side_1").allowance == 25.0
+    assert back.edge("centre_back").allowance == 25.0
+    assert back.edge("shoulder_1").allowance == 15.0
+    slugs = {piece.slug for piece in bodice.pieces}
+    assert {
+        "piece_front_facing_left",
+        "piece_back_neck_facing",
+        "piece_back_neck_facing_interfacing",
+        "piece_sleeve_left_lining",
+    } <= slugs
+    assert any(item.slug.startswith("button") for item in bodice.items)
+    assert piece_of(bodice, "front_left").note
+
+
+def test_the_skirt_of_a_coat_is_as_long_at_the_waist_as_the_bodice(coat: DraftResult) -> None:
+    for side in ("left", "right"):
+        upper = sum(e.length for e in piece_of(coat, f"back_{side}").edges if e.slug.startswith("waist"))
+        panel = piece_of(coat, f"skirt_back_{side}")
+        assert sum(e.length for e in panel.edges if e.slug.startswith("waist")) == pytest.approx(
+            upper, abs=0.05
+        )
+    assert {surface.name for surface in coat.worn} == {
+        "piece",
+        "piece_sleeve_left",
+        "piece_sleeve_right",
+        "piece_skirt",
+    }
+
+
+def test_a_cap_grows_taller_where_the_arm_is_thinner() -> None:
+    armhole = Armhole(front=200.0, back=230.0, front_notch=90.0, back_notch=100.0)
+    tall, low = (
+        sleeve_flat(armhole, ease=25.0, width=width, below=600.0, hem=220.0, where="")
+        for width in (320.0, 360.0)
+    )
+    assert tall.height > low.height
+    for flat in (tall, low):
+        whole = sum(length(curve) for curve in flat.cap.values())
+        assert whole == pytest.approx(455.0, abs=1e-6)
+        assert length(flat.front_seam) == pytest.approx(length(flat.back_seam), abs=1e-9)
+    with pytest.raises(DraftError, match="too small"):
+        sleeve_flat(armhole, ease=25.0, width=470.0, below=600.0, hem=220.0, where="")
+
+
+def test_darts_take_what_there_is_one_after_the_other() -> None:
+    for part in ("front", "back"):
+        for degrees in (0.0, 2.0, 10.0, 25.0, 45.0, 80.0):
+            plan = plan_darts(np.radians(degrees), part)
+            whole = sum(plan.waist) + plan.side + plan.shoulder + plan.left_over
+            assert np.degrees(whole) == pytest.approx(degrees)
+    assert plan_darts(np.radians(2.0), "front").waist == (0.0, 0.0)
+    assert plan_darts(np.radians(12.0), "front").side == 0.0
+    assert plan_darts(np.radians(40.0), "front").side > 0.0

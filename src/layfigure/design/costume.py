@@ -9,6 +9,7 @@ from layfigure.body.chart import RegionChart
 from layfigure.body.levels import Side
 from layfigure.design.design import Design, DesignEdge, EdgePoint, Meaning, PieceStatement
 from layfigure.design.mirror import mirrored_points, side_of_points
+from layfigure.design.motif import MotifRow
 from layfigure.design.relative_on_body import in_order, resolve_relative
 from layfigure.design.relative_words import RelativeEdge
 from layfigure.design.words import WordEdge
@@ -57,7 +58,8 @@ class EdgeStatement:
 class Costume:
     """A costume before any picture or body is looked at.
 
-    edges : by slug. pieces : with both sides written out. where : piece slug to file and line.
+    edges : by slug. pieces : with both sides and rows of motifs written out. rows : by slug.
+    where : piece slug to file and line.
     """
 
     name: str
@@ -67,6 +69,13 @@ class Costume:
     references: tuple[Reference, ...] = ()
     errata: tuple[Erratum, ...] = ()
     where: Mapping[str, str] = field(default_factory=dict)
+    rows: Mapping[str, MotifRow] = field(default_factory=dict)
+
+    def said_from(self) -> frozenset[str]:
+        """Edges that other edges or rows of motifs are said from."""
+        words = [edge.words for edge in self.edges.values()]
+        bases = {base for each in words if isinstance(each, RelativeEdge) for base in each.bases}
+        return frozenset(bases | {row.along for row in self.rows.values()})
 
     def marked_slugs(self) -> frozenset[str]:
         """Slugs that ``marks.json`` may use."""
@@ -120,7 +129,8 @@ def design_of(
         meaning = costume.edges[edge.slug].meaning
         edges[edge.slug] = resolve_relative(edge, edges, charts, level_heights, meaning=meaning)
     edges = {slug: edges[slug] for slug in costume.edges}
-    return Design(name=costume.name, edition=costume.edition, edges=edges, pieces=costume.pieces)
+    rows = tuple(costume.rows.values())
+    return Design(name=costume.name, edition=costume.edition, edges=edges, pieces=costume.pieces, rows=rows)
 
 
 def _marked_points(

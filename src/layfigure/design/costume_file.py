@@ -7,6 +7,7 @@ sides of a wearer may differ.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -15,12 +16,20 @@ from pydantic import BaseModel, Field
 from layfigure.body.levels import Side
 from layfigure.design.costume import COSTUME_FILE, Costume, EdgeStatement, Erratum, Reference
 from layfigure.design.design import Meaning, PieceStatement, Trace
+from layfigure.design.motif import (
+    MotifRow,
+    ShapeName,
+    Spacing,
+    drawn_shape,
+    expanded_windows,
+    named_shape,
+)
 from layfigure.design.relative_words import parse_placement
 from layfigure.errors import FileError
 from layfigure.files.formats import up_to_date
 from layfigure.files.inside import refuse_outside
 from layfigure.files.nearest import did_you_mean
-from layfigure.files.quantities import Length
+from layfigure.files.quantities import Angle, Length, Share
 from layfigure.files.toml import TomlFile, parse_toml, read_toml
 from layfigure.files.validation import validated
 
@@ -64,6 +73,29 @@ class TraceFile(BaseModel, extra="forbid"):
     joins: list[Annotated[str, Field(max_length=140)]] = []
 
 
+class RowFile(BaseModel, extra="forbid"):
+    """A motif, or a row of one shape along an edge; it becomes the edges NAME_1, NAME_2, …"""
+
+    along: Annotated[Slug, Field(description="edge that the middles of the motifs lie on")]
+    shape: Annotated[ShapeName | None, Field(description="a shape by name, or else a file")] = None
+    file: Annotated[str, Field(max_length=300, description="SVG drawing with one closed outline")] | None = (
+        None
+    )
+    count: Annotated[int, Field(ge=1, le=200, description="how many")] = 1
+    size: Annotated[Length, Field(gt=0.0, description="larger side of the first one on the wearer")]
+    size_end: Annotated[Length, Field(gt=0.0, description="of the last one, if it differs")] | None = None
+    width: Annotated[Share, Field(gt=0.0, le=1.0, description="breadth of a named shape, of its height")] = (
+        0.5
+    )
+    spacing: Annotated[Spacing, Field(description="what is even: the middles, the gaps, or gap to size")] = (
+        "centres"
+    )
+    first: Annotated[Share, Field(ge=0.0, le=1.0, description="where on the edge the row starts")] = 0.0
+    last: Annotated[Share, Field(ge=0.0, le=1.0, description="where on the edge the row ends")] = 1.0
+    turn: Annotated[Angle, Field(description="every motif turned, counter-clockwise from outside")] = 0.0
+    follow: Annotated[bool, Field(description="turned with the edge")] = False
+
+
 class PieceFile(BaseModel, extra="forbid"):
     """One piece: its kind, the edges that bound it, and the kind's own options."""
 
@@ -92,13 +124,14 @@ class CostumeFile(BaseModel, extra="forbid"):
     note: Annotated[str, Field(max_length=4000)] = ""
     references: list[ReferenceFile] = []
     edges: dict[Slug, EdgeFile] = {}
+    rows: dict[Slug, RowFile] = {}
     pieces: Annotated[list[PieceFile], Field(max_length=500)] = []
     errata: list[ErratumFile] = []
 
 
 def read_costume(folder: Path) -> Costume:
     """The costume of a folder. Raises FileError, or PlacementError for words that mean nothing."""
-    return costume_from_toml(read_toml(folder / COSTUME_FILE, what="the costume's file"))
+    return costume_from_toml(read_toml(folder / COSTUME_FILE, what="the costume's file"), folder=folder)
 
 
 def parse_costume(text: str, *, name: str = COSTUME_FILE) -> Costume:
@@ -106,8 +139,8 @@ def parse_costume(text: str, *, name: str = COSTUME_FILE) -> Costume:
     return costume_from_toml(parse_toml(text, name=name))
 
 
-def costume_from_toml(file: TomlFile) -> Costume:
-    """A costume from a parsed file; raises as ``read_costume``."""
+def costume_from_toml(file: TomlFile, *, folder: Path | None = None) -> Costume:
+    """A costume from a parsed file; raises as ``read_costume``. folder : where drawings of motifs lie."""
     typed = validated(
         CostumeFile, up_to_date(file.data, "costume", where=file.where("format")), where=file.where
     )
@@ -119,13 +152,15 @@ def costume_from_toml(file: TomlFile) -> Costume:
             if one.slug in edges:
                 raise FileError(f"two edges are called {one.slug!r}.", where=one.where, advice="Rename one.")
             edges[one.slug] = one
+    rows = {row.slug: row for slug in typed.rows for row in _rows(slug, typed, file, folder)}
     pieces: list[PieceStatement] = []
     where: dict[str, str] = {}
     for number, piece in enumerate(typed.pieces):
-        _check_edges(piece, number, typed.edges, edges, file)
+        _check_edges(piece, number, typed, edges, file)
         if piece.trace is not None:
             refuse_outside(piece.trace.file, where=file.where("pieces", number, "trace", "file"))
-        for statement in _pieces(piece, typed):
+        for stated in _pieces(piece, typed):
+            statement = replace(stated, windows=expanded_windows(stated.windows, rows))
             if statement.slug in where:
                 raise FileError(
                     f"two pieces are called {statement.slug!r}.",
@@ -146,7 +181,62 @@ def costume_from_toml(file: TomlFile) -> Costume:
             Erratum(edition=one.edition, what=one.what, pieces=tuple(one.pieces)) for one in typed.errata
         ),
         where=where,
+        rows=rows,
     )
+
+
+def _rows(slug: str, typed: CostumeFile, file: TomlFile, folder: Path | None) -> list[MotifRow]:
+    """A row of motifs, or one for each side of the edge it runs along."""
+    row, where = typed.rows[slug], file.where("rows", slug)
+    if row.along not in typed.edges:
+        raise FileError(
+            f"the row {slug!r} runs along {row.along!r}, which the costume does not have.",
+            where=file.where("rows", slug, "along"),
+            advice=did_you_mean(row.along, typed.edges) or f"Add [edges.{row.along}].",
+        )
+    if slug in typed.edges:
+        raise FileError(f"an edge and a row are both called {slug!r}.", where=where, advice="Rename one.")
+    if (row.shape is None) == (row.file is None):
+        raise FileError(
+            f"the row {slug!r} needs a shape or a file, and not both.",
+            where=where,
+            advice='Write shape = "lens", or file = "motifs/star.svg".',
+        )
+    if row.file is not None:
+        refuse_outside(row.file, where=file.where("rows", slug, "file"))
+        if folder is None:
+            raise FileError(f"the drawing {row.file} has no folder to lie in.", where=where)
+        shape = drawn_shape(folder / row.file, where=where)
+    else:
+        assert row.shape is not None
+        shape = named_shape(row.shape, row.width)
+    one = MotifRow(
+        slug=slug,
+        along=row.along,
+        shape=shape,
+        count=row.count,
+        size=row.size,
+        size_end=row.size if row.size_end is None else row.size_end,
+        spacing=row.spacing,
+        first=row.first,
+        last=row.last,
+        turn=row.turn,
+        follow=row.follow,
+        where=where,
+    )
+    if typed.edges[row.along].side != "both":
+        return [one]
+    return [
+        # The other side is this one's mirror image.
+        replace(
+            one,
+            slug=f"{slug}_{side}",
+            along=f"{row.along}_{side}",
+            turn=one.turn if side == "left" else -one.turn,
+            shape=shape if side == "left" else shape.mirrored(),
+        )
+        for side in _SIDES
+    ]
 
 
 def _edges(slug: str, typed: EdgeFile, stated: Mapping[str, EdgeFile], where: str) -> list[EdgeStatement]:
@@ -194,10 +284,11 @@ def _pieces(typed: PieceFile, costume: CostumeFile) -> list[PieceStatement]:
     """The piece, or one for each side, each on the edges and the backing of its own side."""
     sides: tuple[Side, ...] = _SIDES if typed.side == "both" else (typed.side,)
     two_sided = {slug for slug, edge in costume.edges.items() if edge.side == "both"}
+    two_sided |= {slug for slug, row in costume.rows.items() if row.along in two_sided}
     two_sided_pieces = {piece.slug for piece in costume.pieces if piece.side == "both"}
 
     def own(slug: str, side: Side, both: Collection[str]) -> str:
-        return f"{slug}_{side}" if slug in both else slug
+        return f"{slug}_{side}" if slug in both and side != "middle" else slug
 
     return [
         PieceStatement(
@@ -232,20 +323,23 @@ def _pieces(typed: PieceFile, costume: CostumeFile) -> list[PieceStatement]:
 def _check_edges(
     piece: PieceFile,
     number: int,
-    stated: Mapping[str, EdgeFile],
+    typed: CostumeFile,
     edges: Mapping[str, EdgeStatement],
     file: TomlFile,
 ) -> None:
     """Every edge a piece names exists, and one of both sides is not asked of a piece of none."""
+    stated = typed.edges
     named = [(("edges", role), slug) for role, slug in piece.edges.items()]
     named += [(("windows", str(k)), slug) for k, slug in enumerate(piece.windows)]
     for path, slug in named:
         where = file.where("pieces", number, *path)
+        if slug in typed.rows and path[0] == "windows":
+            continue
         if slug not in edges and slug not in stated:
             raise FileError(
                 f"piece {piece.slug!r} names the edge {slug!r}, which the costume does not have.",
                 where=where,
-                advice=did_you_mean(slug, {*stated, *edges}) or f"Add [edges.{slug}].",
+                advice=did_you_mean(slug, {*stated, *edges, *typed.rows}) or f"Add [edges.{slug}].",
             )
         if slug in stated and stated[slug].side == "both" and piece.side == "middle":
             raise FileError(

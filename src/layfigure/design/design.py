@@ -7,7 +7,9 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from layfigure.body.chart import ChartPoint
+from layfigure.design.motif import MotifRow
 from layfigure.files.drawn_path import DrawnPath
+from layfigure.geometry.mesh import TriangleMesh
 
 Meaning = Literal["proportion", "anatomy"]
 Source = Literal["marks", "words", "typed"]
@@ -48,9 +50,10 @@ class DesignEdge:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Trace:
-    """An outline that a piece starts from, instead of being drafted.
+    """An outline that a piece starts from, instead of being drafted, or a mesh that is laid flat.
 
     file : in the costume's folder. lines : what it holds [mm], y up; empty until the folder is read.
+    mesh : what a mesh file holds, in its own unit, None until the folder is read and for outlines.
     outline : whether the stitch line or the cut line was traced. allowance : from a traced stitch line to
     the cut line [mm]. joins : pairs of edges to sew, as ``front 2 to back 4``. mirrored : cut for the other
     side of the body.
@@ -58,6 +61,7 @@ class Trace:
 
     file: str
     lines: tuple[DrawnPath, ...] = ()
+    mesh: TriangleMesh | None = None
     outline: Literal["stitch", "cut"] = "stitch"
     allowance: float = 10.0
     joins: tuple[str, ...] = ()
@@ -95,9 +99,13 @@ class PieceStatement:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Design:
-    """One costume for any body."""
+    """One costume for any body.
+
+    rows : motifs repeated along an edge, which become edges of their own once a wearer is known.
+    """
 
     name: str
     edition: int
     edges: Mapping[str, DesignEdge]
     pieces: tuple[PieceStatement, ...]
+    rows: tuple[MotifRow, ...] = ()

@@ -39,7 +39,7 @@ def review(folder: CostumeFolder, wearers: Sequence[Wearer]) -> Review:
     for statement in costume.pieces:
         refuse_slips(statement, costume.where.get(statement.slug, f"piece {statement.slug}"))
     used = {slug for piece in costume.pieces for slug in (*piece.edges.values(), *piece.windows)}
-    idle = sorted(set(costume.edges) - used)
+    idle = sorted(set(costume.edges) - used - costume.said_from())
     if idle:
         remarks.append(f"no piece uses the edges {', '.join(idle)}.")
     if folder.marks is not None:

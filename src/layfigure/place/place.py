@@ -15,6 +15,7 @@ from layfigure.design.design import Design, DesignEdge, EdgePoint
 from layfigure.errors import PlacementError
 from layfigure.place.checks import tape_checks
 from layfigure.place.curve import chart_curves
+from layfigure.place.motif_row import motifs_along
 from layfigure.place.placement import PlacedEdge, Placement
 
 Points = NDArray[np.float64]
@@ -34,6 +35,9 @@ def place_design(
         on it and on the wearer. Raises PlacementError for an edge off the body, or by anatomy without it.
     """
     edges = {slug: place_edge(edge, form, figure=figure, skin=skin) for slug, edge in design.edges.items()}
+    for row in design.rows:
+        for motif in motifs_along(row, edges[row.along], form):
+            edges[motif.slug] = place_edge(motif, form, figure=figure, skin=skin)
     return Placement(wearer=form.wearer, edges=edges)
 
 

@@ -71,7 +71,8 @@ def _down_the_middle(form: Form, start: Points, around: float, down: float) -> P
     stations = np.linspace(float(chart.stations[0]), 3.0, 160)
     line = chart.points(stations, np.full(160, around))
     below = line[line[:, 2] < start[2]]
-    return points_at(np.vstack([start, below]), [down])[0]
+    place: Points = points_at(np.vstack([start, below]), [down])[0]
+    return place
 
 
 def _drafting_rise(form: Form) -> float:

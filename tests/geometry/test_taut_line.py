@@ -39,7 +39,7 @@ def test_on_a_sphere_it_is_a_great_circle(degrees: float) -> None:
     line = taut_line(Skin.of(ball(100.0)), loose)
     assert line.length == pytest.approx(100.0 * angle, rel=1e-3)
     assert np.abs(line.points[:, 2]).max() < 0.5
-    assert np.abs(line.gap).max() < 0.05
+    assert np.abs(line.gap[1:-1]).max() < 0.05
 
 
 @pytest.mark.parametrize(("degrees", "rise"), [(90.0, 80.0), (200.0, 300.0), (320.0, 100.0)])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from layfigure.body.form import Form
 from layfigure.body.levels import split_region
 from layfigure.geometry.mesh import TriangleMesh
-from layfigure.geometry.polyline import arc_lengths
+from layfigure.geometry.polyline import arc_lengths, length
 from layfigure.geometry.taut_line import Skin, TautLine, taut_line
 from layfigure.place.placement import PlacedEdge
 
@@ -27,6 +27,10 @@ SHARP = math.radians(60.0)
 OUT = 0.7
 """Where a strap crosses the shoulder, as a share from the neck to the shoulder point. Nearer to the neck it
 turns sideways by 40 degrees and more and slides inward; out here by 25 (our trial on the template)."""
+
+NEAR = 6
+LEVEL, ROUND = 60.0, 8
+"""A loop that rises less than this holds itself all round [mm]: it is taken as held at so many places."""
 
 BESIDE = 150.0
 """Of a strap, what rests on a shoulder or a hip, to either side of the place that holds it [mm]."""
@@ -89,7 +93,8 @@ def skin_beside(form: Form, regions: Iterable[str]) -> Skin:
 
 
 def run_of_edge(name: str, placed: PlacedEdge, skin: Skin, clearance: float) -> StrapRun:
-    """A strap along a placed edge. Its corners hold it, else only its ends, or the top and bottom of a loop.
+    """A strap along a placed edge. Its corners hold it, else only its ends, or the top and bottom of a loop;
+    a level loop is held all round.
 
     clearance : from the skin to the strap's neutral line [mm].
     """
@@ -97,11 +102,12 @@ def run_of_edge(name: str, placed: PlacedEdge, skin: Skin, clearance: float) -> 
     closed = placed.edge.closed
     corners = [p for p, point in zip(placed.points, placed.edge.points, strict=True) if point.corner]
     if closed:
+        level = len(corners) < 2 and float(np.ptp(line[:, 2])) < LEVEL
         ends = line[[int(np.argmax(line[:, 2])), int(np.argmin(line[:, 2]))]]
         places = np.array(corners if len(corners) >= 2 else ends)
         near = sorted({int(np.argmin(np.linalg.norm(line - place, axis=1))) for place in places})
-        if len(near) < 2:  # a level loop is held by itself, wherever
-            near = [0, len(line) // 2]
+        if level:
+            near = np.searchsorted(arc_lengths(line), length(line) * np.arange(ROUND) / ROUND).tolist()
         line = np.roll(line[:-1] if np.allclose(line[0], line[-1]) else line, -near[0], axis=0)
         line = np.vstack([line, line[:1]])
         cuts = [k - near[0] for k in near] + [len(line) - 1]
@@ -109,8 +115,9 @@ def run_of_edge(name: str, placed: PlacedEdge, skin: Skin, clearance: float) -> 
         inner = {int(np.argmin(np.linalg.norm(line - place, axis=1))) for place in corners}
         cuts = sorted({0, len(line) - 1} | inner)
     parts = [line[a : b + 1] for a, b in pairwise(cuts)]
-    names = _names(line[cuts[:-1] if closed else cuts])
-    return pulled_run(name, skin, parts, names, clearance=clearance, closed=closed)
+    names = [""] * ROUND if closed and level else _names(line[cuts[:-1] if closed else cuts])
+    upright = closed and level and "torso" in {at.region for at in placed.at}
+    return pulled_run(name, skin, parts, names, clearance=clearance, closed=closed, upright=upright)
 
 
 def cross_body_run(name: str, form: Form, skin: Skin, over: Side, low: float, clearance: float) -> StrapRun:
@@ -130,12 +137,21 @@ def cross_body_run(name: str, form: Form, skin: Skin, over: Side, low: float, cl
 
 
 def pulled_run(
-    name: str, skin: Skin, parts: Sequence[Points], names: Sequence[str], *, clearance: float, closed: bool
+    name: str,
+    skin: Skin,
+    parts: Sequence[Points],
+    names: Sequence[str],
+    *,
+    clearance: float,
+    closed: bool,
+    upright: bool = False,
 ) -> StrapRun:
     """Loose parts between holding places pulled tight and joined; a closed run begins at its sharpest turn,
-    if that is sharp.
+    if that is sharp. upright : its face stands upright, whatever crease it lies in.
     """
     lines = [taut_line(skin, part, clearance=clearance) for part in parts]
+    if upright:
+        lines = [replace(line, outward=_levelled(line.outward)) for line in lines]
     count = len(lines)
     held = []
     for k in range(count if closed else count - 1):
@@ -172,9 +188,17 @@ def pulled_run(
     )
 
 
+def _levelled(outward: Points) -> Points:
+    level = outward * (1.0, 1.0, 0.0)
+    unit: Points = level / np.maximum(np.linalg.norm(level, axis=1, keepdims=True), 1e-12)
+    return unit
+
+
 def _turn(before: TautLine, after: TautLine) -> tuple[float, float]:
     """Sideways turn and wrap over the body where one line ends and the next begins [rad]."""
-    normal = after.outward[0]
+    # The mean over a hand's breadth: the skin's own normal jumps at every crease.
+    normal = np.concatenate([before.outward[-NEAR:], after.outward[:NEAR]]).mean(axis=0)
+    normal = normal / np.linalg.norm(normal)
     into, out = before.points[-1] - before.points[-2], after.points[1] - after.points[0]
     into, out = (v - (v @ normal) * normal for v in (into, out))
     turn = math.atan2(float(normal @ np.cross(into, out)), float(into @ out))

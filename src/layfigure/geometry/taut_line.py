@@ -25,14 +25,17 @@ Points = NDArray[np.float64]
 
 COARSE = 24
 ROUNDS = 60
+TOUCHES = 1.0
+"""A line nearer than this to where it would lie touches the skin [mm]."""
+
 RESTS = 0.02
 """The string rests when no point moves more than this in a round [mm]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class TautLine:
-    """points : (n, 3) evenly spaced [mm]. outward : (n, 3) unit, away from the body. gap : (n,) from the skin
-    to the line [mm].
+    """points : (n, 3) evenly spaced [mm]. outward : (n, 3) unit, away from the body, as at the brims over
+    a hollow. gap : (n,) from the skin to the line [mm].
     """
 
     points: Points
@@ -84,7 +87,7 @@ def taut_line(skin: Skin, through: ArrayLike, *, clearance: float = 0.0, step: f
     """The string from the first to the last of some places, pulled tight.
 
     through : (m, 3) where it would run loose; both ends stay, the others only tell which way round.
-    clearance : kept from the skin, at the ends too [mm]. step : between its points, about [mm].
+    clearance : kept from the skin, and the ends are moved out to it [mm]. step : from point to point, about.
     """
     guide = np.asarray(through, dtype=np.float64)
     count = max(8, int(np.ceil(length(guide) / step)) + 1)
@@ -92,14 +95,25 @@ def taut_line(skin: Skin, through: ArrayLike, *, clearance: float = 0.0, step: f
     for last in (False, True):
         line = _pulled(skin, resample(line, count) if last else line, clearance)
     _, normal, gap = skin.near(line)
-    return TautLine(points=line, outward=normal, gap=gap)
+    return TautLine(points=line, outward=_spanned(normal, gap < clearance + TOUCHES), gap=gap)
+
+
+def _spanned(normal: Points, touches: NDArray[np.bool_]) -> Points:
+    """Outward directions where the line touches, carried over the hollows that it spans between."""
+    if touches.all() or not touches.any():
+        return normal
+    place = np.arange(len(normal))
+    carried = np.column_stack([np.interp(place, place[touches], column[touches]) for column in normal.T])
+    unit: Points = carried / np.maximum(np.linalg.norm(carried, axis=1, keepdims=True), 1e-12)
+    return unit
 
 
 def _pulled(skin: Skin, line: Points, clearance: float) -> Points:
     line = line.copy()
     for end in (0, -1):
-        foot, normal, _ = skin.near(line[[end]])
-        line[end] = foot[0] + clearance * normal[0]
+        foot, normal, high = skin.near(line[[end]])
+        if high[0] < clearance:  # an end over a hollow is left where it is
+            line[end] = foot[0] + clearance * normal[0]
     inner = len(line) - 2
     i = np.arange(1.0, inner + 1.0)
     # How far point i moves for a unit force on point j: the string's own influence function.

@@ -133,22 +133,31 @@ def fall_from(form: Form, line: Points, *, over: Collection[str] = TRUNK, cleara
 def slice_support(mesh: TriangleMesh, heights: Points, centre: Points) -> Points:
     """Support values of a mesh's level sections about a place, (m, COUNT) [mm]; -inf where there is none.
 
-    Values at directions evenly spaced from the front toward the wearer's left.
+    heights : falling. Values at directions evenly spaced from the front toward the wearer's left.
     """
-    edges = mesh.edges()
+    ends = mesh.faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
+    # One number an edge: rows are slow to sort.
+    count = len(mesh.vertices)
+    edges = np.stack(np.divmod(np.unique(ends.min(axis=1) * count + ends.max(axis=1)), count), axis=1)
     a, b = mesh.vertices[edges[:, 0]], mesh.vertices[edges[:, 1]]
     low, high = np.minimum(a[:, 2], b[:, 2]), np.maximum(a[:, 2], b[:, 2])
-    values = np.full((len(heights), COUNT), -np.inf)
-    for k, level in enumerate(heights):
-        crossing = (low <= level) & (high > level)
-        if not crossing.any():
-            continue
-        p, q = a[crossing], b[crossing]
-        share = ((level - p[:, 2]) / (q[:, 2] - p[:, 2]))[:, None]
-        at = ((1.0 - share) * p + share * q)[:, :2] - centre
-        # (right of the front direction, toward the left): the frame in which turns run.
-        values[k] = support_values(np.column_stack([-at[:, 1], at[:, 0]]), COUNT)
-    return values
+    rising = heights[::-1]
+    first, last = np.searchsorted(rising, low, side="left"), np.searchsorted(rising, high, side="left")
+    crossings = last - first
+    edge = np.repeat(np.arange(len(edges)), crossings)
+    within = np.arange(len(edge)) - np.repeat(np.cumsum(crossings) - crossings, crossings)
+    level = first[edge] + within
+    share = ((rising[level] - a[edge, 2]) / (b[edge, 2] - a[edge, 2]))[:, None]
+    at = ((1.0 - share) * a[edge] + share * b[edge])[:, :2] - centre
+    order = np.argsort(level, kind="stable")
+    # (right of the front direction, toward the left): the frame in which turns run.
+    planar = np.column_stack([-at[order, 1], at[order, 0]])
+    bounds = np.searchsorted(level[order], np.arange(len(rising) + 1))
+    values = np.full((len(rising), COUNT), -np.inf)
+    for k in range(len(rising)):
+        if bounds[k + 1] > bounds[k]:
+            values[k] = support_values(planar[bounds[k] : bounds[k + 1]], COUNT)
+    return values[::-1]
 
 
 def _reach(support: Points) -> Points:
@@ -168,10 +177,11 @@ def _taut(start_reach: float, start_height: float, reach: Points, height: Points
     depth = np.concatenate([[0.0], start_height - height])
     farthest = int(len(outer) - 1 - np.argmax(outer[::-1]))
     hull: list[int] = []
+    out, down = outer.tolist(), depth.tolist()
     for k in range(farthest + 1):
         while len(hull) >= 2:
             i, j = hull[-2], hull[-1]
-            if (outer[j] - outer[i]) * (depth[k] - depth[i]) > (outer[k] - outer[i]) * (depth[j] - depth[i]):
+            if (out[j] - out[i]) * (down[k] - down[i]) > (out[k] - out[i]) * (down[j] - down[i]):
                 break
             hull.pop()
         hull.append(k)

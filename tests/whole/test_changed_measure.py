@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from tests.whole.made_costumes import Made, make_once
 
+from layfigure.drawing.paper.pattern_pdf import forget_layouts
+from layfigure.drawing.sheet import forget_drawings
 from layfigure.pipeline.folder import open_costume
 from layfigure.pipeline.make import make
 from layfigure.pipeline.work import Work, plan
@@ -51,13 +53,35 @@ def test_the_same_files_elsewhere_ask_for_nothing_again(second: Made, copy: Path
 
 
 def test_the_same_input_gives_the_same_bytes(second: Made, copy: Path, tmp_path: Path) -> None:
-    """Drawn again from what is remembered: every file, byte for byte, paper and report among them."""
-    work, _ = planned(second, copy)
+    """Drawn again from remembered pieces: every file, byte for byte, paper and report among them."""
+    known, _ = planned(second, copy)
+    opened = open_costume(copy)
+    graph = Graph()
+    work = plan(opened, opened.wearer(second.wearer), graph)
+    for fresh, node in ((work.study, known.study), (work.body, known.body), (work.placed, known.placed)):
+        fresh.learn(node.value())
+    for slug, fresh in work.drafts.items():
+        fresh.learn(known.drafts[slug].value())
+    graph.ran.clear()
+    forget_drawings()
+    forget_layouts()
     make(work, tmp_path / "again", papers=("a4", "projector"))
+    assert "_printed" in graph.ran
+    assert "run_draft" not in graph.ran
     first = {path.name: path.read_bytes() for path in second.out.iterdir()}
     again = {path.name: path.read_bytes() for path in (tmp_path / "again").iterdir()}
     assert first.keys() == again.keys()
     assert [name for name in first if first[name] != again[name]] == []
+
+
+def test_results_that_are_remembered_are_not_drawn_again(second: Made, copy: Path, tmp_path: Path) -> None:
+    work, _ = planned(second, copy)
+    make(work, tmp_path / "first", papers=("a4", "projector"))
+    work, graph = planned(second, copy)
+    make(work, tmp_path / "again", papers=("a4", "projector"))
+    assert graph.ran == []
+    first = {path.name: path.read_bytes() for path in (tmp_path / "first").iterdir()}
+    assert first == {path.name: path.read_bytes() for path in (tmp_path / "again").iterdir()}
 
 
 def test_a_stage_run_again_gives_the_same_numbers(second: Made, copy: Path) -> None:

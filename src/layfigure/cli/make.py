@@ -41,20 +41,21 @@ def command(
     """
     from layfigure.pipeline.folder import open_costume
     from layfigure.pipeline.make import make
-    from layfigure.pipeline.work import disk_graph, plan
+    from layfigure.pipeline.work import disk_graph, helpers, plan
     from layfigure.report.report import attention_list
 
     costume = open_costume(folder)
     target = out or folder / "out"
     names = [wearer] if wearer or len(costume.wearers) < 2 else list(costume.wearers)
     graph = disk_graph()
+    works = [plan(costume, costume.wearer(name), graph, only=only) for name in names]
+    pool = click.get_current_context().with_resource(helpers(works))
     refused: list[str] = []
-    for name in names:
-        person = costume.wearer(name)
+    for name, work in zip(names, works, strict=True):
+        person = work.wearer
         place = target / name if len(names) > 1 and name else target
-        work = plan(costume, person, graph, only=only)
         with progress_shown() as job:
-            contents = make(work, place, papers=papers, as_toile=toile, job=job)
+            contents = make(work, place, papers=papers, as_toile=toile, job=job, pool=pool)
         count = sum(piece.count for result in contents.drafts.values() for piece in result.pieces)
         click.echo(f"{person.name}: {counted(count, 'piece')} to cut, in {place}")
         for paper, sheets in contents.papers.items():

@@ -16,6 +16,7 @@ from layfigure.piece.draw import Heading, draw_piece
 from layfigure.piece.lettering import DESCENT, text_width
 from layfigure.piece.pen import DrawnText, RecordingPen
 from layfigure.piece.piece import Piece
+from layfigure.recompute.graph import remembered
 
 Points = NDArray[np.float64]
 Offset = tuple[float, float]
@@ -47,11 +48,17 @@ def record(piece: Piece, heading: Heading) -> RecordingPen:
     if key in _KEPT:
         _KEPT.move_to_end(key)
         return _KEPT[key]
-    pen = RecordingPen()
-    draw_piece(piece, pen, heading)
+    pen = remembered(drawn, piece, heading)
     _KEPT[key] = pen
     if len(_KEPT) > MOST_KEPT:
         _KEPT.popitem(last=False)
+    return pen
+
+
+def drawn(piece: Piece, heading: Heading) -> RecordingPen:
+    """The piece drawn now."""
+    pen = RecordingPen()
+    draw_piece(piece, pen, heading)
     return pen
 
 

@@ -10,14 +10,17 @@ from layfigure.design.design import Design
 from layfigure.draft.registry import DraftResult
 from layfigure.errors import DraftError
 from layfigure.files.write import replaced_folder
+from layfigure.geometry.mesh import TriangleMesh
 from layfigure.piece.toile import toile
-from layfigure.pipeline.outputs import Outputs, sheet_counts, write_outputs
+from layfigure.pipeline.outputs import Outputs, written
 from layfigure.pipeline.slips import refuse_slips
 from layfigure.pipeline.stages import neutral_body
 from layfigure.pipeline.work import Work, draft_all
 from layfigure.recompute.job import Job, QuietJob, stop_if_cancelled
+from layfigure.recompute.pool import WorkerPool
 from layfigure.report.report import ReportContents
 from layfigure.study.figure_surface import figure_surface
+from layfigure.study.reading import StudyResult
 
 
 def make(
@@ -27,11 +30,13 @@ def make(
     papers: Sequence[str] = (),
     as_toile: bool = False,
     job: Job | None = None,
+    pool: WorkerPool | None = None,
 ) -> ReportContents:
     """Run everything and write ``out`` whole, or leave the last good one as it was.
 
     papers : names of papers to print on; by default A4 (Letter for a maker in inches) and a projected page.
     as_toile : draw every piece as its toile, with wide allowances and windows left uncut.
+    pool : workers to share pieces and drawings with.
     Raises the first error of study, body or place, and a slip in any piece's statement, before anything is
     replaced. A piece that this body makes impossible is reported with the others; DraftError when all are.
     """
@@ -47,7 +52,7 @@ def make(
     stop_if_cancelled(job)
     job.progress(0.3, "placing edges")
     placement = work.placed.value()
-    drafts = draft_all(work, job)
+    drafts = draft_all(work, job, pool)
     _refuse_nothing(drafts)
     if as_toile:
         drafts = {
@@ -61,18 +66,20 @@ def make(
         placement=placement,
         drafts=drafts,
         figure=None if study is None else study.charts,
-        surface=None if study is None else figure_surface(study.charts, neutral_body()),
+        surface=work.graph.node(_skin, work.study).value(),
         messages=work.messages(),
         unit=work.wearer.unit,
     )
     names = tuple(papers) or ("letter" if work.wearer.unit == "in" else "a4", "projector")
     outputs = Outputs(contents=contents, papers=names, cloths=work.folder.cloths)
-    outputs = replace(outputs, contents=replace(contents, papers=sheet_counts(outputs)))
     with replaced_folder(out) as staging:
-        for what in write_outputs(outputs, staging):
-            stop_if_cancelled(job)
-            job.progress(0.9, what)
-    return outputs.contents
+        sheets = written(outputs, staging, work.graph, job, pool)
+    return replace(contents, papers=sheets)
+
+
+def _skin(study: StudyResult | None) -> TriangleMesh | None:
+    """The character's skin, for pictures."""
+    return None if study is None else figure_surface(study.charts, neutral_body())
 
 
 def _refuse_nothing(drafts: Mapping[str, DraftResult]) -> None:

@@ -3,24 +3,39 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.body.form import Form
+from layfigure.body.wearer import LengthUnit
+from layfigure.draft.registry import DraftResult
 from layfigure.drawing.card import placement_card
 from layfigure.drawing.dxf import dxf_of
 from layfigure.drawing.exchange_json import pieces_as_json
 from layfigure.drawing.glb import Surface, glb_of
 from layfigure.drawing.paper.pattern_pdf import pattern_pdf, sheet_count
-from layfigure.drawing.paper.sizes import find_paper
+from layfigure.drawing.paper.sizes import Paper, find_paper
+from layfigure.drawing.sheet import drawn
 from layfigure.drawing.svg import svg_of
 from layfigure.drawing.worn_shade import shade_of
+from layfigure.geometry.mesh import TriangleMesh
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.draw import Heading
 from layfigure.piece.piece import Piece
 from layfigure.piece.seam_book import SeamBook
 from layfigure.pipeline.as_data import draft_as_data, placement_as_data
+from layfigure.place.placement import Placement
+from layfigure.recompute.graph import Graph, Node
+from layfigure.recompute.job import Job
+from layfigure.recompute.pool import WorkerPool, shared_out
 from layfigure.report.report import ReportContents, report_page
+
+Points = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,38 +62,63 @@ class Outputs:
         )
 
 
-def sheet_counts(outputs: Outputs) -> dict[str, int]:
-    """Sheets of every paper asked for, to be said before anything is printed."""
-    pieces, heading = outputs.pieces, outputs.heading
-    return {name: sheet_count(pieces, find_paper(name), heading) for name in outputs.papers} if pieces else {}
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printed:
+    """A pattern on paper. sheets : how many, plan included."""
+
+    pdf: bytes
+    sheets: int
 
 
-def write_outputs(outputs: Outputs, folder: Path) -> Iterator[str]:
-    """Write every file into an empty folder, yielding what each is before it is made."""
+def written(
+    outputs: Outputs, folder: Path, graph: Graph, job: Job, pool: WorkerPool | None = None
+) -> Mapping[str, int]:
+    """Write every file into an empty folder; returns the sheets of every paper.
+
+    Files are stages of the graph, each keyed by what it shows: what is as it was is not drawn again.
+    """
     contents, pieces, heading = outputs.contents, outputs.pieces, outputs.heading
-    yield "placement card"
-    card = placement_card(contents.form, contents.placement, contents.design.name, unit=contents.unit)
-    (folder / "placement-card.pdf").write_bytes(card)
-    _write_json(folder / "placement.json", placement_as_data(contents.placement))
-    yield "body"
-    lines = {slug: placed.line for slug, placed in contents.placement.edges.items()}
-    (folder / "body.glb").write_bytes(glb_of(contents.form.standing, lines))
-    worn = _worn_surfaces(outputs)
+    drawings = {piece.slug: graph.node(drawn, piece, heading) for piece in pieces}
+    for _, draw in shared_out(drawings, job, lambda slug: f"drawing {slug.replace('_', ' ')}", pool=pool):
+        draw()
+    patterns = {
+        f"pattern-{name}.pdf": graph.node(_printed, pieces, find_paper(name), heading)
+        for name in (outputs.papers if pieces else ())
+    }
+    files: dict[str, Node[Any]] = {**patterns, **_file_nodes(outputs, graph)}
+    sheets: dict[str, int] = {}
+    for name, made in shared_out(files, job, lambda name: f"writing {name}", pool=pool, slow=list(patterns)):
+        result = made()
+        if isinstance(result, Printed):
+            sheets[name.removeprefix("pattern-").removesuffix(".pdf")] = result.sheets
+            result = result.pdf
+        (folder / name).write_bytes(result)
+    counted = {name: sheets[name] for name in outputs.papers if name in sheets}
+    job.progress(0.95, "report")
+    page = graph.node(_report, replace(contents, heading=heading, papers=counted))
+    (folder / "report.html").write_bytes(page.value())
+    return counted
+
+
+def _file_nodes(outputs: Outputs, graph: Graph) -> dict[str, Node[bytes]]:
+    """Every file but patterns and the report."""
+    contents, pieces, heading = outputs.contents, outputs.pieces, outputs.heading
+    form, placement = contents.form, contents.placement
+    lines = {slug: placed.line for slug, placed in placement.edges.items()}
+    files = {
+        "placement-card.pdf": graph.node(_card, form, placement, contents.design.name, contents.unit),
+        "placement.json": graph.node(_placement_json, placement),
+        "body.glb": graph.node(_glb, form.standing, lines, ()),
+    }
+    worn = tuple(_worn_surfaces(outputs))
     if worn:
-        yield "the whole costume"
-        (folder / "costume.glb").write_bytes(glb_of(contents.form.standing, {}, worn=worn))
+        files["costume.glb"] = graph.node(_glb, form.standing, {}, worn)
     if pieces:
-        for name in outputs.papers:
-            yield f"pattern on {name}"
-            (folder / f"pattern-{name}.pdf").write_bytes(pattern_pdf(pieces, find_paper(name), heading))
-        yield "exchange files"
-        (folder / "pieces.svg").write_text(svg_of(pieces, heading), encoding="utf-8")
-        (folder / "pieces.dxf").write_text(dxf_of(pieces, heading), encoding="utf-8")
-        (folder / "pieces.json").write_text(pieces_as_json(pieces, heading), encoding="utf-8")
-        _write_json(folder / "draft.json", draft_as_data(contents.drafts))
-    yield "report"
-    page = report_page(replace(contents, heading=heading))
-    (folder / "report.html").write_text(page, encoding="utf-8")
+        files["pieces.svg"] = graph.node(_svg, pieces, heading)
+        files["pieces.dxf"] = graph.node(_dxf, pieces, heading)
+        files["pieces.json"] = graph.node(_pieces_json, pieces, heading)
+        files["draft.json"] = graph.node(_draft_json, contents.drafts)
+    return files
 
 
 def _worn_surfaces(outputs: Outputs) -> list[Surface]:
@@ -93,5 +133,41 @@ def _worn_surfaces(outputs: Outputs) -> list[Surface]:
     ]
 
 
-def _write_json(path: Path, data: object) -> None:
-    path.write_text(json.dumps(data, ensure_ascii=False, indent=1) + "\n", encoding="utf-8")
+def _printed(pieces: tuple[Piece, ...], paper: Paper, heading: Heading) -> Printed:
+    return Printed(pdf=pattern_pdf(pieces, paper, heading), sheets=sheet_count(pieces, paper, heading))
+
+
+def _card(form: Form, placement: Placement, costume: str, unit: LengthUnit) -> bytes:
+    return placement_card(form, placement, costume, unit=unit)
+
+
+def _glb(mesh: TriangleMesh, lines: Mapping[str, Points], worn: tuple[Surface, ...]) -> bytes:
+    return glb_of(mesh, lines, worn=worn)
+
+
+def _svg(pieces: tuple[Piece, ...], heading: Heading) -> bytes:
+    return svg_of(pieces, heading).encode()
+
+
+def _dxf(pieces: tuple[Piece, ...], heading: Heading) -> bytes:
+    return dxf_of(pieces, heading).encode()
+
+
+def _pieces_json(pieces: tuple[Piece, ...], heading: Heading) -> bytes:
+    return pieces_as_json(pieces, heading).encode()
+
+
+def _placement_json(placement: Placement) -> bytes:
+    return _json(placement_as_data(placement))
+
+
+def _draft_json(drafts: Mapping[str, DraftResult]) -> bytes:
+    return _json(draft_as_data(drafts))
+
+
+def _report(contents: ReportContents) -> bytes:
+    return report_page(contents).encode()
+
+
+def _json(data: object) -> bytes:
+    return (json.dumps(data, ensure_ascii=False, indent=1) + "\n").encode()

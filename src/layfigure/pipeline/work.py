@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -126,6 +127,18 @@ def drafting_pool(graph: Graph, workers: int | None = None) -> WorkerPool | None
     """
     count = spare_workers() if workers is None else workers
     return WorkerPool(count, folder=graph.folder, modules=DRAFTING_MODULES) if count else None
+
+
+@contextmanager
+def helpers(works: Sequence[Work]) -> Iterator[WorkerPool | None]:
+    """Workers for one command, already starting; None where there is too little to do to be worth it."""
+    pool = None if all(work.body.known() for work in works) else drafting_pool(works[0].graph)
+    if pool is None:
+        yield None
+        return
+    with pool:
+        pool.start()
+        yield pool
 
 
 def _drafting(slug: str) -> str:

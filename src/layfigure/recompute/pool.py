@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from importlib import import_module
 from multiprocessing import get_context
@@ -55,8 +55,13 @@ class WorkerPool:
 
     def submit(self, node: Node[T]) -> Future[T]:
         """Have a worker compute a node. What the node reads, the worker computes for itself."""
-        with _environment(_ONE_THREAD):
-            return self._executor.submit(_value_of, node)
+        try:
+            with _environment(_ONE_THREAD):
+                return self._executor.submit(_value_of, node)
+        except BrokenExecutor as error:
+            lost: Future[T] = Future()
+            lost.set_exception(error)
+            return lost
 
     def close(self) -> None:
         """Let the workers go; what they have not begun is dropped."""
@@ -136,6 +141,9 @@ class _Awaited(Generic[T]):
             except TimeoutError:
                 stop_if_cancelled(self._job)
                 continue
+            except BrokenExecutor:
+                # The system took the worker away, as it may when memory runs short: the work is done here.
+                return self._node.value()
             self._node.learn(value)
             return value
 

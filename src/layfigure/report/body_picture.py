@@ -34,11 +34,13 @@ _SUPERSAMPLE = 3
 class BodyPicture:
     """A picture and how places on the body fall on it.
 
-    image : RGB with transparent ground. view : where it is seen from. scale : pixels a millimetre.
-    origin : (right, up) [mm] of the picture's upper left corner.
+    png : the picture on a transparent ground. width, height : [pixels]. view : where it is seen from.
+    scale : pixels a millimetre. origin : (right, up) [mm] of the picture's upper left corner.
     """
 
-    image: Image.Image
+    png: bytes
+    width: int
+    height: int
     view: View
     scale: float
     origin: tuple[float, float]
@@ -50,9 +52,7 @@ class BodyPicture:
 
     def data_address(self) -> str:
         """The picture as a data address, for a page that must stand alone."""
-        buffer = io.BytesIO()
-        self.image.save(buffer, format="PNG", compress_level=6)
-        return "data:image/png;base64," + base64.b64encode(buffer.getvalue()).decode()
+        return "data:image/png;base64," + base64.b64encode(self.png).decode()
 
 
 def mesh_of_charts(charts: Mapping[str, RegionChart], *, around: int = 48) -> TriangleMesh:
@@ -103,8 +103,11 @@ def picture_of(mesh: TriangleMesh, view: View, *, height: int = 720) -> BodyPict
     for ring, (red, green, blue) in zip(corners[order].reshape(-1, 6).tolist(), tone.tolist(), strict=True):
         colour = (red, green, blue, 255)
         draw.polygon(ring, fill=colour, outline=colour)
-    image = image.resize((width, height), Image.Resampling.LANCZOS)
-    return BodyPicture(image=image, view=view, scale=scale, origin=origin)
+    buffer = io.BytesIO()
+    image.resize((width, height), Image.Resampling.LANCZOS).save(buffer, format="PNG", compress_level=6)
+    return BodyPicture(
+        png=buffer.getvalue(), width=width, height=height, view=view, scale=scale, origin=origin
+    )
 
 
 def _smoothed(normal: Points, mesh: TriangleMesh) -> Points:

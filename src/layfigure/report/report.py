@@ -22,6 +22,7 @@ from layfigure.piece.draw import Heading
 from layfigure.piece.item import Item
 from layfigure.place.check_words import check_lines, sureness
 from layfigure.place.placement import PlacedEdge, Placement
+from layfigure.recompute.graph import remembered
 from layfigure.report.body_picture import (
     BodyPicture,
     View,
@@ -184,7 +185,7 @@ def _panel(
     lines: Mapping[str, list[tuple[str, Points]]],
     numbers: Mapping[str, int],
 ) -> _Panel:
-    picture = picture_of(mesh, view)
+    picture = remembered(picture_of, mesh, view)
     drawn: list[_DrawnLine] = []
     labels: list[_DrawnLabel] = []
     beyond = {"left": "_right", "right": "_left"}.get(view)
@@ -205,8 +206,8 @@ def _panel(
         title=title,
         view=view,
         address=picture.data_address(),
-        width=picture.image.width,
-        height=picture.image.height,
+        width=picture.width,
+        height=picture.height,
         lines=tuple(drawn),
         labels=_spread_out(labels, picture),
     )
@@ -225,5 +226,5 @@ def _spread_out(
         y = label.y
         while any(abs(y - other.y) < gap and abs(label.x - other.x) < gap * 1.2 for other in placed):
             y += 2.0
-        placed.append(_DrawnLabel(number=label.number, x=label.x, y=min(y, picture.image.height - 8.0)))
+        placed.append(_DrawnLabel(number=label.number, x=label.x, y=min(y, picture.height - 8.0)))
     return tuple(placed)

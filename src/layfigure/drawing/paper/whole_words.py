@@ -12,6 +12,8 @@ from layfigure.drawing.paper.tiling import Tiling
 from layfigure.drawing.sheet import text_box
 from layfigure.piece.draw import Heading, draw_piece
 from layfigure.piece.pen import DrawnText, RecordingPen
+from layfigure.piece.piece import Piece
+from layfigure.recompute.graph import remembered
 
 Points = NDArray[np.float64]
 
@@ -44,10 +46,15 @@ def _drawn_again(drawn: RecordingPen, heading: Heading, joins: list[Points]) -> 
     before = cut_words(drawn, joins)
     if drawn.piece is None or not before:
         return drawn
-    again = RecordingPen()
-    draw_piece(drawn.piece, again, heading, joins=joins)
+    again = remembered(_drawn_clear, drawn.piece, heading, joins)
     better = len(cut_words(again, joins)) < len(before) and _beside(again) == _beside(drawn)
     return again if better else drawn
+
+
+def _drawn_clear(piece: Piece, heading: Heading, joins: list[Points]) -> RecordingPen:
+    pen = RecordingPen()
+    draw_piece(piece, pen, heading, joins=joins)
+    return pen
 
 
 def cut_words(drawn: RecordingPen, joins: list[Points]) -> list[DrawnText]:

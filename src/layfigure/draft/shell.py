@@ -6,10 +6,11 @@ from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, regis
 from layfigure.draft.shell_parts.dome import draft_dome
 from layfigure.draft.shell_parts.helm import draft_helm
 from layfigure.draft.shell_parts.horn import draft_horn
+from layfigure.draft.shell_parts.mesh_shell import draft_mesh
 from layfigure.draft.shell_parts.options import ShellOptions
 from layfigure.errors import DraftError
 
-_DRAFTS = {"dome": draft_dome, "cup": draft_dome, "helm": draft_helm, "horn": draft_horn}
+_DRAFTS = {"dome": draft_dome, "cup": draft_dome, "helm": draft_helm, "horn": draft_horn, "mesh": draft_mesh}
 
 
 def draft_shell(request: DraftRequest) -> DraftResult:

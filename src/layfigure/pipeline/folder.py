@@ -10,6 +10,7 @@ from layfigure.body.wearer import Wearer
 from layfigure.body.wearer_file import find_wearers, read_wearer
 from layfigure.design.costume import COSTUME_FILE, MARKS_FILE, MATERIALS_FILE, Costume, check_cloths
 from layfigure.design.costume_file import read_costume
+from layfigure.design.design import Trace
 from layfigure.design.marks import Marks
 from layfigure.design.marks_file import read_marks
 from layfigure.errors import FileError, MeasureMissing
@@ -17,6 +18,8 @@ from layfigure.files.nearest import did_you_mean
 from layfigure.materials.cloth import Cloth
 from layfigure.materials.material_file import read_materials
 from layfigure.materials.starter import starter_cloths
+
+MESH_FILES = frozenset({".obj", ".stl", ".ply", ".glb"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,18 +71,24 @@ def _measured(path: Path) -> Wearer:
 
 
 def _with_tracings(costume: Costume, root: Path) -> Costume:
-    """The costume with the outlines that its pieces are traced from. Raises FileError for a bad one."""
-    if not any(piece.trace for piece in costume.pieces):
-        return costume
-    from layfigure.files.traced import read_traced
-
+    """The costume with the outlines and meshes that its pieces start from. Raises FileError for a bad one."""
     pieces = tuple(
-        piece
-        if piece.trace is None
-        else replace(piece, trace=replace(piece.trace, lines=read_traced(root / piece.trace.file)))
+        piece if piece.trace is None else replace(piece, trace=_read(piece.trace, root))
         for piece in costume.pieces
     )
     return replace(costume, pieces=pieces)
+
+
+def _read(trace: Trace, root: Path) -> Trace:
+    """What the file of a tracing holds."""
+    path = root / trace.file
+    if path.suffix.lower() in MESH_FILES:
+        from layfigure.geometry.mesh_read import read_mesh
+
+        return replace(trace, mesh=read_mesh(path))
+    from layfigure.files.traced import read_traced
+
+    return replace(trace, lines=read_traced(path))
 
 
 def open_costume(root: Path) -> CostumeFolder:

@@ -122,11 +122,13 @@ def place_cap(request: DraftRequest, options: ShellOptions, growth: float) -> Pl
             )
         ]
     )
-    if not np.isfinite(quarters).all():
+    asked = options.width is not None or options.height is not None
+    if asked and not np.isfinite(quarters).all():
         raise DraftError(
             "the dome would reach further round than it can be put on.",
             advice="Make its width or height smaller.",
         )
+    quarters = np.minimum(quarters, WIDEST)
     azimuth = np.linspace(0.0, 2.0 * np.pi, AZIMUTHS, endpoint=False)
     along = np.where(np.cos(azimuth) >= 0.0, quarters[0], quarters[2])
     across = np.where(np.sin(azimuth) >= 0.0, quarters[1], quarters[3])

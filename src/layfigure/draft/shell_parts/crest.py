@@ -37,7 +37,7 @@ def crest_lines(cap: Cap, height: float) -> tuple[Points, Points]:
     out = np.column_stack([np.zeros(len(seat)), -along[:, 2], along[:, 1]])
     out /= np.linalg.norm(out, axis=1, keepdims=True)
     run = arc_lengths(seat)
-    rise = height * np.sin(np.pi * run / run[-1]) ** LEAN
+    rise = height * np.clip(np.sin(np.pi * run / run[-1]), 0.0, None) ** LEAN
     return seat, seat + rise[:, None] * out
 
 

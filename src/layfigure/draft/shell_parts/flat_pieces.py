@@ -28,7 +28,8 @@ NOTCH_SPACING, NOTCH_MARGIN = 60.0, 12.0
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FlatEdge:
     """An edge of a flat panel. curve : (n, 2), counter-clockwise [mm]. seam, against : as on a piece.
-    bevel : from square, at its start and its end [degrees], None where nothing is said.
+    bevel : from square, at its start and its end [degrees], None where nothing is said; negative in a
+    valley, where the sheet is cut back from the inside.
     open_role : of an edge that nothing meets.
     """
 
@@ -100,10 +101,11 @@ def bevel_lines(edges: list[FlatEdge], cloth: Cloth) -> list[InnerLine]:
         return []
     lines = []
     for edge in edges:
-        if edge.bevel is None or max(edge.bevel) < LEAST_BEVEL or length(edge.curve) < 50.0:
+        if edge.bevel is None or max(map(abs, edge.bevel)) < LEAST_BEVEL or length(edge.curve) < 50.0:
             continue
-        start, end = (round(b) for b in edge.bevel)
+        start, end = (abs(round(b)) for b in edge.bevel)
         words = f"bevel {start}°" if start == end else f"bevel {start}° to {end}°"
+        words += " from the inside" if min(edge.bevel) < 0.0 else ""
         whole = arc_lengths(edge.curve)[-1]
         line = points_at(edge.curve, np.linspace(0.15, 0.85, 12) * whole)
         along = np.gradient(line, axis=0)

@@ -28,7 +28,9 @@ CHEEK_TURN = np.radians(40.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class HeadCap:
-    """A helm's skull. beneath : (m, 3) points of the head above its rim [mm]. girth : of the head [mm]."""
+    """A helm's skull. beneath : (m, 3) points of the head above its rim [mm]. girth : largest of the head
+    there [mm].
+    """
 
     cap: Cap
     beneath: Points
@@ -50,7 +52,7 @@ def place_head(form: Form, options: ShellOptions, growth: float) -> HeadCap:
     azimuth, _, _ = frame.angles(head)
     held = head[head[:, 2] >= np.interp(azimuth, every, rim_height, period=2.0 * np.pi)]
     top = float(head[:, 2].max())
-    if rim_height.max() > top - 30.0 or rim_height.min() < brow - 0.9 * (top - brow) or len(held) < 50:
+    if rim_height.max() > top - 30.0 or rim_height.min() < form.landmarks["chin"][2] or len(held) < 50:
         raise DraftError(
             "the helm's rim misses the head.",
             advice="Keep rim_front, rim_sides and rim_back between the chin and well below the crown.",
@@ -67,10 +69,12 @@ def place_head(form: Form, options: ShellOptions, growth: float) -> HeadCap:
     smooth = smooth_over(hull, frame, np.minimum(rim + 0.05, LOWEST), degree=SMOOTHNESS)
     way, angle = np.meshgrid(every, polar, indexing="ij")
     rim = _rim_angles(smooth.radius(way, angle), polar, rim_height - brow)
+    chart = form.charts["head"]
+    heights = chart.sections[:, :, 2].mean(axis=1)
     return HeadCap(
         cap=Cap(frame=frame, reach=smooth, rim=rim),
         beneath=held,
-        girth=float(form.charts["head"].girths.max()),
+        girth=float(chart.girths[heights >= rim_height.min()].max()),
     )
 
 

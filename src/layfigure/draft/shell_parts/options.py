@@ -8,7 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from layfigure.files.quantities import Angle, Length, Share
 
-Shape = Literal["dome", "cup", "helm", "horn"]
+Shape = Literal["dome", "cup", "helm", "horn", "mesh"]
 Over = Literal["knee", "elbow", "shoulder", "bust"]
 
 
@@ -53,7 +53,7 @@ class ShellOptions(BaseModel):
     curl: Angle = Field(0.0, ge=-720.0, le=720.0, description="horn: how far it bends back over its length")
     root_around: Share = Field(0.0, description="horn on a head: way round, 0 % front, 25 % the left")
     root_up: Share = Field(0.6, ge=0.0, le=1.0, description="horn on a head: 0 % brow, 100 % crown")
-    file: str = Field("", description="mesh: path of an OBJ, STL, PLY or GLB file")
     unit: Literal["mm", "cm", "m", "in"] | None = Field(None, description="mesh: one unit of the file")
     scale: float = Field(1.0, gt=0.0, description="mesh: made so many times larger")
+    on: Literal["head"] | None = Field(None, description="mesh: worn on top of the head; a prop if not said")
     most_pieces: int = Field(24, ge=1, le=80, description="mesh: no more pieces than this")

@@ -1,0 +1,201 @@
+"""Meshes cut and laid flat: exact where the shape is developable, within the limits where it is not."""
+
+from __future__ import annotations
+
+import gzip
+from pathlib import Path
+
+import igl
+import numpy as np
+import pytest
+import trimesh
+from shells import FOAM, body
+from test_shell_dome import mates
+
+from layfigure.design.design import PieceStatement, Trace
+from layfigure.draft.flatten.worn_stretch import weighted_quantile
+from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
+from layfigure.draft.shell import KIND
+from layfigure.draft.shell_parts.chart import CutMesh, as_laid, lay_alone
+from layfigure.draft.shell_parts.chart_seams import chain_bevels, chains_of
+from layfigure.draft.shell_parts.chart_truing import bent_outline
+from layfigure.draft.shell_parts.greedy_cuts import cut_flat
+from layfigure.draft.shell_parts.mesh_shell import cut_shell
+from layfigure.errors import DraftError
+from layfigure.geometry.mesh import TriangleMesh
+from layfigure.geometry.mesh_obj import read_obj
+from layfigure.geometry.mesh_repair import mend
+from layfigure.geometry.mesh_simplify import simplify
+from layfigure.place.placement import Placement
+
+SHARED = Path("../shared/data/meshes")
+
+
+def as_mesh(solid: trimesh.Trimesh) -> TriangleMesh:
+    return mend(TriangleMesh(np.array(solid.vertices), np.array(solid.faces, dtype=np.int64))).mesh
+
+
+def shell_of(mesh: TriangleMesh, file: str = "prop.obj", **options: object) -> DraftResult:
+    statement = PieceStatement(
+        slug="prop",
+        kind="shell",
+        cloth="foam",
+        options={"shape": "mesh", **options},
+        trace=Trace(file=file, mesh=mesh),
+    )
+    return KIND.draft(
+        DraftRequest(
+            statement=statement,
+            options=validated_options(KIND, statement.options, where="test"),
+            form=body("woman"),
+            placement=Placement(wearer="test", edges={}),
+            cloths={"foam": FOAM},
+        )
+    )
+
+
+def test_a_box_is_cut_into_faces_without_stretch_and_bevelled_at_45_degrees() -> None:
+    box = as_mesh(trimesh.creation.box((60.0, 80.0, 100.0)).subdivide().subdivide())
+    shell = cut_shell(box, most_pieces=24)
+    assert max(laid.most for laid in shell.charts) < 0.02
+    # Wherever the cut runs along an edge of the box, plates meet at 90 degrees: 45 from square (TRADE 6).
+    sharp = [b for b, chain in zip(shell.bevels, shell.chains, strict=True) if b > 30.0 and not chain.border]
+    assert sharp
+    whole = CutMesh(box)
+    whole.cut[:] = _creases(whole)
+    chains = chains_of(whole)
+    assert chain_bevels(whole, chains) == pytest.approx(45.0)
+    assert len(chains) == 12
+
+
+def _creases(cut_mesh: CutMesh) -> np.ndarray:
+    order = np.argsort(cut_mesh.which.ravel(), kind="stable") // 3
+    normal = cut_mesh.mesh.face_normals()
+    return (normal[order[::2]] * normal[order[1::2]]).sum(axis=1) < 0.5
+
+
+def test_a_cone_s_mantle_needs_one_straight_cut() -> None:
+    # Base radius 40, slant s: the unrolled mantle is a sector of area pi r s (plane geometry of the cone).
+    t = np.linspace(0.0, 2.0 * np.pi, 48, endpoint=False)
+    rows = [
+        np.column_stack([r * np.cos(t), r * np.sin(t), np.full(48, 2.0 * (40.0 - r))])
+        for r in (40, 30, 20, 10)
+    ]
+    vertices = np.vstack([*rows, [[0.0, 0.0, 80.0]]])
+    ring = np.arange(48)
+    faces = [
+        face
+        for k in range(3)
+        for a, b in zip(ring, np.roll(ring, -1), strict=True)
+        for face in (
+            (48 * k + a, 48 * k + b, 48 * (k + 1) + b),
+            (48 * k + a, 48 * (k + 1) + b, 48 * (k + 1) + a),
+        )
+    ] + [(144 + a, 144 + b, 192) for a, b in zip(ring, np.roll(ring, -1), strict=True)]
+    cut_mesh = CutMesh(TriangleMesh(vertices, np.array(faces)))
+    (laid,) = cut_flat(cut_mesh, most_pieces=1)
+    assert laid.most < 1e-3
+    assert laid.clear
+    assert cut_mesh.cut.sum() == 4
+    assert laid.areas.sum() == pytest.approx(np.pi * 40.0 * np.hypot(40.0, 80.0), rel=0.01)
+
+
+def test_a_ball_of_foam_is_drafted_within_the_limits_and_joins() -> None:
+    result = shell_of(as_mesh(trimesh.creation.icosphere(subdivisions=2, radius=60.0)), unit="mm")
+    values = {check.what.split(": ")[1]: check for check in result.checks}
+    assert values["how far the sheet must stretch or shrink, but for 5 % of its area"].passed
+    assert values["how many of its triangles would lie upside down"].passed
+    assert values["how far edges that are joined differ in length between notches"].passed
+    mates(result)
+    assert {len(piece.totals) for piece in result.pieces} == {3}
+    area = sum(0.5 * abs(_doubled_area(piece.stitch_line)) for piece in result.pieces)
+    # Half a foam's thickness inside the ball that was asked for.
+    assert area == pytest.approx(4.0 * np.pi * 57.5**2, rel=0.03)
+
+
+def _doubled_area(outline: np.ndarray) -> float:
+    x, y = outline.T
+    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1))
+
+
+def test_an_outline_takes_the_lengths_it_is_given() -> None:
+    turn = np.linspace(0.0, 2.0 * np.pi, 40, endpoint=False)
+    places = 50.0 * np.cos(turn) + 30.0j * np.sin(turn)
+    lengths = np.abs(np.roll(places, -1) - places) * (1.0 + 0.03 * np.sin(3.0 * turn))
+    bent = bent_outline(places, lengths)
+    assert np.abs(np.roll(bent, -1) - bent) == pytest.approx(lengths, abs=1e-8)
+    assert np.abs(bent - places).max() < 1.5
+    with pytest.raises(ValueError, match="longer than all the others"):
+        bent_outline(np.array([0.0, 1.0, 1j]), np.array([5.0, 1.0, 1.0]))
+
+
+def test_unit_scale_and_size_are_asked_for() -> None:
+    ball = as_mesh(trimesh.creation.icosphere(subdivisions=1, radius=5.0))
+    with pytest.raises(DraftError, match="does not say its unit"):
+        shell_of(ball)
+    with pytest.raises(DraftError, match="mm long"):
+        shell_of(ball, unit="mm")
+    with pytest.raises(DraftError, match="no mesh"):
+        KIND.draft(
+            DraftRequest(
+                statement=PieceStatement(slug="prop", kind="shell", cloth="foam", options={"shape": "mesh"}),
+                options=validated_options(KIND, {"shape": "mesh"}, where="test"),
+                form=body("woman"),
+                placement=Placement(wearer="test", edges={}),
+                cloths={"foam": FOAM},
+            )
+        )
+    drafted = shell_of(ball, unit="cm", on="head")
+    assert np.ptp(drafted.worn[0].mesh.vertices, axis=0) == pytest.approx(95.0, rel=0.06)
+    assert drafted.worn[0].mesh.vertices[:, 2].min() == pytest.approx(
+        body("woman").landmarks["crown"][2], abs=0.1
+    )
+
+
+def test_what_was_mended_is_told_and_what_cannot_be_is_refused() -> None:
+    ball = as_mesh(trimesh.creation.icosphere(subdivisions=2, radius=60.0))
+    loose = TriangleMesh(ball.face_corners().reshape(-1, 3), np.arange(3 * len(ball.faces)).reshape(-1, 3))
+    assert any("doubled corners" in note for note in shell_of(loose, unit="mm").notes)
+    fin = np.array([[0, 1, 2], [0, 1, 3], [0, 1, 4]])
+    places = 9.0 * np.array([[0.0, 0, 0], [0, 0, 9], [9, 0, 5], [-9, 5, 5], [-9, -5, 5]])
+    with pytest.raises(DraftError, match="three or more sheets"):
+        shell_of(TriangleMesh(places, fin), unit="mm")
+
+
+def beside_reference(mesh: TriangleMesh) -> tuple[float, float, float]:
+    """Area p95 of stretch, on the same cuts: ours before truing, libigl's plain ARAP, and its LSCM."""
+    cut_mesh = CutMesh(mesh)
+    ours, arap, lscm, areas = [], [], [], []
+    for laid in cut_flat(cut_mesh, most_pieces=12):
+        chart, loop = laid.chart, laid.stiffness.loop
+        v, f = chart.mesh.vertices, chart.mesh.faces
+        far = int(np.linalg.norm(v[loop] - v[loop[0]], axis=1).argmax())
+        pins = np.array([[0.0, 0.0], [np.linalg.norm(v[loop[far]] - v[loop[0]]), 0.0]])
+        first, _ = igl.lscm(v, f, loop[[0, far]].astype(np.int64), pins)
+        solver = igl.ARAPData()
+        solver.max_iter = 100
+        solver.energy = igl.ARAP_ENERGY_TYPE_ELEMENTS
+        igl.arap_precomputation(v, f, 2, loop[:1].astype(np.int32), solver)
+        free = igl.arap_solve(first[loop[:1]], solver, first)
+        ours.append(lay_alone(chart, loop).stretch)
+        for places, into in ((first, lscm), (free, arap)):
+            flat = np.ascontiguousarray(places[:, :2]).view(np.complex128)[:, 0]
+            into.append(as_laid(chart, laid.stiffness, flat).stretch)
+        areas.append(laid.areas)
+    weights = np.concatenate(areas)
+    return tuple(weighted_quantile(np.concatenate(each), weights, 0.95) for each in (ours, arap, lscm))
+
+
+def test_a_ball_beside_libigl_on_the_same_cuts() -> None:
+    ours, arap, lscm = beside_reference(as_mesh(trimesh.creation.icosphere(subdivisions=2, radius=60.0)))
+    assert ours <= 1.15 * arap + 1e-3
+    assert ours < lscm
+
+
+@pytest.mark.skipif(not SHARED.is_dir(), reason="the folder of shared meshes is not at hand")
+def test_a_hand_beside_libigl_on_the_same_cuts() -> None:
+    mesh = mend(read_obj(gzip.decompress((SHARED / "hand_open_wrist.obj.gz").read_bytes()))).mesh
+    size = 190.0 / np.ptp(mesh.vertices, axis=0).max()
+    ours, arap, lscm = beside_reference(simplify(TriangleMesh(size * mesh.vertices, mesh.faces), 900))
+    assert ours <= 1.15 * arap + 1e-3
+    assert ours < lscm

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hanging_bodies import WOOL, ask, line_at, proper, turned_body
+from stiff_limbs import ring, round_limb
 
 from layfigure.draft.circular import KIND
-from layfigure.draft.circular_worn import ROWS
+from layfigure.draft.circular_worn import LIMB_ROWS, ROWS
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
 from layfigure.piece.seam_allowance import cut_line
@@ -175,6 +177,19 @@ def test_a_ruffle_by_fullness() -> None:
     pieces = ask(KIND, BODY, {}, options).pieces
     hem = sum(length(piece.edge("hem").curve) for piece in pieces)
     assert hem == pytest.approx(2.5 * 500.0, rel=1e-4)
+
+
+def test_a_ruffle_round_a_limb_opens_toward_the_hand() -> None:
+    arm = round_limb("forearm_left", [50.0, 40.0], 250.0)
+    body = replace(BODY, charts={**BODY.charts, "forearm_left": arm})
+    options = {"use": "ruffle", "length": "80 mm", "fullness": 2.0, **NO_EASE}
+    (worn,) = ask(KIND, body, {"top": ring("cuff", "forearm_left", 0.9)}, options).worn
+    rows = worn.mesh.vertices.reshape(-1, LIMB_ROWS + 1, 3)
+    axis = arm.section(0.9).mean(axis=0)[:2]
+    radius = np.linalg.norm(rows[..., :2] - axis, axis=2).mean(axis=0)
+    # The hem is twice the wrist's girth, on a cone 80 mm deep along its side.
+    assert radius[-1] - radius[0] == pytest.approx(radius[0] - 4.0, rel=0.02)
+    assert rows[:, -1, 2].max() < rows[:, 0, 2].min()
 
 
 def test_the_cloth_s_width_decides_how_many_panels() -> None:

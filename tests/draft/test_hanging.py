@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ import pytest
 from hanging_bodies import HIDE, SILK, WOOL, ask, line_at, proper, turned_body
 from shapely import Polygon
 
+from layfigure.draft.circular import KIND as CIRCULAR
 from layfigure.draft.hanging import KIND
 from layfigure.draft.hanging_transfer import transfer_aid
 from layfigure.errors import DraftError, FileError
@@ -108,6 +110,18 @@ def test_a_banner_with_a_motif_of_rotational_symmetry(tmp_path: Path) -> None:
     steps = np.mod(np.diff(angle), 2.0 * math.pi)
     assert np.minimum(steps, 2.0 * math.pi - steps) == pytest.approx(2.0 * math.pi / 7.0, abs=1e-4)
     assert np.linalg.norm(np.concatenate(on_banner) - centre, axis=1).max() == pytest.approx(90.0, abs=0.01)
+
+
+def test_cloth_that_is_sat_upon_is_told() -> None:
+    sitting = replace(BODY, posture="seated", level_heights={"crotch": 750.0})
+    options = {"at": "back", "width": "200 mm", "hem_height": "500 mm"}
+    (check,) = [c for c in ask(KIND, sitting, ROUND, options).checks if not c.passed]
+    assert check.value == pytest.approx(250.0, abs=2.0)
+    assert "wheels" in check.advice
+    assert all(c.passed for c in ask(KIND, BODY, ROUND, options).checks)
+    assert all(c.passed for c in ask(KIND, sitting, ROUND, {**options, "at": "front"}).checks)
+    cape = {"use": "cape", "circle": "half", "hem_height": "500 mm"}
+    assert any("wheels" in c.advice for c in ask(CIRCULAR, sitting, ROUND, cape).checks)
 
 
 def test_artwork_over_the_edge_is_reported() -> None:

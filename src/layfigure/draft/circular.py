@@ -5,13 +5,17 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
+
+from layfigure.body.form import Form
 from layfigure.draft.circular_note import panel_note
 from layfigure.draft.circular_options import CircularOptions
 from layfigure.draft.circular_panels import panel_count, panel_edges, panel_grain, panel_lines
 from layfigure.draft.circular_plan import CircularPlan, circular_plan
 from layfigure.draft.circular_quick import RECIPES
 from layfigure.draft.circular_top import TopPart, top_parts
-from layfigure.draft.circular_worn import upright_mesh, worn_mesh
+from layfigure.draft.circular_worn import limb_mesh, upright_mesh, worn_mesh
+from layfigure.draft.hanging_seat import sat_upon_check
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.sewn_practice import sewn_practice
 from layfigure.draft.wrap_material import cautions_for
@@ -22,6 +26,7 @@ from layfigure.materials.cloth import Cloth
 from layfigure.piece.item import Item
 from layfigure.piece.piece import Piece, Total, Verdict
 from layfigure.piece.worn import WornSurface
+from layfigure.place.placement import PlacedEdge
 
 LEAST_COVER = 0.45
 """A cape that goes less far round the shoulders slides back off them (common practice, no source)."""
@@ -58,7 +63,7 @@ def draft_circular(request: DraftRequest) -> DraftResult:
     )
     practice = sewn_practice(cloth)
     count = panel_count(plan, options, cloth.width, 2.0 * practice.seam, where)
-    checks = _checks(plan, options)
+    checks = _checks(plan, options, request.form)
     measures = governing_measures(plan.region, *plan.stations) if plan.region else ()
     verdict = wrap_verdict(
         checks,
@@ -85,7 +90,7 @@ def draft_circular(request: DraftRequest) -> DraftResult:
         edition=request.edition,
         thickness=cloth.thickness,
     )
-    note = panel_note(plan, options, cloth, checks, count)
+    note = panel_note(plan, options, cloth, checks, count, seated=request.form.posture == "seated")
     pieces = _panels(base, plan, options, cloth, count, note)
     lining = statement.cloths.get("lining")
     if lining is not None:
@@ -101,12 +106,17 @@ def draft_circular(request: DraftRequest) -> DraftResult:
         pieces=tuple(pieces),
         checks=tuple(replace(check, what=f"{label}: {check.what}") for check in checks),
         items=_items(plan, options),
-        worn=_worn(plan, options, base),
+        worn=_worn(plan, options, base, request.form, placed.get("top")),
     )
 
 
-def _worn(plan: CircularPlan, options: CircularOptions, base: Piece) -> tuple[WornSurface, ...]:
+def _worn(
+    plan: CircularPlan, options: CircularOptions, base: Piece, form: Form, top: PlacedEdge | None
+) -> tuple[WornSurface, ...]:
     """The cloth, and what stands up from its top edge."""
+    if plan.worn is None and top is not None:
+        ruffle = limb_mesh(plan, top.line, form.charts[top.at[0].region])
+        return (WornSurface(name=base.slug, mesh=ruffle, cloth=base.cloth),)
     shown = [(base.slug, worn_mesh(plan, over_arms=options.use == "cape"))]
     if options.finish == "collar":
         shown.append((f"{base.slug}_collar", upright_mesh(plan, options.collar_height, options.collar_lean)))
@@ -214,7 +224,7 @@ def _interfacing(base: Piece, part: TopPart, cloth: Cloth) -> Piece:
     )
 
 
-def _checks(plan: CircularPlan, options: CircularOptions) -> list[Check]:
+def _checks(plan: CircularPlan, options: CircularOptions, form: Form) -> list[Check]:
     checks = []
     if plan.worn is not None:
         fall, cover = plan.worn.fall, plan.worn.cover
@@ -259,6 +269,9 @@ def _checks(plan: CircularPlan, options: CircularOptions) -> list[Check]:
                 advice="" if low >= TRIP else "It will be stepped on: lift the hem, most of all for stairs.",
             )
         )
+        behind = sat_upon_check(form, _behind(plan)) if options.use == "cape" else None
+        if behind is not None:
+            checks.append(behind)
     if plan.pleats is not None:
         over = plan.pleats.overlap
         checks.append(
@@ -272,6 +285,13 @@ def _checks(plan: CircularPlan, options: CircularOptions) -> list[Check]:
             )
         )
     return checks
+
+
+def _behind(plan: CircularPlan) -> float:
+    """Height of the hem in the middle of the back [mm]."""
+    assert plan.worn is not None
+    off = np.abs(np.mod(plan.worn.turn[:, -1], 1.0) - 0.5)
+    return float(plan.worn.target[int(off.argmin())])
 
 
 def _items(plan: CircularPlan, options: CircularOptions) -> tuple[Item, ...]:

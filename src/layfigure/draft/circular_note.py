@@ -10,7 +10,13 @@ from layfigure.materials.cloth import Cloth
 
 
 def panel_note(
-    plan: CircularPlan, options: CircularOptions, cloth: Cloth, checks: list[Check], count: int
+    plan: CircularPlan,
+    options: CircularOptions,
+    cloth: Cloth,
+    checks: list[Check],
+    count: int,
+    *,
+    seated: bool,
 ) -> tuple[str, ...]:
     """Lines for the panels: cutting, joining, top, hanging, hem."""
     several = count > 1
@@ -52,6 +58,10 @@ def panel_note(
             )
     elif cloth.kind in ("knit", "mesh"):
         lines.append("Knit drops by its own weight: hang it for 24 hours before hemming (common practice).")
+    if seated and options.use == "skirt":
+        lines.append(
+            "Level standing; sitting, it lies lower in front: see that it clears footrests and wheels."
+        )
     if plan.worn is not None and options.levelled:
         lines.append("The hem is drawn level on the standing body: its edge is no even circle, leave it so.")
     lines.extend(check.advice for check in checks if check.advice)

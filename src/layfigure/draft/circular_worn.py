@@ -7,13 +7,16 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.body.chart import RegionChart
 from layfigure.draft.circular_plan import CircularPlan
 from layfigure.geometry.mesh import TriangleMesh
+from layfigure.geometry.polyline import resample
 
 Points = NDArray[np.float64]
 
 COLUMNS = 72
 ROWS = 20
+LIMB_ROWS = 6
 FOLD = 140.0
 """Length of hem to a fold [mm], for pictures only."""
 AWAY = 4.0
@@ -46,6 +49,25 @@ def worn_mesh(plan: CircularPlan, *, over_arms: bool) -> TriangleMesh | None:
     reach = np.linalg.norm(out, axis=-1, keepdims=True)
     places[..., :2] += out / np.maximum(reach, 1.0) * (_folds(plan, along, distance) + away)[..., None]
     return grid_mesh(places)
+
+
+def limb_mesh(plan: CircularPlan, line: Points, chart: RegionChart) -> TriangleMesh:
+    """A ruffle round a limb: a cone that opens toward the hand or the foot.
+
+    line : (m, 3) its top edge. chart : of the limb, whose stations run that way.
+    """
+    station = plan.stations[0]
+    here, beyond = (chart.section(station + step).mean(axis=0) for step in (-0.05, 0.05))
+    axis = (beyond - here) / np.linalg.norm(beyond - here)
+    every = resample(line, COLUMNS + 1)
+    out = every - every.mean(axis=0)
+    out -= (out @ axis)[:, None] * axis
+    out /= np.linalg.norm(out, axis=1, keepdims=True)
+    # A cone's girth grows by 2 pi times the sine of its slope.
+    rise = min(0.95, plan.flat.share)
+    down = np.linspace(0.0, plan.deepest, LIMB_ROWS + 1)[None, :, None]
+    slant = np.sqrt(1.0 - rise**2) * axis + rise * out[:, None, :]
+    return grid_mesh(every[:, None, :] + AWAY * out[:, None, :] + down * slant)
 
 
 def upright_mesh(plan: CircularPlan, height: float, lean: float) -> TriangleMesh | None:

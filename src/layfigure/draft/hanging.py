@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon
 
+from layfigure.body.form import Form
 from layfigure.draft.flat_edges import grain, inner, straight_edge
 from layfigure.draft.hanging_artwork import artwork, inside_check, placing_lines, transfer_drawing
 from layfigure.draft.hanging_carry import carry_items, carry_lines, carry_note, loop_piece, top_finish
@@ -16,6 +17,7 @@ from layfigure.draft.hanging_panel import PanelPlan, hem_profile, hem_runs, pane
 from layfigure.draft.hanging_piece import behind, hanging_verdict, named_checks
 from layfigure.draft.hanging_quick import RECIPES
 from layfigure.draft.hanging_sash import sash_result
+from layfigure.draft.hanging_seat import sat_upon_check
 from layfigure.draft.hanging_transfer import transfer_note
 from layfigure.draft.hanging_worn import panel_mesh
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
@@ -73,7 +75,7 @@ def _panel(
             where=where,
             advice="Give it less hem_depth or more length.",
         )
-    checks = _checks(plan, options)
+    checks = _checks(plan, options, request.form)
     centre = (
         0.0,
         -(options.artwork.down if options.artwork else 0.0) * float(plan.length[len(plan.length) // 2]),
@@ -156,7 +158,7 @@ def _outline(
     return (*edges, right, top_edge, left)
 
 
-def _checks(plan: PanelPlan, options: HangingOptions) -> list[Check]:
+def _checks(plan: PanelPlan, options: HangingOptions, form: Form) -> list[Check]:
     checks = []
     if plan.fall is not None:
         low = float(plan.fall.at(plan.turn, _lowest(plan, options))[:, 2].min())
@@ -170,6 +172,11 @@ def _checks(plan: PanelPlan, options: HangingOptions) -> list[Check]:
                 advice="" if low >= TRIP else "It will be stepped on: lift the hem.",
             )
         )
+        # A quarter turn about the middle of the back counts as behind.
+        middle = float(plan.turn[len(plan.turn) // 2]) % 1.0
+        behind = sat_upon_check(form, low) if abs(middle - 0.5) < 0.125 else None
+        if behind is not None:
+            checks.append(behind)
     return checks
 
 

@@ -19,6 +19,7 @@ from layfigure.draft.knit_leggings import leggings_on
 from layfigure.draft.knit_lines import balance_lines, centre_line, seam_notches
 from layfigure.draft.knit_note import CAUTIONS, make_note
 from layfigure.draft.knit_options import FINISH_ALLOWANCE, KnitOptions
+from layfigure.draft.knit_seam_windows import SeamWindows, WindowPart, is_across, windows_across
 from layfigure.draft.knit_top import top_on
 from layfigure.draft.knit_upright import upright
 from layfigure.draft.knit_verdict import knit_verdict
@@ -57,7 +58,7 @@ def draft_knit(request: DraftRequest) -> DraftResult:
         slug: upright(flat, garment.surface) for slug, flat in flatten_panels(garment.panels, ease).items()
     }
     backing = None if statement.backing is None else _cloth(request, statement.backing)
-    windows, strays = _windows(request, flats, ease, backing)
+    windows, strays, across = _windows(request, options, flats, ease, backing)
     checks = strays + knit_checks(
         garment, flats, ease, request.form, cloth, reduction, closure=options.closure
     )
@@ -71,15 +72,17 @@ def draft_knit(request: DraftRequest) -> DraftResult:
     pieces: list[Piece] = []
     for plan in garment.pattern.plan.panels:
         flat, own = flats[plan.slug], windows.get(plan.slug, ())
-        note = make_note(garment, options, cloth, reduction, elastics, own)
-        piece = _piece(request, options, garment, plan, flat, judged(cloth), note)
+        parts = across.parts.get(plan.slug, ())
+        note = make_note(garment, options, cloth, reduction, elastics, own, parts)
+        piece = _piece(request, options, garment, plan, flat, judged(cloth), note, across)
         pieces.append(replace(piece, windows=own))
-        if backing is not None and own:
-            behind = _backing(piece, own, backing, f"{statement.slug}_backing_{plan.slug}")
+        if backing is not None and (own or parts):
+            behind = _backing(piece, own, parts, backing, f"{statement.slug}_backing_{plan.slug}")
             pieces.append(replace(behind, verdict=judged(backing)))
     worn = worn_panels(
         flats,
         windows,
+        across,
         ease,
         request.form,
         prefix=statement.slug,
@@ -109,8 +112,13 @@ def _reduction(options: KnitOptions, cloth: Cloth, where: str) -> Reduction:
 
 
 def _windows(
-    request: DraftRequest, flats: Mapping[str, FlatPanel], ease: Ease, backing: Cloth | None
-) -> tuple[dict[str, tuple[Window, ...]], tuple[Check, ...]]:
+    request: DraftRequest,
+    options: KnitOptions,
+    flats: Mapping[str, FlatPanel],
+    ease: Ease,
+    backing: Cloth | None,
+) -> tuple[dict[str, tuple[Window, ...]], tuple[Check, ...], SeamWindows]:
+    """Windows by panel, how far their edges may stray, and those that run across seams."""
     curves: dict[str, Points] = {}
     for slug in request.statement.windows:
         if slug not in request.placement.edges:
@@ -125,10 +133,17 @@ def _windows(
                 "the outline of a window must be closed.", where=f"window {slug}", advice="Mark it closed."
             )
         curves[slug] = drafting_line(request.form, placed)
-    if not curves:
-        return {}, ()
+    crossing = {slug: c for slug, c in curves.items() if options.across_seams and is_across(flats, c)}
+    if crossing and backing is None:
+        raise DraftError(
+            "nothing would hold the edge of a window across a seam.",
+            where=f"window {next(iter(crossing))}",
+            advice="Give the piece a backing, or move the window off the seam.",
+        )
+    across = windows_across(flats, crossing)
+    whole = {slug: curve for slug, curve in curves.items() if slug not in crossing}
     prefix = None if backing is None else f"{request.statement.slug}_backing"
-    return windows_of_panels(flats, curves, ease, backing=prefix)
+    return *windows_of_panels(flats, whole, ease, backing=prefix), across
 
 
 def _piece(
@@ -139,6 +154,7 @@ def _piece(
     flat: FlatPanel,
     verdict: Verdict,
     note: tuple[str, ...],
+    across: SeamWindows,
 ) -> Piece:
     statement = request.statement
     kinds = {line: opening.kind for opening in garment.openings for line in opening.lines}
@@ -152,6 +168,7 @@ def _piece(
         # The panel's own seam name becomes the design's: two garments may both have a side seam.
         seam = f"{statement.slug}.{use.seam}"
         notches = seam_notches(flat.panel, edge, curve, request.form, garment.levels, seam=use.seam)
+        notches = tuple(sorted((*notches, *across.notches(edge, curve)), key=lambda notch: notch.distance))
         edges.append(
             PieceEdge(
                 slug=use.slug,
@@ -165,6 +182,7 @@ def _piece(
         )
     middle = centre_line(flat, "centre")
     lines = [*balance_lines(flat, request.form, garment.levels), *([middle] if middle else [])]
+    lines += [part.inner_line() for part in across.parts.get(plan.slug, ())]
     part, _, end = plan.slug.rpartition("_")
     has_side = end in ("left", "right")
     side: Literal["left", "right", "middle"] = (
@@ -214,18 +232,21 @@ def _totals(edges: list[PieceEdge]) -> tuple[Total, ...]:
     )
 
 
-def _backing(piece: Piece, windows: tuple[Window, ...], backing: Cloth, slug: str) -> Piece:
+def _backing(
+    piece: Piece, windows: tuple[Window, ...], parts: tuple[WindowPart, ...], backing: Cloth, slug: str
+) -> Piece:
     """The whole panel again in the backing's cloth, with the line it is trimmed to behind each window."""
     trims = []
     panel = shapely.Polygon(piece.stitch_line)
-    for window in windows:
-        grown = shapely.Polygon(window.curve).buffer(BACKING_TRIM)
+    shown = [shapely.Polygon(window.curve) for window in windows] + [part.part for part in parts]
+    for shape in shown:
         # The trim line never leaves the panel: near an edge the backing is caught in the seam.
-        line = np.asarray(grown.intersection(panel).exterior.coords)[:-1]
+        line = np.asarray(shape.buffer(BACKING_TRIM).intersection(panel).exterior.coords)[:-1]
         trims.append(InnerLine(kind="trim", curve=line, label="trim", closed=True))
-        trims.append(
-            InnerLine(kind="placement", curve=window.curve, label=window.slug.replace("_", " "), closed=True)
-        )
+    trims += [
+        InnerLine(kind="placement", curve=window.curve, label=window.slug.replace("_", " "), closed=True)
+        for window in windows
+    ]
     return replace(
         piece,
         slug=slug,

@@ -6,6 +6,7 @@ from layfigure.draft.knit_elastic import Elastic
 from layfigure.draft.knit_garment import KnitGarment
 from layfigure.draft.knit_openings import opening_words
 from layfigure.draft.knit_options import KnitOptions
+from layfigure.draft.knit_seam_windows import WindowPart
 from layfigure.materials.cloth import Cloth
 from layfigure.materials.stretch import Reduction
 from layfigure.piece.piece import Window
@@ -24,6 +25,7 @@ def make_note(
     reduction: Reduction,
     elastics: tuple[Elastic, ...],
     windows: tuple[Window, ...],
+    parts: tuple[WindowPart, ...],
 ) -> tuple[str, ...]:
     """Instructions of one panel: how to cut it, in which order the garment is joined."""
     arrow = (
@@ -62,6 +64,11 @@ def make_note(
                 f"Window {window.slug}: sew the backing behind the panel along the window's edge while both "
                 "lie flat, then cut the window open and trim the backing to its trim line."
             )
+    lines += [
+        f"Window {part.slug}: runs across a seam. Sew that seam in front and in the backing first, notch to "
+        "notch; lay the backing behind, sew round the line, then cut the window through both."
+        for part in parts
+    ]
     if cloth.stretch_along < 0.35:
         lines.append(
             "This cloth stretches little along: knees and seat need 35 to 45 % (from memory, Kirk and "

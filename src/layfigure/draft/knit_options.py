@@ -77,6 +77,7 @@ class KnitOptions(BaseModel):
     leg_opening: Finish = Field("elastic", description="how leg openings are finished")
     neck: Finish = Field("elastic", description="how neckline and armholes are finished")
     cuff: Finish = Field("turned", description="how cuffs are finished")
+    across_seams: bool = Field(False, description="windows may run across seams; they need a backing")
     closure: bool = Field(False, description="opens at the centre back with a zip")
 
     @property

@@ -81,7 +81,7 @@ def _carried(flats: Mapping[str, FlatPanel], slug: str, curve: Points) -> tuple[
         raise DraftError(
             "the window is wider than its panel or crosses a seam.",
             where=f"window {slug}",
-            advice="Move it, make it smaller, or choose a cut with fewer seams.",
+            advice="Move it, make it smaller, or write across_seams = true and give it a backing.",
         )
     return best, best_curve
 

@@ -12,6 +12,7 @@ from scipy.spatial import Delaunay
 from layfigure.body.form import Form
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.stitch_line import stitch_line
+from layfigure.draft.knit_seam_windows import SeamWindows
 from layfigure.draft.window.worn_plane import worn_plane
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.nearest_face import nearest_faces
@@ -33,6 +34,7 @@ LIFT = 3.0
 def worn_panels(
     flats: Mapping[str, FlatPanel],
     windows: Mapping[str, Sequence[Window]],
+    across: SeamWindows,
     ease: Ease,
     form: Form,
     *,
@@ -48,7 +50,8 @@ def worn_panels(
     """
     surfaces: list[WornSurface] = []
     for slug, flat in flats.items():
-        holes = [_where_worn(window, flat, ease) for window in windows.get(slug, ())]
+        holes = [shapely.Polygon(_where_worn(window, flat, ease)) for window in windows.get(slug, ())]
+        holes += [part.part for part in across.parts.get(slug, ())]
         mesh = standing_panel(flat, holes, form, lift=LIFT)
         surfaces.append(WornSurface(name=f"{prefix}_{slug}", mesh=mesh, cloth=cloth))
         if pair:
@@ -64,10 +67,12 @@ def _mirrored(mesh: TriangleMesh) -> TriangleMesh:
     return TriangleMesh(mesh.vertices * (-1.0, 1.0, 1.0), mesh.faces[:, ::-1])
 
 
-def standing_panel(flat: FlatPanel, holes: Sequence[Points], form: Form, *, lift: float) -> TriangleMesh:
+def standing_panel(
+    flat: FlatPanel, holes: Sequence[shapely.Polygon], form: Form, *, lift: float
+) -> TriangleMesh:
     """One panel as a coarse mesh on the standing body.
 
-    holes : (k, 2) closed outlines in the flat plane. lift : how far outside its place [mm].
+    holes : what is cut out, in the flat plane. lift : how far outside its place [mm].
     """
     flat_places, faces = _picture_mesh(stitch_line(flat), holes)
     at = nearest_faces(flat.vertices, flat.panel.faces, flat_places)
@@ -105,10 +110,16 @@ def _frames(mesh: TriangleMesh, face: Indices) -> Points:
     return np.stack([along, np.cross(out, along), out], axis=1)
 
 
-def _picture_mesh(outline: Points, holes: Sequence[Points]) -> tuple[Points, Indices]:
+def _picture_mesh(outline: Points, holes: Sequence[shapely.Polygon]) -> tuple[Points, Indices]:
     """Triangles between an outline and holes, for looking at: even inside, true along every line."""
-    spacing = float(np.clip(np.sqrt(shapely.Polygon(outline).area / (0.43 * TRIANGLES)), FINEST, COARSEST))
-    rings = [_sampled(outline, 0.7 * spacing), *(_sampled(hole, HOLE_STEP) for hole in holes)]
+    whole = shapely.Polygon(outline)
+    spacing = float(np.clip(np.sqrt(whole.area / (0.43 * TRIANGLES)), FINEST, COARSEST))
+    left = shapely.get_parts(whole.difference(shapely.union_all(holes))) if holes else np.array([whole])
+    rest = max(left, key=lambda part: part.area)
+    rings = [
+        _sampled(np.asarray(rest.exterior.coords)[:-1], min(0.7 * spacing, HOLE_STEP if holes else COARSEST))
+    ]
+    rings += [_sampled(np.asarray(hole.coords)[:-1], HOLE_STEP) for hole in rest.interiors]
     region = shapely.Polygon(rings[0], rings[1:])
     room = region.buffer(-0.5 * spacing)
     shapely.prepare([region, room])

@@ -15,7 +15,7 @@ from stiff_limbs import circle, form_with, limb_chart
 
 from layfigure.body.chart import ChartPoint, RegionChart
 from layfigure.body.form import Form
-from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
+from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement, Trace
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, validated_options
 from layfigure.drawing.svg import svg_of
 from layfigure.drawing.walk import read_svg, walk
@@ -99,6 +99,7 @@ def ask(
     cloth: Cloth = WOOL,
     cloths: Mapping[str, str] | None = None,
     stack: float = 0.0,
+    trace: Trace | None = None,
 ) -> DraftResult:
     statement = PieceStatement(
         slug="thing",
@@ -107,6 +108,7 @@ def ask(
         edges={role: edge.slug for role, edge in edges.items()},
         options=options or {},
         cloths=cloths or {},
+        trace=trace,
     )
     return kind.draft(
         DraftRequest(

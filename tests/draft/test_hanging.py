@@ -12,10 +12,12 @@ import pytest
 from hanging_bodies import HIDE, SILK, WOOL, ask, line_at, proper, turned_body
 from shapely import Polygon
 
+from layfigure.design.design import Trace
 from layfigure.draft.circular import KIND as CIRCULAR
 from layfigure.draft.hanging import KIND
 from layfigure.draft.hanging_transfer import transfer_aid
 from layfigure.errors import DraftError, FileError
+from layfigure.files.svg_paths import svg_paths
 from layfigure.materials.cloth import Cloth
 
 BODY = turned_body([(1300.0, 160.0), (1000.0, 100.0), (800.0, 150.0), (5.0, 150.0)])
@@ -124,6 +126,34 @@ def test_cloth_that_is_sat_upon_is_told() -> None:
     assert any("wheels" in c.advice for c in ask(CIRCULAR, sitting, ROUND, cape).checks)
 
 
+def drawing(*paths: tuple[str, str]) -> Trace:
+    shapes = "".join(f'<path id="{name}" d="{d}" fill="none" stroke="black"/>' for name, d in paths)
+    size = 'width="100mm" height="100mm" viewBox="0 0 100 100"'
+    text = f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{shapes}</svg>'
+    return Trace(file="motif.svg", lines=svg_paths(text, name="motif.svg"))
+
+
+def test_artwork_from_a_drawing_turns_about_its_marked_centre() -> None:
+    blade = ("blade", "M50 40 L60 10 L40 10 Z")
+    options = {"width": "300 mm", "length": "600 mm", "artwork": {"order": 5, "size": "200 mm"}}
+    result = ask(KIND, BODY, {}, options, trace=drawing(blade, ("centre", "M49 50 L51 50")))
+    turned = [line.curve for line in result.pieces[0].lines if line.closed]
+    assert len(turned) == 5
+    centre = np.array([0.0, -0.4 * 600.0])
+    # Its farthest corners are 10 across and 40 up from the centre.
+    radii = np.linalg.norm(np.array(turned) - centre, axis=2)
+    assert radii.max() == pytest.approx(100.0)
+    assert radii.min() == pytest.approx(100.0 * 10.0 / math.hypot(10.0, 40.0))
+    with pytest.raises(DraftError, match="turned about"):
+        ask(KIND, BODY, {}, options, trace=drawing(blade))
+
+
+def test_a_traced_outline_without_artwork_is_cut_by() -> None:
+    result = ask(KIND, BODY, {}, {}, trace=drawing(("tail", "M10 10 L60 10 L60 90 L10 90 Z")))
+    (piece,) = result.pieces
+    assert sorted(edge.length for edge in piece.edges) == pytest.approx([50.0, 50.0, 80.0, 80.0], abs=0.05)
+
+
 def test_artwork_over_the_edge_is_reported() -> None:
     options = {"width": "200 mm", "length": "400 mm",
                "artwork": {"path": "M0 0 L0 -50 L20 -50 Z", "order": 4, "size": "260 mm"}}  # fmt: skip
@@ -182,7 +212,12 @@ def test_the_surface_decides_how_artwork_is_transferred(cloth: Cloth, surface: A
             "crosses",
         ),
         ({}, {"width": "20 cm", "length": "50 cm", "artwork": {"path": "hello"}}, FileError, "path"),
-        ({}, {"width": "20 cm", "length": "50 cm", "artwork": {"order": 3}}, DraftError, "one of motif"),
+        (
+            {},
+            {"width": "20 cm", "length": "50 cm", "artwork": {"order": 3}},
+            DraftError,
+            "what the artwork is",
+        ),
     ],
 )
 def test_what_cannot_be_is_refused(edges: Any, options: Any, error: type[Exception], words: str) -> None:

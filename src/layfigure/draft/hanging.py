@@ -22,6 +22,7 @@ from layfigure.draft.hanging_transfer import transfer_note
 from layfigure.draft.hanging_worn import panel_mesh
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.sewn_practice import SewnPractice, sewn_practice
+from layfigure.draft.traced import draft_traced
 from layfigure.draft.wrap_material import cautions_for
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length as curve_length
@@ -50,6 +51,8 @@ def draft_hanging(request: DraftRequest) -> DraftResult:
         raise DraftError(
             f"there is no material {statement.cloth!r}.", where=where, advice="Add it to materials.toml."
         )
+    if statement.trace is not None and (options.artwork is None or not options.artwork.traced):
+        return draft_traced(request)
     placed = {role: request.placement.edges[slug] for role, slug in statement.edges.items()}
     if options.form == "sash":
         return sash_result(request, options, placed.get("top"), where)
@@ -82,7 +85,8 @@ def _panel(
     )
     strokes: tuple[Stroke, ...] = ()
     if options.artwork is not None:
-        strokes = artwork(options.artwork, plan.width, centre, where)
+        drawn = () if statement.trace is None else statement.trace.lines
+        strokes = artwork(options.artwork, plan.width, centre, drawn, where)
         checks.append(inside_check(strokes, outline))
     verdict = hanging_verdict(request, cloth, top, checks, plan.spread)
     middle = _middle_length(plan)
@@ -232,5 +236,6 @@ KIND = register(
             "bottom": "where it ends, if no length is given",
         },
         quick=RECIPES,
+        reads_tracing=True,
     )
 )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -11,6 +13,7 @@ from layfigure.draft.flat_edges import grain, inner, rectangle
 from layfigure.draft.hanging_options import ArtworkOptions
 from layfigure.draft.registry import Check
 from layfigure.errors import DraftError
+from layfigure.files.drawn_path import DrawnPath
 from layfigure.files.svg_paths import path_data
 from layfigure.geometry.symmetric_artwork import Stroke, motif_for, reach, scaled, symmetric
 from layfigure.piece.piece import InnerLine, Piece, PieceEdge, Total, Verdict
@@ -22,17 +25,26 @@ CLEAR = 8.0
 MARGIN = 20.0
 USUAL_SIZE = 0.7
 PAPER = "tracing_paper"
+CENTRE = "centre"
+"""Name of the line in a drawing that marks what a motif is turned about."""
 
 
 def artwork(
-    options: ArtworkOptions, width: float, centre: tuple[float, float], where: str
+    options: ArtworkOptions,
+    width: float,
+    centre: tuple[float, float],
+    drawn: Sequence[DrawnPath],
+    where: str,
 ) -> tuple[Stroke, ...]:
     """The whole artwork in the coordinates of the piece it lies on.
 
-    width : of the piece at its top, which decides an unsaid size [mm]. Raises DraftError for a motif
-    without extent, FileError for bad path data.
+    width : of the piece at its top, which decides an unsaid size [mm]. drawn : what a file holds, for a motif
+    not given otherwise. Raises DraftError for a motif that is missing or has no extent, FileError for bad
+    path data.
     """
-    if options.path is not None:
+    if options.traced:
+        motif = _traced_motif(options, drawn, where)
+    elif options.path is not None:
         motif = tuple(Stroke(points=p.points, closed=p.closed) for p in path_data(options.path, where=where))
     elif options.points is not None:
         motif = (Stroke(points=np.asarray(options.points, dtype=np.float64), closed=not options.open),)
@@ -48,6 +60,27 @@ def artwork(
     turned = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
     whole = tuple(Stroke(points=stroke.points @ turned, closed=stroke.closed) for stroke in whole)
     return scaled(whole, 0.5 * size / extent, centre)
+
+
+def _traced_motif(options: ArtworkOptions, drawn: Sequence[DrawnPath], where: str) -> tuple[Stroke, ...]:
+    """A motif from a drawing, about the place it is turned about: a line called ``centre``, or its middle."""
+    lines = [path for path in drawn if path.name.lower() != CENTRE]
+    marks = [path for path in drawn if path.name.lower() == CENTRE]
+    if not lines:
+        raise DraftError(
+            "nothing says what the artwork is.",
+            where=where,
+            advice="Give motif, path or points, or a drawing with trace.file.",
+        )
+    if options.order > 1 and not marks:
+        raise DraftError(
+            "nothing in the drawing says where the motif is turned about.",
+            where=where,
+            advice="Draw a small cross or circle there and name it centre.",
+        )
+    places = np.concatenate([path.points for path in marks or lines])
+    about = 0.5 * (places.min(axis=0) + places.max(axis=0))
+    return tuple(Stroke(points=path.points - about, closed=path.closed) for path in lines)
 
 
 def inside_check(strokes: tuple[Stroke, ...], outline: Points) -> Check:

@@ -21,7 +21,7 @@ class ArtworkOptions(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     motif: Literal["star", "petal", "swirl", "ring"] | None = Field(
-        None, description="a simple motif to start from; or give path or points"
+        None, description="a simple motif to start from; or give path, points, or trace.file"
     )
     path: str | None = Field(
         None, max_length=200_000, description="motif as SVG path data, about the origin: M0 10 L5 40 Z"
@@ -38,9 +38,14 @@ class ArtworkOptions(BaseModel):
 
     @model_validator(mode="after")
     def _one_motif(self) -> ArtworkOptions:
-        if sum(given is not None for given in (self.motif, self.path, self.points)) != 1:
+        if sum(given is not None for given in (self.motif, self.path, self.points)) > 1:
             raise ValueError("give one of motif, path and points")
         return self
+
+    @property
+    def traced(self) -> bool:
+        """The motif is what the piece's ``trace`` holds."""
+        return self.motif is None and self.path is None and self.points is None
 
 
 class HangingOptions(BaseModel):

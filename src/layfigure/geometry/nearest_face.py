@@ -32,24 +32,34 @@ class NearestFaces:
         return read
 
 
-def nearest_faces(vertices: Points, faces: Indices, places: Points) -> NearestFaces:
+def face_tree(vertices: Points, faces: Indices) -> cKDTree:
+    """The middles of faces, to look places up in again and again."""
+    return cKDTree(vertices[faces].mean(axis=1))
+
+
+def nearest_faces(
+    vertices: Points, faces: Indices, places: Points, *, tree: cKDTree | None = None
+) -> NearestFaces:
     """Nearest faces among those whose middles are close by.
 
-    vertices : (n, d), places : (k, d) [mm], d 2 or 3. A place beside the mesh meets its rim.
+    vertices : (n, d), places : (k, d) [mm], d 2 or 3. A place beside the mesh meets its rim. tree : of the
+    same mesh by ``face_tree``, for those who ask often.
     """
-    corners = vertices[faces]
-    _, near = cKDTree(corners.mean(axis=1)).query(places, k=min(CANDIDATES, len(corners)))
-    best = np.full(len(places), np.inf)
-    weights = np.zeros((len(places), 3))
-    face = np.zeros(len(places), dtype=np.int64)
-    for column in near.reshape(len(places), -1).T:
-        own = _nearest_weights(corners[column], places)
-        off = np.linalg.norm(np.einsum("kc,kcd->kd", own, corners[column]) - places, axis=1)
-        better = off < best
-        best = np.where(better, off, best)
-        weights = np.where(better[:, None], own, weights)
-        face = np.where(better, column, face)
-    return NearestFaces(face=face, weights=weights, distance=best)
+    tree = face_tree(vertices, faces) if tree is None else tree
+    _, near = tree.query(places, k=min(CANDIDATES, len(faces)))
+    near = near.reshape(len(places), -1)
+    tried = near.shape[1]
+    corners = vertices[faces[near.ravel()]]
+    each = np.repeat(places, tried, axis=0)
+    weights = _nearest_weights(corners, each)
+    off = np.linalg.norm(np.einsum("kc,kcd->kd", weights, corners) - each, axis=1).reshape(near.shape)
+    rows = np.arange(len(places))
+    best = off.argmin(axis=1)
+    return NearestFaces(
+        face=near[rows, best],
+        weights=weights.reshape(*near.shape, 3)[rows, best],
+        distance=off[rows, best],
+    )
 
 
 def _nearest_weights(corners: Points, places: Points) -> Points:

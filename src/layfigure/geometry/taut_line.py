@@ -16,9 +16,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.spatial import cKDTree
 
 from layfigure.geometry.mesh import TriangleMesh
-from layfigure.geometry.nearest_face import nearest_faces
+from layfigure.geometry.nearest_face import face_tree, nearest_faces
 from layfigure.geometry.polyline import length, resample
 
 Points = NDArray[np.float64]
@@ -60,6 +61,7 @@ class Skin:
     vertices: Points
     faces: NDArray[np.int64]
     normals: Points
+    tree: cKDTree
 
     @classmethod
     def of(cls, mesh: TriangleMesh) -> Skin:
@@ -72,11 +74,11 @@ class Skin:
         for k in range(3):
             np.add.at(normals, faces[:, k], weighted)
         normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
-        return cls(vertices=vertices, faces=faces, normals=normals)
+        return cls(vertices=vertices, faces=faces, normals=normals, tree=face_tree(vertices, faces))
 
     def near(self, places: Points) -> tuple[Points, Points, Points]:
         """Nearest skin and outward unit directions there, (k, 3) each, and heights above it (k,) [mm]."""
-        found = nearest_faces(self.vertices, self.faces, places)
+        found = nearest_faces(self.vertices, self.faces, places, tree=self.tree)
         foot = found.carried(self.faces, self.vertices)
         normal = found.carried(self.faces, self.normals)
         normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-12)

@@ -10,9 +10,12 @@ import pytest
 from hanging_bodies import WOOL, ask, line_at, proper, turned_body
 from stiff_limbs import ring, round_limb
 
+from layfigure.body.chart import ChartPoint
+from layfigure.design.design import DesignEdge, EdgePoint
 from layfigure.draft.circular import KIND
 from layfigure.draft.circular_worn import LIMB_ROWS, ROWS
 from layfigure.errors import DraftError
+from layfigure.geometry.pleat_row import PleatRow
 from layfigure.geometry.polyline import length
 from layfigure.piece.seam_allowance import cut_line
 
@@ -53,8 +56,6 @@ def test_the_hem_is_level_over_the_hips(tmp_path) -> None:
 def test_a_slanted_waist_still_ends_level() -> None:
     # The waist falls by 60 mm toward the back; every place falls to the same height.
     chart = BODY.charts["torso"]
-    from layfigure.body.chart import ChartPoint
-    from layfigure.design.design import DesignEdge, EdgePoint
     from layfigure.draft.hanging_fall import fall_from
     from layfigure.place.place import place_edge
 
@@ -149,6 +150,33 @@ def test_pleats_close_to_the_waist_and_open_over_the_hips(tmp_path) -> None:
     folds = [line for p in panels for line in p.lines if line.kind == "fold"]
     assert len(folds) == 16
     assert all(check.passed for check in result.checks)
+
+
+def test_a_pleat_s_hidden_hem_lies_on_the_line_that_shows() -> None:
+    # A waist that falls toward the back makes the hem's edge uneven.
+    chart = BODY.charts["torso"]
+    ways = np.arange(24) / 24.0
+    heights = 940.0 + 30.0 * np.cos(2.0 * np.pi * ways)
+    stations = np.interp(-heights, -chart.sections[:, 0, 2], chart.stations)
+    edge = DesignEdge(
+        slug="w",
+        closed=True,
+        points=tuple(
+            EdgePoint(at=ChartPoint(region="torso", station=float(s), around=float(a)))
+            for s, a in zip(stations, ways, strict=True)
+        ),
+    )
+    options = {"circle": "straight", "pleats": "inverted", "pleat_count": 6, "pleat_depth": "30 mm",
+               "hem_height": "500 mm", "panels": 1, **NO_EASE}  # fmt: skip
+    panel = ask(KIND, BODY, {"top": edge}, options).pieces[0]
+    hem = panel.edge("hem").curve
+    row = PleatRow(kind="inverted", count=6, depth=30.0, finished=panel.edge("top").length - 6 * 120.0)
+    worn = row.worn(hem[:, 0] - hem[0, 0])
+    # Of each worn place, the layers end at the same height.
+    for place in np.linspace(0.05, 0.95, 30) * row.finished:
+        layers = hem[np.abs(worn - place) < 1.0, 1]
+        assert np.ptp(layers) < 1.0
+    assert np.ptp(hem[:, 1]) > 30.0
 
 
 def test_a_gathered_edge_is_drawn_up_to_its_band(tmp_path) -> None:

@@ -84,6 +84,20 @@ def test_folding_every_pleat_leaves_the_finished_edge(
     assert places[-1] < row.flat
 
 
+@given(st.sampled_from(["knife", "box", "inverted"]), st.integers(1, 12), st.floats(5.0, 40.0))
+def test_pleated_cloth_lies_in_layers_of_its_own_length(kind: str, count: int, depth: float) -> None:
+    row = PleatRow(kind=kind, count=count, depth=depth, finished=1000.0)  # type: ignore[arg-type]
+    flat = np.linspace(0.0, row.flat, 4001)
+    worn = row.worn(flat)
+    assert worn[[0, -1]] == pytest.approx([0.0, 1000.0])
+    # Folding stretches nothing, and every fold meets what it is brought to.
+    steps = np.abs(np.diff(worn)) / np.diff(flat)
+    assert (steps <= 1.0 + 1e-9).all()
+    assert np.median(steps) == pytest.approx(1.0)
+    for fold in row.folds():
+        assert row.worn(fold.fold) == pytest.approx(float(row.worn(fold.onto)))
+
+
 def test_knife_pleats_lie_side_by_side_at_three_times_the_cloth() -> None:
     # Full knife pleating takes three times the finished length (common practice).
     row = PleatRow(kind="knife", count=20, depth=35.0, finished=700.0)

@@ -52,8 +52,8 @@ class CircularPlan:
     """Everything that is decided before panels are drawn.
 
     flat : the ring of cloth. finished : length of the top edge as worn [mm]. along, length : (n,) fall of the
-    cloth at shares of the top edge [mm]. joined : it closes on itself. pleats : of the top edge, or None.
-    gathered : the top edge is drawn up from its flat length. worn : on the body, or None without one.
+    cloth at shares of the top edge as worn [mm]. joined : it closes on itself. pleats : of the top edge, or
+    None. gathered : the top edge is drawn up from its flat length. worn : on the body, or None without one.
     spread : one standard deviation of the edges it follows [mm]. stations : of the top edge, with its region.
     """
 
@@ -70,7 +70,14 @@ class CircularPlan:
     stations: tuple[float, float] = (0.0, 0.0)
 
     def length_at(self, along: Points) -> Points:
-        """Length of the cloth at shares of the top edge [mm]."""
+        """Length of the cloth at shares of the flat top edge [mm]; hidden in a pleat, as what covers it."""
+        if self.pleats is not None:
+            place = self.pleats.worn(np.asarray(along) * self.flat.top) / self.finished
+            along = np.mod(place, 1.0) if self.joined else np.clip(place, 0.0, 1.0)
+        return self.worn_length_at(along)
+
+    def worn_length_at(self, along: Points) -> Points:
+        """Length of the cloth at shares of the top edge as worn [mm]."""
         found: Points = np.interp(along, self.along, self.length)
         return found
 

@@ -34,7 +34,7 @@ def worn_mesh(plan: CircularPlan, *, over_arms: bool) -> TriangleMesh | None:
     share = np.linspace(0.0, 1.0, ROWS + 1) ** 1.6
     fall = worn.fall
     cloth = _rows(worn.cloth, worn.along, along)
-    length = plan.length_at(along)[:, None] * share
+    length = plan.worn_length_at(along)[:, None] * share
     distance = np.array(
         [np.interp(down, row, fall.distance) for down, row in zip(length, cloth, strict=True)]
     )

@@ -9,6 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Points = NDArray[np.float64]
 PleatKind = Literal["knife", "box", "inverted"]
 
 _TAKES: dict[PleatKind, float] = {"knife": 2.0, "box": 4.0, "inverted": 4.0}
@@ -68,3 +72,19 @@ class PleatRow:
             }[self.kind]
             found.extend(PleatFold(fold=start + a * self.depth, onto=start + b * self.depth) for a, b in ways)
         return tuple(found)
+
+    def worn(self, flat: ArrayLike) -> Points:
+        """Where places of the flat edge lie once it is pleated, hidden ones too, from its start [mm]."""
+        knots, places, gone = [0.0], [0.0], 0.0
+        for fold in self.folds():
+            near, far = sorted((fold.fold, fold.onto))
+            at = near - gone
+            # Cloth turns back at the fold itself, and again halfway to where the fold is brought.
+            turned = -0.5 * (far - near) if fold.onto > fold.fold else 0.5 * (far - near)
+            knots += [near, 0.5 * (near + far), far]
+            places += [at, at + turned, at]
+            gone += far - near
+        knots.append(self.flat)
+        places.append(self.finished)
+        found: Points = np.interp(np.asarray(flat, dtype=np.float64), knots, places)
+        return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
+from layfigure.draft.shell_parts.covering import covered_regions
 from layfigure.draft.shell_parts.dome import draft_dome
 from layfigure.draft.shell_parts.helm import draft_helm
 from layfigure.draft.shell_parts.horn import draft_horn
@@ -36,6 +37,7 @@ KIND = register(
         summary="a dome, shoulder cap, breastplate cup, helm or horn of sheet, or a mesh of your own",
         options=ShellOptions,
         draft=draft_shell,
+        covers=covered_regions,
         edges={
             "rim": "rim of a dome or cup: a closed line on one side of a limb or the trunk",
             "line": "horn: line on the body that its middle follows, from where it stands",

@@ -12,14 +12,16 @@ from numpy.typing import NDArray
 
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.truing import flatten_panels
+from layfigure.draft.knit_backing import with_windows
 from layfigure.draft.knit_checks import knit_checks
 from layfigure.draft.knit_elastic import elastic_items, elastics_of
 from layfigure.draft.knit_garment import KnitGarment, drafting_line
+from layfigure.draft.knit_insets import stretch_check
 from layfigure.draft.knit_leggings import leggings_on
 from layfigure.draft.knit_lines import balance_lines, centre_line, seam_notches
 from layfigure.draft.knit_note import CAUTIONS, make_note
 from layfigure.draft.knit_options import FINISH_ALLOWANCE, KnitOptions
-from layfigure.draft.knit_seam_windows import SeamWindows, WindowPart, is_across, windows_across
+from layfigure.draft.knit_seam_windows import SeamWindows, is_across, windows_across
 from layfigure.draft.knit_top import top_on
 from layfigure.draft.knit_upright import upright
 from layfigure.draft.knit_verdict import knit_verdict
@@ -30,14 +32,10 @@ from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
 from layfigure.materials.stretch import Reduction, choose_reduction
-from layfigure.piece.piece import Grainline, InnerLine, Piece, PieceEdge, Total, Verdict, Window
+from layfigure.piece.piece import Grainline, Piece, PieceEdge, Total, Verdict, Window
 from layfigure.units import parse_length, parse_share
 
 Points = NDArray[np.float64]
-
-BACKING_TRIM = 12.0
-"""Mesh behind a window reaches this far beyond its edge before it is trimmed; common
-practice 10 to 15 [mm]."""
 
 
 def draft_knit(request: DraftRequest) -> DraftResult:
@@ -59,6 +57,8 @@ def draft_knit(request: DraftRequest) -> DraftResult:
     }
     backing = None if statement.backing is None else _cloth(request, statement.backing)
     windows, strays, across = _windows(request, options, flats, ease, backing)
+    if backing is not None and options.backing_as == "inset":
+        strays = (*strays, stretch_check(cloth, backing))
     checks = strays + knit_checks(
         garment, flats, ease, request.form, cloth, reduction, closure=options.closure
     )
@@ -75,10 +75,11 @@ def draft_knit(request: DraftRequest) -> DraftResult:
         parts = across.parts.get(plan.slug, ())
         note = make_note(garment, options, cloth, reduction, elastics, own, parts)
         piece = _piece(request, options, garment, plan, flat, judged(cloth), note, across)
-        pieces.append(replace(piece, windows=own))
-        if backing is not None and (own or parts):
-            behind = _backing(piece, own, parts, backing, f"{statement.slug}_backing_{plan.slug}")
-            pieces.append(replace(behind, verdict=judged(backing)))
+        cut = with_windows(piece, own, parts, backing, options, f"{statement.slug}_backing_{plan.slug}")
+        pieces += [
+            each if backing is None or each.cloth != backing.slug else replace(each, verdict=judged(backing))
+            for each in cut
+        ]
     worn = worn_panels(
         flats,
         windows,
@@ -134,11 +135,11 @@ def _windows(
             )
         curves[slug] = drafting_line(request.form, placed)
     crossing = {slug: c for slug, c in curves.items() if options.across_seams and is_across(flats, c)}
-    if crossing and backing is None:
+    if crossing and (backing is None or options.backing_as == "inset"):
         raise DraftError(
             "nothing would hold the edge of a window across a seam.",
             where=f"window {next(iter(crossing))}",
-            advice="Give the piece a backing, or move the window off the seam.",
+            advice='Give the piece a backing, with backing_as = "panel", or move the window off the seam.',
         )
     across = windows_across(flats, crossing)
     whole = {slug: curve for slug, curve in curves.items() if slug not in crossing}
@@ -229,34 +230,6 @@ def _totals(edges: list[PieceEdge]) -> tuple[Total, ...]:
     return tuple(
         Total(what=f"{edge.slug.replace('_', ' ')}, along the stitch line", length=edge.length)
         for edge in chosen
-    )
-
-
-def _backing(
-    piece: Piece, windows: tuple[Window, ...], parts: tuple[WindowPart, ...], backing: Cloth, slug: str
-) -> Piece:
-    """The whole panel again in the backing's cloth, with the line it is trimmed to behind each window."""
-    trims = []
-    panel = shapely.Polygon(piece.stitch_line)
-    shown = [shapely.Polygon(window.curve) for window in windows] + [part.part for part in parts]
-    for shape in shown:
-        # The trim line never leaves the panel: near an edge the backing is caught in the seam.
-        line = np.asarray(shape.buffer(BACKING_TRIM).intersection(panel).exterior.coords)[:-1]
-        trims.append(InnerLine(kind="trim", curve=line, label="trim", closed=True))
-    trims += [
-        InnerLine(kind="placement", curve=window.curve, label=window.slug.replace("_", " "), closed=True)
-        for window in windows
-    ]
-    return replace(
-        piece,
-        slug=slug,
-        label=f"{piece.label}, backing",
-        cloth=backing.slug,
-        lines=(*piece.lines, *trims),
-        note=(
-            "Cut the whole panel in the backing cloth; sew it behind the window, then trim to the trim line.",
-            "Its stretch should be at least that of the cloth in front, in both directions.",
-        ),
     )
 
 

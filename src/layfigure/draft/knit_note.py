@@ -53,17 +53,7 @@ def make_note(
             f"Left raw, as a knit does not fray: {', '.join(raw)}. Pull a cut strip first: if it ladders or "
             "curls up, turn the edge instead."
         )
-    for window in windows:
-        if window.backing is None:
-            lines.append(
-                f"Window {window.slug}: cut as drawn, it opens to its shape when worn. Stay the edge with "
-                "clear elastic at its cut length, or leave it raw where the knit does not ladder."
-            )
-        else:
-            lines.append(
-                f"Window {window.slug}: sew the backing behind the panel along the window's edge while both "
-                "lie flat, then cut the window open and trim the backing to its trim line."
-            )
+    lines += [f"Window {window.slug}: {_window_words(window, options)}" for window in windows]
     lines += [
         f"Window {part.slug}: runs across a seam. Sew that seam in front and in the backing first, notch to "
         "notch; lay the backing behind, sew round the line, then cut the window through both."
@@ -75,3 +65,25 @@ def make_note(
             "Ibrahim 1966). Squat in a toile before cutting."
         )
     return tuple(lines)
+
+
+def _window_words(window: Window, options: KnitOptions) -> str:
+    """How a window is made."""
+    if window.backing is None and options.window_edge == "folded":
+        return (
+            "cut the inner line, slit to each corner, clip where the edge curves in; fold back on the fold "
+            "line and topstitch with a narrow zigzag. It opens to its shape when worn."
+        )
+    if window.backing is None:
+        return (
+            "cut as drawn, it opens to its shape when worn. Stay the edge with clear elastic at its cut "
+            "length, or leave it raw where the knit does not ladder."
+        )
+    if options.backing_as == "inset":
+        return (
+            "cut the inner line, slit into its corners; sew what is set in to the stitch line, marks meeting."
+        )
+    return (
+        "sew the backing behind the panel along the window's edge while both lie flat, then cut the window "
+        "open and trim the backing to its trim line."
+    )

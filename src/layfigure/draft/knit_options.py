@@ -77,6 +77,12 @@ class KnitOptions(BaseModel):
     leg_opening: Finish = Field("elastic", description="how leg openings are finished")
     neck: Finish = Field("elastic", description="how neckline and armholes are finished")
     cuff: Finish = Field("turned", description="how cuffs are finished")
+    backing_as: Literal["panel", "inset"] = Field(
+        "panel", description="backing cut as the whole panel and trimmed, or set into each window"
+    )
+    window_edge: Literal["raw", "folded"] = Field(
+        "raw", description="edge of a window without backing: as cut, or folded back"
+    )
     across_seams: bool = Field(False, description="windows may run across seams; they need a backing")
     closure: bool = Field(False, description="opens at the centre back with a zip")
 

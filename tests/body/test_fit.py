@@ -8,14 +8,20 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from layfigure.body.fit import FitResult, fit_form, keep_thighs_apart
+from layfigure.body.chest import fullness
+from layfigure.body.fit import FitResult, fit_form
+from layfigure.body.leg_room import keep_legs_apart
 from layfigure.body.measures import CATALOGUE
+from layfigure.body.pose import standing_pose
+from layfigure.body.regions import region_faces
+from layfigure.body.tape import StandingBody
 from layfigure.body.tape_measures import READERS
 from layfigure.body.template import load_template
 from layfigure.errors import MeasureMissing
 
 DATA = Path(__file__).parents[1] / "data" / "ansur_60.csv"
 CHOSEN = range(0, 60, 12)
+SIDES = ("left", "right")
 
 
 @lru_cache(maxsize=1)
@@ -107,18 +113,34 @@ def test_a_body_without_stature_is_asked_for_one() -> None:
         fit_form({"hip_girth": 1000.0}, wearer="somebody")
 
 
-def test_thighs_are_kept_on_their_own_side() -> None:
+def test_legs_are_kept_on_their_own_side_in_both_poses() -> None:
     template = load_template()
+    pose = standing_pose(template)
     crossed = template.mean.copy()
     crossed[:, 0] -= np.sign(template.mean[:, 0]) * 40.0
-    apart = keep_thighs_apart(template, crossed)
-    low = template.mean[: template.vertex_count, 2] < template.mean[template.landmarks["crotch"], 2] - 60.0
-    low &= np.abs(template.mean[: template.vertex_count, 0]) > 1.0
-    side = np.sign(template.mean[: template.vertex_count, 0])
-    assert (crossed[: template.vertex_count, 0] * side)[low].min() < 0
-    assert (apart[: template.vertex_count, 0] * side)[
-        low
-    ].min() > -1.0  # a few faces at the groin fade out of the rule
+    surface = template.mean[: template.vertex_count]
+    names = [region_faces().names.index(f"{part}_{s}") for part in ("thigh", "shank") for s in SIDES]
+    legs = np.unique(template.faces[np.isin(region_faces().face_region, names)])
+    legs = legs[np.abs(surface[legs, 0]) > 0.1]
+    side = np.sign(surface[legs, 0])
+    apart = keep_legs_apart(crossed)
+    for place in (lambda points: points, pose.apply):
+        assert (place(crossed)[legs, 0] * side).min() < -10.0
+        assert (place(apart)[legs, 0] * side).min() > 0.0
+    slim = template.points(template.presets["man"])
+    assert np.abs(keep_legs_apart(slim) - slim).max() < 1.0
+
+
+def test_a_heavy_mans_chest_is_no_womans() -> None:
+    """Broadest chests of the sample: a girth alone would be met by breasts."""
+    template = load_template()
+    woman = standing_pose(template).apply(template.points(template.presets["woman"]))
+    breast = fullness(StandingBody(template, woman), "left").value
+    broad = sorted(range(60), key=lambda k: people()[k]["bust_girth"])[-3:]
+    for k in broad:
+        points = keep_legs_apart(fit_form(people()[k], wearer="somebody", sex="man").state.points)
+        body = StandingBody(template, standing_pose(template).apply(points))
+        assert fullness(body, "left").value < 0.6 * breast
 
 
 @pytest.mark.parametrize("k", [0, 59])

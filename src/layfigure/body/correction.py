@@ -103,7 +103,11 @@ def profiles() -> tuple[Profile, ...]:
     # bust or a navel alone leaves no ledge beside it.
     knots = ["crotch", "seat", "navel", "bust_point", "armpit", "shoulder_point"]
     heights = [level["crotch"] - 110.0, *(level[k] for k in knots), level["nape"] + 20.0]
-    bumps = [(name, hat, 1.0) for name, hat in zip(knots, _hats(height, heights), strict=True)]
+    bumps = [
+        # A chest filled at the armpits, close above the bust, or a seat flattened at the crotch is a ledge.
+        (name, hat, 0.4 if name in ("armpit", "crotch") else 1.0)
+        for name, hat in zip(knots, _hats(height, heights), strict=True)
+    ]
     waist, under = 0.5 * (level["navel"] + level["bust_point"]), level["under_bust"]
     bumps.append(("waist", _hat(height, level["navel"], waist, level["bust_point"]), 0.5))
     bumps.append(("under_bust", _hat(height, under - 110.0, under, under + 75.0), 0.4))
@@ -143,8 +147,20 @@ def profiles() -> tuple[Profile, ...]:
     bump("front_neck", 70.0, (0.0, 0.0, 1.0), 1.0 - arms)
     bump("nape", 70.0, (0.0, 0.0, 1.0), 1.0 - arms)
     bump("crotch", 80.0, (0.0, 0.0, 1.0), whole)
+    # A tape through the crotch lies more or less deep in the middle, whatever the girths beside it are.
+    back = np.clip((standing[:, 1] - places["crotch"][1]) / 40.0, 0.0, 1.0)
+    for name, side, width, high in (
+        ("cleft", back, 30.0, level["seat"] + 90.0),
+        ("groin", 1.0 - back, 45.0, level["navel"] - 20.0),
+    ):
+        along = _hat(z, level["crotch"] - 60.0, level["crotch"] + 45.0, high)
+        weight = along * side * np.exp(-0.5 * (standing[:, 0] / width) ** 2) * (1.0 - arms)
+        found.append(Profile(name=name, weight=weight, kind="shift", direction=(0.0, 1.0, 0.0),
+                             spread=SHIFT_SPREAD))  # fmt: skip
     for side, sign in OUTWARD.items():
         bump(f"armpit_{side}", 45.0, (0.0, 0.0, 1.0), whole)
+        # Where arm and back meet, so that a narrow back does not narrow the shoulders and fill the chest.
+        bump(f"back_fold_{side}", 50.0, (sign, 0.0, 0.0), whole)
         bump(f"neck_side_{side}", 45.0, (sign, 0.0, 0.0), 1.0 - arms)
         # Shoulders widen and rise with the whole arm hanging from them.
         collar = np.clip(sign * mean[:, 0] / (sign * raw[f"shoulder_point_{side}"][0]), 0.0, 1.0)
@@ -200,8 +216,8 @@ def _limb_profiles(
         np.where(fore_part > 0.5, 1.0 + np.clip(fore, 0.0, 1.2), np.clip(upper, -0.3, 1.0)),
     )
     for name, hat in zip(
-        ("upper_arm", "elbow", "forearm", "wrist", "hand"),
-        _hats(whole, [0.1, 0.55, 1.0, 1.27, 1.95, 2.85, 4.2]),
+        ("shoulder", "upper_arm", "elbow", "forearm", "wrist", "hand"),
+        _hats(whole, [-0.35, 0.1, 0.55, 1.0, 1.27, 1.95, 2.85, 4.2]),
         strict=True,
     ):
         axis = "arm" if name != "hand" else "hand"

@@ -49,6 +49,11 @@ class Pose:
         posed[:, 2] -= posed[: self.template.vertex_count, 2].min()
         return posed
 
+    def across(self, points: Points, rows: NDArray[np.int64]) -> Points:
+        """Standing x of some points, (r,) [mm], of drafting points (p, 3)."""
+        posed: Points = np.einsum("rj,rj->r", self.blend[rows, 0], points[rows])
+        return posed + self.template.weights[rows] @ self._offsets(points)[:, 0]
+
     def _offsets(self, points: Points) -> Points:
         """Translation of every rigid part, (bones, 3), so that joints stay together."""
         offsets = np.zeros((len(self.template.bones), 3))

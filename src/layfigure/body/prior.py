@@ -42,7 +42,9 @@ pairs."""
 
 PUBLIC_WEIGHT = 0.8
 """How much likelier a wearer is one of the public than a soldier, before any tape is read: a judgement.
-With one tape the choice shows (the public's girths spread half as wide again), with four it hardly does."""
+With one tape the choice shows (the public's girths spread half as wide again), with four it hardly does. From
+stature alone, two spreads hold 93 to 96 % of the public and 98 % of soldiers; at 0.5 they would hold 89 to
+92 % of the public and still 97 % of soldiers, who are chosen people, so the wider answer stands."""
 
 PUBLIC_RESIDUAL = 1.05
 """The public varies more about what its common measures predict than soldiers do, by this factor on the

@@ -59,7 +59,7 @@ class StandingBody:
         self.template, self.points = template, standing
         self.surface = standing[: template.vertex_count]
         self.places = BodyPlaces(template, standing)
-        self.floor = int(self.surface[:, 2].argmin())
+        self.floor, self.floor_shares = _soles(template, self.surface)
         self.lines: dict[str, list[TapeLine]] = {}
         """Lines already cut, by group of tapes: ``body.tape_lines`` fills it."""
 
@@ -75,12 +75,24 @@ class StandingBody:
         return rows, weights, weights @ self.points[rows]
 
 
+def _soles(template: Template, surface: Points) -> tuple[Indices, Points]:
+    """The lowest vertex of each foot and the share of the floor that is its own.
+
+    The lower foot stands on the floor; feet within a fraction of a millimetre share it, so that a height has
+    one derivative on a body whose feet are alike.
+    """
+    height, left = surface[:, 2], template.mean[: len(surface), 0] > 0.0
+    rows = np.array([np.where(left, height, np.inf).argmin(), np.where(left, np.inf, height).argmin()])
+    share = 1.0 / (1.0 + np.exp(np.clip((height[rows[0]] - height[rows[1]]) / 0.1, -30.0, 30.0)))
+    return rows, np.array([share, 1.0 - share])
+
+
 def height_reading(body: StandingBody, anchor: Anchor) -> Reading:
     """Height of an anchor above the floor."""
     rows, weights, place = body.anchor(anchor)
-    slopes = np.zeros((len(rows) + 1, 3))
-    slopes[:-1, 2], slopes[-1, 2] = weights, -1.0
-    value = float(place[2] - body.points[body.floor, 2])
+    slopes = np.zeros((len(rows) + 2, 3))
+    slopes[:-2, 2], slopes[-2:, 2] = weights, -body.floor_shares
+    value = float(place[2] - body.points[body.floor, 2].min())
     return Reading(value=value, rows=np.append(rows, body.floor), slopes=slopes)
 
 

@@ -6,6 +6,7 @@ from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, regis
 from layfigure.draft.woven_parts.garment_bodice import draft_bodice
 from layfigure.draft.woven_parts.garment_coat import draft_coat
 from layfigure.draft.woven_parts.garment_skirt import draft_skirt
+from layfigure.draft.woven_parts.garment_trousers import draft_trousers
 from layfigure.draft.woven_parts.options import WovenOptions
 from layfigure.errors import DraftError
 
@@ -28,13 +29,15 @@ def draft_woven(request: DraftRequest) -> DraftResult:
         return draft_bodice(request, options)
     if options.garment == "coat":
         return draft_coat(request, options)
+    if options.garment == "trousers":
+        return draft_trousers(request, options)
     return draft_skirt(request, options)
 
 
 KIND = register(
     PieceKind(
         name="woven",
-        summary="a garment of woven cloth: bodice, coat, pleated skirt",
+        summary="a garment of woven cloth: bodice, coat, pleated skirt, trousers",
         options=WovenOptions,
         draft=draft_woven,
         edges={

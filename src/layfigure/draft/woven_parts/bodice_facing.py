@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from layfigure.draft.woven_parts.bodice import SIDES, BodicePlan, Halves, Side, is_right_way
 from layfigure.draft.woven_parts.bodice_edges import NECK_ALLOWANCE, cut_curve, mirrored_edges
-from layfigure.geometry.bezier import flattened_bezier
+from layfigure.draft.woven_parts.curve import curve_between
 from layfigure.geometry.polyline import length
 from layfigure.piece.piece import Grainline, Piece, PieceEdge, Total
 
@@ -76,7 +76,7 @@ def _edges(halves: Halves, part: str, side: Side, plan: BodicePlan, *, full: boo
     else:
         bottom = neck[-1:] - (0.0, options.facing_width)
         leaving = np.array([1.0, 0.0])
-    inner = _bend(bottom[-1], leaving, shoulder[0], up)
+    inner = curve_between(bottom[-1], leaving, shoulder[0], up, 0.35, 0.35)
     centre = np.array([neck[-1], bottom[0]])
     edges = (
         [PieceEdge(slug="waist", curve=bottom, role="hem", allowance=options.seam_allowance)] if full else []
@@ -106,13 +106,6 @@ def _edges(halves: Halves, part: str, side: Side, plan: BodicePlan, *, full: boo
         ),
     ]
     return edges
-
-
-def _bend(start: Points, leaving: Points, end: Points, arriving: Points) -> Points:
-    chord = float(np.linalg.norm(end - start))
-    one = start + 0.35 * chord * leaving
-    two = end - 0.35 * chord * arriving / np.linalg.norm(arriving)
-    return np.vstack([start, flattened_bezier(np.array([start, one, two, end]), 0.02)])
 
 
 def _piece(plan: BodicePlan, name: str, edges: list[PieceEdge], side: str, cloth: str) -> Piece:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +19,13 @@ from layfigure.geometry.polyline import length
 
 Points = NDArray[np.float64]
 
-HALVES = (("front", "left"), ("front", "right"), ("back", "left"), ("back", "right"))
+Side = Literal["left", "right"]
+HALVES: tuple[tuple[str, Side], ...] = (
+    ("front", "left"),
+    ("front", "right"),
+    ("back", "left"),
+    ("back", "right"),
+)
 ROUNDS = 3
 CLOSE = 3.0
 """Near enough to the girth asked for [mm]."""
@@ -31,7 +39,7 @@ class FittedBodice:
     girths.
     """
 
-    halves: dict[tuple[str, str], HalfFlat]
+    halves: Mapping[tuple[str, str], HalfFlat]
     trunk: EasedTrunk
     waist: float
     bust: float
@@ -53,7 +61,7 @@ def fitted_bodice(
     own, alike = ease, is_alike(form)
     for _ in range(ROUNDS):
         trunk = eased_trunk(form, own, stack=stack)
-        halves = {
+        halves: dict[tuple[str, str], HalfFlat] = {
             (part, side): lay_half(
                 trunk,
                 half_points(trunk, waist_line, part, side, drop=drop, waist_length=waist, dart_in=DART_IN),

@@ -16,9 +16,9 @@ from numpy.typing import NDArray
 
 from layfigure.draft.woven_parts.bodice_points import HalfPoints
 from layfigure.draft.woven_parts.corner_tapes import CORNERS, CornerTapes, corner_tapes, flat_corners
+from layfigure.draft.woven_parts.curve import curve_between
 from layfigure.draft.woven_parts.dart_plan import DartPlan, plan_darts
 from layfigure.draft.woven_parts.eased_trunk import EasedTrunk
-from layfigure.geometry.bezier import flattened_bezier
 from layfigure.geometry.fan import fan_places
 from layfigure.geometry.polyline import length
 
@@ -30,7 +30,6 @@ SECOND_SHORT = 0.45
 """A second dart to the waist ends this share of its length before that point."""
 SIDE_SHARE, SHOULDER_SHARE = 0.35, 0.55
 """Where a side dart starts down the side seam, and a shoulder dart in from the armhole, as shares."""
-FLATNESS = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -236,7 +235,7 @@ def _waist(at: dict[str, Points], sewn: dict[str, Dart]) -> list[tuple[str, Poin
     stops.append((start, leaving, at["side_waist"], _square(side)))
     runs: list[tuple[str, Points] | Dart] = []
     for k, stop in enumerate(stops):
-        runs.append((f"waist_{k + 1}" if darts else "waist", _curve(*stop, 0.35, 0.35)))
+        runs.append((f"waist_{k + 1}" if darts else "waist", curve_between(*stop, 0.35, 0.35)))
         if k < len(darts):
             runs.append(darts[k])
     return runs
@@ -261,8 +260,8 @@ def _straight(
     before, after = mouth - first, last - again
     sewn = _turn_between(dart.second - dart.tip, dart.first - dart.tip)
     bend = 0.5 * (_turn_between(after, before) - sewn)
-    one = _kept(_curve(first, before, mouth, _turned(before, -bend), 0.35, 0.35))
-    two = _kept(_curve(last, -after, again, -_turned(after, bend), 0.35, 0.35))[::-1]
+    one = _kept(curve_between(first, before, mouth, _turned(before, -bend), 0.35, 0.35))
+    two = _kept(curve_between(last, -after, again, -_turned(after, bend), 0.35, 0.35))[::-1]
     dart = replace(dart, first=one[-1], second=two[0])
     return [(f"{name}_1", one), dart, (f"{name}_2", two)]
 
@@ -290,8 +289,8 @@ def _armhole(at: dict[str, Points]) -> tuple[Points, Points]:
     up = -_square(at["shoulder"] - at["shoulder_a"])
     rise = at["shoulder"] - at["underarm"]
     middle = np.array([0.0, 1.0]) + 0.15 * rise / np.linalg.norm(rise)
-    lower = _curve(at["underarm"], inward, at["armhole"], middle, 0.5, 0.5)
-    upper = _curve(at["armhole"], middle, at["shoulder"], up, 0.35, 0.35)
+    lower = curve_between(at["underarm"], inward, at["armhole"], middle, 0.5, 0.5)
+    upper = curve_between(at["armhole"], middle, at["shoulder"], up, 0.35, 0.35)
     return lower, upper
 
 
@@ -301,15 +300,4 @@ def _neck(at: dict[str, Points]) -> Points:
     reach = at["centre_neck"] - at["neck"]
     chord = float(np.linalg.norm(reach))
     first, second = 0.55 * abs(float(reach[1])) / chord, 0.6 * abs(float(reach[0])) / chord
-    return _curve(at["neck"], down, at["centre_neck"], np.array([-1.0, 0.0]), first, second)
-
-
-def _curve(
-    start: Points, leaving: Points, end: Points, arriving: Points, first: float, second: float
-) -> Points:
-    """A cubic from start to end with directions at both; handles as shares of its chord."""
-    chord = float(np.linalg.norm(end - start))
-    one = start + first * chord * leaving / np.linalg.norm(leaving)
-    two = end - second * chord * arriving / np.linalg.norm(arriving)
-    curve: Points = np.vstack([start, flattened_bezier(np.array([start, one, two, end]), FLATNESS)])
-    return curve
+    return curve_between(at["neck"], down, at["centre_neck"], np.array([-1.0, 0.0]), first, second)

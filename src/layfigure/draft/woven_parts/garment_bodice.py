@@ -137,7 +137,7 @@ def draft_bodice(
 
 
 LINING_NOTE = (
-    "Sew the lining like the outside, its darts as soft tucks folded the other way, so that it does not pull.",
+    "Sew the lining like the outside, its darts as soft tucks folded the other way, so it gives.",
     "Where a facing lies, the lining ends at the facing's inner edge: trim it there, less a seam allowance.",
 )
 

@@ -19,7 +19,7 @@ from layfigure.draft.woven_parts.skirt import (
     skirt_parts,
     skirt_pieces,
 )
-from layfigure.draft.woven_parts.skirt_finish import front_facings, waistband, worn_skirt
+from layfigure.draft.woven_parts.skirt_finish import front_facings, skirt_band, worn_skirt
 from layfigure.draft.woven_parts.skirt_shape import SkirtShape, skirt_shape
 from layfigure.draft.woven_parts.trust import woven_verdict
 from layfigure.piece.item import Item
@@ -88,7 +88,7 @@ def finish_skirt(
     if faced:
         finish += front_facings(request, parts, options, verdict, statement.cloths.get("facing", cloth.slug))
     if options.waistband and options.garment == "skirt":
-        finish.append(waistband(request, parts, options, verdict))
+        finish.append(skirt_band(request, parts, options, verdict))
     pieces += finish
     if "interfacing" in statement.cloths:
         pieces += [interfacing_of(piece, statement.cloths["interfacing"]) for piece in finish]

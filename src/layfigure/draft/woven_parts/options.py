@@ -32,6 +32,7 @@ class WovenOptions(BaseModel):
     )
     armhole_drop: Length = Field(22.0, ge=0.0, le=80.0, description="of the armhole below the armpit")
     sleeve_hem: Length | None = Field(None, gt=0.0, description="width of a sleeve's hem; as the hand needs")
+    leg_hem: Length | None = Field(None, gt=0.0, description="width round a trouser hem; as the heel needs")
     pleats: int | None = Field(
         None, ge=4, le=80, description="right round a skirt, an even number; as many as lie flat if not said"
     )

@@ -12,9 +12,10 @@ from layfigure.draft.registry import DraftRequest
 from layfigure.draft.woven_parts.options import WovenOptions
 from layfigure.draft.woven_parts.skirt import SkirtPart, extension_of, part_label, part_name, waist_seam
 from layfigure.draft.woven_parts.skirt_shape import SkirtShape
+from layfigure.draft.woven_parts.waistband import BandStretch, waistband
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.polyline import arc_lengths, length, points_at
-from layfigure.piece.piece import Grainline, InnerLine, Piece, PieceEdge, Total, Verdict
+from layfigure.piece.piece import Grainline, Piece, PieceEdge, Total, Verdict
 
 Points = NDArray[np.float64]
 
@@ -24,71 +25,23 @@ RIDGE = 16.0
 """How far pleats stand open at the hem in pictures [mm]."""
 
 
-def waistband(
+def skirt_band(
     request: DraftRequest, parts: Sequence[SkirtPart], options: WovenOptions, verdict: Verdict
 ) -> Piece:
-    """A straight band, cut double and folded along its middle, its lower edge sewn strip by strip to the
-    skirt.
-    """
+    """The waistband of a skirt, divided like its pleats."""
     closure = options.closure or "front_buttons"
     order = [*parts[2:], *parts[:2]] if closure == "back_zip" else list(parts)
-    edges, x = [], 0.0
+    stretches = []
     for part in order:
         left, right = extension_of(part.place, options, closure)
+        last = len(part.strips) - 1
         for k, strip in enumerate(part.flat.visible):
-            own = length(strip) + (left if k == 0 else 0.0) + (right if k == len(part.strips) - 1 else 0.0)
-            edges.append(
-                PieceEdge(
-                    slug=f"{part.place.slug}_{k + 1}",
-                    curve=np.array([[x, 0.0], [x + own, 0.0]]),
-                    role="seam",
-                    allowance=options.seam_allowance,
-                    seam=waist_seam(request.statement.slug, part.place.slug, k),
-                )
-            )
-            x += own
-    tall = 2.0 * options.waistband_depth
-    ends = np.array([[x, 0.0], [x, tall], [0.0, tall], [0.0, 0.0]])
-    for slug, k in (("end", 0), ("inside", 1), ("other_end", 2)):
-        edges.append(
-            PieceEdge(
-                slug=slug,
-                curve=ends[k : k + 2],
-                role="hem" if slug == "inside" else "closure",
-                allowance=options.seam_allowance,
-            )
-        )
-    lines = [
-        InnerLine(kind="fold", curve=np.array([[0.0, 0.5 * tall], [x, 0.5 * tall]]), label="fold along here")
-    ]
-    if closure == "front_buttons":
-        lines += [
-            InnerLine(kind="centre", curve=np.array([[at, 0.0], [at, tall]]), label="centre front")
-            for at in (options.overlap, x - options.overlap)
-        ]
-    slug = request.statement.slug
-    name = request.statement.label or slug.replace("_", " ")
-    return Piece(
-        slug=f"{slug}_waistband",
-        label=f"{name}, waistband",
-        kind=request.statement.kind,
-        cloth=request.statement.cloth,
-        edges=tuple(edges),
-        grainline=Grainline(start=(0.4 * x, 0.25 * tall), end=(0.6 * x, 0.25 * tall), kind="grain"),
-        totals=(
-            Total(what="waistband, end to end", length=x),
-            Total(what="height, cut double", length=tall),
-            Total(what="finished height", length=0.5 * tall),
-        ),
-        verdict=verdict,
-        lines=tuple(lines),
-        note=(
-            "Sew the lower edge to the pleated skirt, strip to strip: the marks are the edges of the pleats.",
-            "Fold along the middle, close the ends, turn in the inside edge and fell it over the seam.",
-        ),
-        layer=request.statement.layer,
-        edition=request.edition,
-    )
+            own = length(strip) + (left if k == 0 else 0.0) + (right if k == last else 0.0)
+            seam = waist_seam(request.statement.slug, part.place.slug, k)
+            stretches.append(BandStretch(slug=f"{part.place.slug}_{k + 1}", length=own, seam=seam))
+    whole = sum(stretch.length for stretch in stretches)
+    centres = (options.overlap, whole - options.overlap) if closure == "front_buttons" else ()
+    return waistband(request, stretches, options, verdict, centres=centres)
 
 
 def front_facings(

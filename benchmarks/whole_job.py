@@ -1,7 +1,8 @@
-"""How long the main job takes on the demonstration: stages in one process, and whole commands from cold.
+"""How long the main job takes on the demonstration: stages in one process and two, and whole commands.
 
 Every time is also given as a ratio to one named baseline of the same run: importing numpy and scipy in a new
-process, which no command can do without. Run: python -m benchmarks.whole_job [COSTUME]
+process, which no command can do without. Beside seconds on the clock stand seconds of processor time, which a
+busy machine disturbs less. Run: python -m benchmarks.whole_job [COSTUME]
 """
 
 from __future__ import annotations
@@ -15,109 +16,169 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from statistics import median
 from typing import Any
 
-from layfigure.pipeline.folder import open_costume
+from layfigure.body.wearer import Wearer
+from layfigure.errors import DraftError
+from layfigure.pipeline.folder import CostumeFolder, open_costume
 from layfigure.pipeline.make import make
 from layfigure.pipeline.stages import neutral_body
-from layfigure.pipeline.work import draft_all, plan
+from layfigure.pipeline.work import Work, draft_all, drafting_pool, plan
 from layfigure.recompute.cache import Cache
 from layfigure.recompute.graph import Graph
+from layfigure.recompute.pool import WorkerPool
 
 RESULT = Path(__file__).parent / "results" / "whole_job.json"
 BASELINE = "import numpy, scipy.sparse.linalg, scipy.spatial, scipy.optimize"
 REPEATS = 3
+CHANGES = (1.01, 1.02, 0.99, 1.03, 0.98)
+"""Factors on one girth, each a body never seen before; medians are given."""
 
 
-def timed(work: Callable[[], Any]) -> float:
-    start = time.perf_counter()
+@dataclass(frozen=True, slots=True)
+class Took:
+    """Seconds on the clock, and of the processor in this process alone; None for whole commands."""
+
+    wall: float
+    cpu: float | None = None
+
+
+def timed(work: Callable[[], Any]) -> Took:
+    wall, cpu = time.perf_counter(), time.process_time()
     work()
-    return time.perf_counter() - start
+    return Took(time.perf_counter() - wall, time.process_time() - cpu)
 
 
-def process_seconds(arguments: list[str], cache: Path) -> float:
+def middle(times: list[Took]) -> Took:
+    return Took(median(t.wall for t in times), median(t.cpu for t in times if t.cpu is not None))
+
+
+def process_seconds(arguments: list[str], cache: Path) -> Took:
     environment = {**os.environ, "LAYFIGURE_CACHE": str(cache)}
-    return timed(lambda: subprocess.run(arguments, env=environment, check=True, capture_output=True))
+    start = time.perf_counter()
+    subprocess.run(arguments, env=environment, check=False, capture_output=True)
+    return Took(time.perf_counter() - start)
 
 
-def commands(costume: Path, wearer: str) -> dict[str, float]:
-    """Seconds of whole processes, the median of a few runs."""
-    seconds: dict[str, float] = {}
+def commands(costume: Path, wearer: str) -> dict[str, Took]:
+    """Whole processes, the median of a few runs."""
+    took: dict[str, Took] = {}
     program = [sys.executable, "-m", "layfigure.cli.main"]
     place = [*program, "place", str(costume), "--wearer", wearer, "--json"]
     with tempfile.TemporaryDirectory() as folder:
         caches = [Path(folder) / f"cache{k}" for k in range(REPEATS)]
-        seconds["baseline: import numpy and scipy"] = median(
-            process_seconds([sys.executable, "-c", BASELINE], caches[0]) for _ in range(REPEATS)
-        )
-        seconds["layfigure --help"] = median(
-            process_seconds([*program, "--help"], caches[0]) for _ in range(REPEATS)
-        )
-        seconds["layfigure place, cold cache"] = median(process_seconds(place, cache) for cache in caches)
-        seconds["layfigure place, cached"] = median(process_seconds(place, caches[0]) for _ in range(REPEATS))
-        out = str(Path(folder) / "out")
-        whole = [*program, "make", str(costume), "--wearer", wearer, "--out", out]
-        seconds["layfigure make, cold cache"] = process_seconds(whole, Path(folder) / "make")
-        seconds["layfigure make, cached"] = process_seconds(whole, Path(folder) / "make")
-    return seconds
+
+        def several(arguments: list[str], where: list[Path]) -> Took:
+            return Took(median(process_seconds(arguments, cache).wall for cache in where))
+
+        same = [caches[0]] * REPEATS
+        took["baseline: import numpy and scipy"] = several([sys.executable, "-c", BASELINE], same)
+        took["layfigure --help"] = several([*program, "--help"], same)
+        took["layfigure place, cold cache"] = several(place, caches)
+        took["layfigure place, cached"] = several(place, same)
+        whole = [*program, "make", str(costume), "--wearer", wearer, "--out", str(Path(folder) / "out")]
+        took["layfigure make, cold cache"] = process_seconds(whole, Path(folder) / "make")
+        took["layfigure make, cached"] = process_seconds(whole, Path(folder) / "make")
+    return took
 
 
-def stages(costume: Path, wearer: str) -> dict[str, float]:
-    """Seconds of stages in one warm process, one worker."""
-    folder = open_costume(costume)
-    person = folder.wearer(wearer)
-    seconds: dict[str, float] = {}
-    seconds["template body"] = timed(neutral_body)
+def stages(costume: CostumeFolder, person: Wearer) -> dict[str, Took]:
+    """Stages in one warm process, and then with one warm worker beside it."""
+    took = {"template body": timed(neutral_body)}
     graph = Graph(Cache())
-    work = plan(folder, person, graph)
-    seconds["study"] = timed(work.study.value)
-    seconds["fit, cold"] = timed(work.body.value)
-    seconds["place"] = timed(work.placed.value)
+    work = plan(costume, person, graph)
+    took["study"] = timed(work.study.value)
+    took["first fit"] = timed(work.body.value)
+    took["first place"] = timed(work.placed.value)
     for slug, node in work.drafts.items():
-        seconds[f"draft {slug}"] = timed(lambda node=node: _drafted(node))
-    seconds["all drafts, first wearer"] = sum(value for name, value in seconds.items() if "draft" in name)
-    name = next(name for name in ("waist_girth", "hip_girth", *person.measures) if name in person.measures)
-    changed = replace(person, measures={**person.measures, name: person.measures[name] * 1.01})
-    again = plan(folder, changed, graph)
-    seconds["one changed measure: fit"] = timed(again.body.value)
-    seconds["one changed measure: place"] = timed(again.placed.value)
-    seconds["one changed measure: every piece"] = timed(lambda: draft_all(again))
+        took[f"first draft {slug}"] = timed(lambda node=node: _drafted(node))
     with tempfile.TemporaryDirectory() as out:
-        seconds["writing every output"] = timed(lambda: make(work, Path(out) / "out"))
-    return seconds
+        took["writing every output"] = timed(lambda: make(work, Path(out) / "out"))
+        took["writing every output, nothing changed"] = timed(lambda: make(work, Path(out) / "out"))
+    took |= redrafts(costume, person, work)
+    return took
+
+
+def redrafts(costume: CostumeFolder, person: Wearer, first: Work) -> dict[str, Took]:
+    """From one changed girth, and from another wearer, to every piece: with one process and with two."""
+    name = next(name for name in ("waist_girth", "hip_girth", *person.measures) if name in person.measures)
+    bodies = [
+        replace(person, measures={**person.measures, name: person.measures[name] * factor})
+        for factor in CHANGES
+    ]
+    others = [costume.wearer(other) for other in costume.wearers if costume.wearer(other).name != person.name]
+    pool = drafting_pool(first.graph, workers=1)
+    assert pool is not None
+    parts: dict[str, list[Took]] = {}
+    with pool:
+        pool.start()
+        for title, wearers in (("one changed measure", bodies), ("new wearer", others)):
+            for wearer in wearers:
+                for helper in (None, pool):
+                    for what, took in _all_pieces(costume, wearer, first, helper).items():
+                        parts.setdefault(f"{title}, {what}", []).append(took)
+    # The worker's first is colder than those after it.
+    return {what: middle(times[1:] or times) for what, times in parts.items()}
+
+
+def _all_pieces(
+    costume: CostumeFolder, wearer: Wearer, first: Work, pool: WorkerPool | None
+) -> dict[str, Took]:
+    """One wearer's body, edges and pieces, nothing of hers remembered."""
+    work = plan(costume, wearer, Graph(Cache()))
+    work.study.learn(first.study.value())
+    if pool is None:
+        parts = {"fit": timed(work.body.value), "place": timed(work.placed.value)}
+        for slug, node in work.drafts.items():
+            parts[f"draft {slug}"] = timed(lambda node=node: _drafted(node))
+        return {**parts, "one process: all": _sum(parts)}
+    # The worker makes the body for itself meanwhile.
+    pool.submit(work.body)
+    parts = {
+        "fit": timed(work.body.value),
+        "place": timed(work.placed.value),
+        "pieces": timed(lambda: draft_all(work, pool=pool)),
+    }
+    return {"two processes: all": _sum(parts)}
+
+
+def _sum(parts: dict[str, Took]) -> Took:
+    return Took(sum(t.wall for t in parts.values()), sum(t.cpu or 0.0 for t in parts.values()))
 
 
 def _drafted(node: Any) -> None:
     try:
         node.value()
-    except Exception as error:  # a refusal is a result too; the report lists it
+    except DraftError as error:  # a refusal is a result too; the report lists it
         print(f"  refused: {error}")
 
 
 def main() -> None:
     costume = Path(sys.argv[1]) if len(sys.argv) > 1 else Path("examples/brindle")
-    wearer = next(iter(open_costume(costume).wearers))
-    whole = commands(costume, wearer)
-    baseline = whole["baseline: import numpy and scipy"]
-    inside = stages(costume, wearer)
+    folder = open_costume(costume)
+    wearer = next(iter(folder.wearers))
+    took = commands(costume, wearer)
+    baseline = took["baseline: import numpy and scipy"].wall
+    peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024.0
+    load = os.getloadavg()[0]
+    took |= stages(folder, folder.wearer(wearer))
     result = {
         "costume": costume.name,
         "python": platform.python_version(),
-        "peak_memory_of_one_command_mb": round(
-            resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024.0, 1
-        ),
-        "seconds": {name: round(value, 4) for name, value in {**whole, **inside}.items()},
-        "ratio_to_baseline": {
-            name: round(value / baseline, 2) for name, value in {**whole, **inside}.items()
-        },
+        "load of the machine before": round(load, 2),
+        "peak_memory_of_one_command_mb": round(peak, 1),
+        "seconds": {name: round(t.wall, 4) for name, t in took.items()},
+        "processor_seconds": {name: round(t.cpu, 4) for name, t in took.items() if t.cpu is not None},
+        "ratio_to_baseline": {name: round(t.wall / baseline, 2) for name, t in took.items()},
     }
     RESULT.parent.mkdir(exist_ok=True)
     RESULT.write_text(json.dumps(result, indent=1) + "\n", encoding="utf-8")
-    for name, value in {**whole, **inside}.items():
-        print(f"{value:8.3f} s  {value / baseline:7.2f} x  {name}")
+    for name, t in took.items():
+        cpu = "        " if t.cpu is None else f"{t.cpu:8.3f}"
+        print(f"{t.wall:8.3f} s {cpu} cpu {t.wall / baseline:7.2f} x  {name}")
 
 
 if __name__ == "__main__":

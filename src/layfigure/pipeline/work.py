@@ -82,8 +82,10 @@ class Work:
 
 
 def disk_graph() -> Graph:
-    """A graph over the user's own cache folder."""
-    return Graph(Cache(user_cache_folder()))
+    """A graph over the user's own cache folder, which is kept within its limit."""
+    cache = Cache(user_cache_folder())
+    cache.trim()
+    return Graph(cache)
 
 
 def plan(folder: CostumeFolder, wearer: Wearer, graph: Graph, *, only: Sequence[str] = ()) -> Work:

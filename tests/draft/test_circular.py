@@ -111,7 +111,7 @@ def test_a_cape_opens_in_front_and_reaches_as_far_round_as_its_cloth(tmp_path) -
     options = {"use": "cape", "circle": "quarter", "hem_height": "400 mm", "hood": False, **NO_EASE}
     result = ask(KIND, body, top, options, cloths={"lining": "silk", "interfacing": "silk"})
     proper(result.pieces, tmp_path)
-    (cover, _) = result.checks
+    (_, cover, _) = result.checks
     down = math.hypot(140.0, 30.0)
     assert cover.value == pytest.approx(
         (120.0 * math.pi + 0.5 * math.pi * down) / (400.0 * math.pi), rel=0.03
@@ -227,6 +227,18 @@ def test_the_cloth_s_width_decides_how_many_panels() -> None:
         assert np.ptp(cut_line(panel.edges)[:, 0]) <= WOOL.width + 1.0
     fewer = ask(KIND, BODY, waist(), {"hem_height": "700 mm", "circle": "full"})
     assert len(fewer.pieces) - 1 < len(panels)
+
+
+def test_no_seam_falls_inside_a_pleat_and_too_wide_a_panel_is_told() -> None:
+    options = {"circle": "straight", "pleats": "box", "pleat_count": 7, "pleat_depth": "40 mm",
+               "hem_height": "500 mm", **NO_EASE}  # fmt: skip
+    result = ask(KIND, BODY, waist(), options)
+    panels = [piece for piece in result.pieces if "band" not in piece.slug]
+    assert len(panels) == 2
+    folds = [sum(line.kind == "fold" for line in panel.lines) for panel in panels]
+    assert folds == [8, 8]
+    one = ask(KIND, BODY, waist(), {**options, "panels": 1})
+    assert any("wider cloth" in check.advice for check in one.checks)
 
 
 def test_the_worn_cloth_ends_at_the_hem_and_stays_outside_the_body() -> None:

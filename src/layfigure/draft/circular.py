@@ -10,7 +10,7 @@ import numpy as np
 from layfigure.body.form import Form
 from layfigure.draft.circular_note import panel_note
 from layfigure.draft.circular_options import CircularOptions
-from layfigure.draft.circular_panels import panel_count, panel_edges, panel_grain, panel_lines
+from layfigure.draft.circular_panels import panel_count, panel_edges, panel_grain, panel_lines, width_check
 from layfigure.draft.circular_plan import CircularPlan, circular_plan
 from layfigure.draft.circular_quick import RECIPES
 from layfigure.draft.circular_top import TopPart, top_parts
@@ -63,7 +63,16 @@ def draft_circular(request: DraftRequest) -> DraftResult:
     )
     practice = sewn_practice(cloth)
     count = panel_count(plan, options, cloth.width, 2.0 * practice.seam, where)
-    checks = _checks(plan, options, request.form)
+    if plan.pleats is not None and plan.pleats.count % count:
+        # As many pleats in every panel, so that no seam falls inside one.
+        options = options.model_copy(update={"panels": count})
+        plan = circular_plan(
+            options, request.form, placed.get("top"), placed.get("hem"), clearance=request.stack, where=where
+        )
+    checks = [
+        width_check(plan, options, count, cloth.width, 2.0 * practice.seam),
+        *_checks(plan, options, request.form),
+    ]
     measures = governing_measures(plan.region, *plan.stations) if plan.region else ()
     verdict = wrap_verdict(
         checks,

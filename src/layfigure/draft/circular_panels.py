@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from layfigure.draft.circular_options import CircularOptions
 from layfigure.draft.circular_plan import CircularPlan
 from layfigure.draft.flat_edges import straight_edge
+from layfigure.draft.registry import Check
 from layfigure.draft.sewn_practice import SewnPractice
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths
@@ -40,12 +41,30 @@ def panel_count(plan: CircularPlan, options: CircularOptions, width: float, marg
     for count in range(1, MOST_PANELS + 1):
         if plan.flat.sector / count > LARGEST_SECTOR * (1.0 + 1e-9):
             continue
-        wide = max(_width_on_cloth(plan, options, count, number) for number in range(count))
-        if wide + margin <= width:
+        if _widest(plan, options, count) + margin <= width:
             return count
     raise DraftError(
         "no panel fits on the width of this cloth.", where=where, advice="Take wider cloth, or panels = 12."
     )
+
+
+def width_check(
+    plan: CircularPlan, options: CircularOptions, count: int, width: float, margin: float
+) -> Check:
+    """Whether the widest panel fits across the cloth, which as many panels as asked need not do."""
+    wide = _widest(plan, options, count) + margin
+    return Check(
+        what="how wide the widest panel is on the cloth",
+        unit="mm",
+        value=wide,
+        limit=width,
+        passed=wide <= width,
+        advice="" if wide <= width else "Take wider cloth or more panels, or lay it with a join.",
+    )
+
+
+def _widest(plan: CircularPlan, options: CircularOptions, count: int) -> float:
+    return max(_width_on_cloth(plan, options, count, number) for number in range(count))
 
 
 def _width_on_cloth(plan: CircularPlan, options: CircularOptions, count: int, number: int) -> float:
@@ -152,7 +171,8 @@ def _side_notches(options: CircularOptions, line: int, long: float, *, upward: b
 def panel_grain(plan: CircularPlan, options: CircularOptions, count: int, number: int) -> Grainline:
     """Straight down the panel, inside it."""
     place = grain_place(options, count, number)
-    inside = place if options.grain == "centre" else number / count + min(0.12 / count, 40.0 / plan.flat.top)
+    # Beside the middle line, which is drawn too, or beside the edge.
+    inside = place + min(0.12 / count, (15.0 if options.grain == "centre" else 40.0) / plan.flat.top)
     length = float(plan.length_at(np.array([inside]))[0])
     x = float(plan.flat.at(inside, 0.35 * length, middle=place)[0])
     y0, y1 = (float(plan.flat.at(inside, share * length, middle=place)[1]) for share in (0.75, 0.3))

@@ -46,6 +46,7 @@ def people(folder: Path, sex: str) -> dict[str, np.ndarray]:
     found["waist_height"] = 0.5 * (table["tenthribheight"] + table["iliocristaleheight"])
     below_crown = found["stature"] - found["sitting_height"]
     found["seat_to_nape"] = found["nape_height"] - below_crown
+    found["seat_to_shoulder"] = found["shoulder_height"] - below_crown
     found["seat_to_waist"] = found["waist_height"] - below_crown
     return found
 

@@ -85,6 +85,7 @@ _NOT_LESS: tuple[tuple[str, str, float], ...] = (
     ("crotch_height", "knee_height", 0.0),
     ("sitting_height", "seat_to_nape", 0.0),
     ("seat_to_nape", "seat_to_waist", 0.0),
+    ("seat_to_shoulder", "seat_to_waist", 0.0),
     ("stature", "sitting_height", 0.0),
     ("knee_height_sitting", "popliteal_height", 0.0),
     ("hip_height", "knee_height", 0.0),

@@ -241,6 +241,23 @@ def test_no_seam_falls_inside_a_pleat_and_too_wide_a_panel_is_told() -> None:
     assert any("wider cloth" in check.advice for check in one.checks)
 
 
+def test_a_skirt_over_half_the_body_has_free_edges(tmp_path) -> None:
+    behind = {"top": line_at(BODY, "half", 1000.0, start=0.25, end=0.75)}
+    result = ask(KIND, BODY, behind, {"circle": "quarter", "hem_height": "300 mm", **NO_EASE})
+    proper(result.pieces, tmp_path)
+    panels = [piece for piece in result.pieces if "band" not in piece.slug]
+    assert sum(panel.edge("top").length for panel in panels) == pytest.approx(100.0 * math.pi, rel=2e-3)
+    assert sum(edge.role == "opening" for panel in panels for edge in panel.edges) == 2
+    places = result.worn[0].mesh.vertices
+    # Behind the wearer: y points back.
+    assert places[:, 1].mean() > 50.0
+
+
+def test_a_piece_of_nothing_is_refused() -> None:
+    with pytest.raises(DraftError, match="what it is cut from"):
+        ask(KIND, BODY, waist(), {"hem_height": "300 mm"}, cloth=replace(WOOL, slug=""))
+
+
 def test_the_worn_cloth_ends_at_the_hem_and_stays_outside_the_body() -> None:
     worn, band = ask(KIND, BODY, waist(), {"hem_height": "300 mm", "circle": "half"}).worn
     vertices = worn.mesh.vertices

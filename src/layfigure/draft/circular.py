@@ -20,7 +20,6 @@ from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind
 from layfigure.draft.sewn_practice import sewn_practice
 from layfigure.draft.wrap_material import cautions_for
 from layfigure.draft.wrap_verdict import governing_measures, wrap_verdict
-from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.item import Item
@@ -52,11 +51,7 @@ def draft_circular(request: DraftRequest) -> DraftResult:
     assert isinstance(options, CircularOptions)
     statement = request.statement
     where = f"piece {statement.slug}"
-    if statement.cloth not in request.cloths:
-        raise DraftError(
-            f"there is no material {statement.cloth!r}.", where=where, advice="Add it to materials.toml."
-        )
-    cloth = request.cloths[statement.cloth]
+    cloth = request.cloth
     placed = {role: request.placement.edges[slug] for role, slug in statement.edges.items()}
     plan = circular_plan(
         options, request.form, placed.get("top"), placed.get("hem"), clearance=request.stack, where=where

@@ -108,7 +108,8 @@ def circular_plan(
             advice="Add an edge top = 'edge name', or the option top_girth.",
         )
     line = None if top is None else _line_from_opening(top, options)
-    joined = (top is None or _closed(top)) and not (options.use == "cape" and options.opening is not None)
+    # A skirt that opens is sewn below its zip; a cape or a ruffle that opens has free edges.
+    joined = (top is None or _closed(top)) and (options.use == "skirt" or options.opening is None)
     own = options.top_girth or 0.0 if line is None else float(arc_lengths(line)[-1])
     round_body = 2.0 * np.pi * clearance if line is not None and _closed(top) else 0.0
     finished = (options.top_girth or own) + round_body + options.ease

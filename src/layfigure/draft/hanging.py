@@ -47,10 +47,6 @@ def draft_hanging(request: DraftRequest) -> DraftResult:
     assert isinstance(options, HangingOptions)
     statement = request.statement
     where = f"piece {statement.slug}"
-    if statement.cloth not in request.cloths:
-        raise DraftError(
-            f"there is no material {statement.cloth!r}.", where=where, advice="Add it to materials.toml."
-        )
     if statement.trace is not None and (options.artwork is None or not options.artwork.traced):
         return draft_traced(request)
     placed = {role: request.placement.edges[slug] for role, slug in statement.edges.items()}
@@ -66,7 +62,7 @@ def _panel(
     bottom: PlacedEdge | None,
     where: str,
 ) -> DraftResult:
-    statement, cloth = request.statement, request.cloths[request.statement.cloth]
+    statement, cloth = request.statement, request.cloth
     plan = panel_plan(options, request.form, top, bottom, clearance=request.stack, where=where)
     practice = sewn_practice(cloth)
     lined = "lining" in statement.cloths

@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from layfigure.draft.circular_options import Direction
 from layfigure.files.quantities import Angle, Length, Share
 
-Form = Literal["panel", "banner", "tail", "sash"]
+HangingForm = Literal["panel", "banner", "tail", "sash"]
 Hem = Literal["straight", "point", "swallowtail", "points", "curve", "scallops"]
 Carried = Literal["loops", "channel", "hook_and_loop", "sewn"]
 Surface = Literal["smooth", "textured", "pile", "coated"]
@@ -53,7 +53,9 @@ class HangingOptions(BaseModel):
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
-    form: Form = Field("panel", description="panel, banner (on a rod), tail (pointed), sash (tied round)")
+    form: HangingForm = Field(
+        "panel", description="panel, banner (on a rod), tail (pointed), sash (tied round)"
+    )
     width: Length | None = Field(
         None, gt=10.0, description="at the top; as long as the top line if that does not go round"
     )

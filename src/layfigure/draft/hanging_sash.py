@@ -30,7 +30,7 @@ def sash_result(
     request: DraftRequest, options: HangingOptions, top: PlacedEdge | None, where: str
 ) -> DraftResult:
     """The sash, its lining, and how it is worn. Raises DraftError where its way round is unknown."""
-    statement, cloth = request.statement, request.cloths[request.statement.cloth]
+    statement, cloth = request.statement, request.cloth
     if top is not None and not top.edge.closed:
         raise DraftError(
             "a sash goes right round, and its line does not.", where=where, advice="Close the line."

@@ -65,11 +65,7 @@ def draft_pouch(request: DraftRequest) -> DraftResult:
     assert isinstance(options, PouchOptions)
     statement = request.statement
     where = f"piece {statement.slug}"
-    if statement.cloth not in request.cloths:
-        raise DraftError(
-            f"there is no material {statement.cloth!r}.", where=where, advice="Add it to materials.toml."
-        )
-    cloth = request.cloths[statement.cloth]
+    cloth = request.cloth
     things = every_content(options.contents)
     make = _roll if options.form == "roll" else _box if options.form == "box" else _flat
     pouch = make(options, things, cloth, statement.slug, where)

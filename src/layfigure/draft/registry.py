@@ -44,6 +44,18 @@ class DraftRequest:
     stack: float = 0.0
     assumed: tuple[str, ...] = ()
 
+    @property
+    def cloth(self) -> Cloth:
+        """What the piece is cut from. Raises DraftError where that is no material, or none is named."""
+        named = self.statement.cloth
+        if named not in self.cloths:
+            raise DraftError(
+                f"there is no material {named!r}." if named else "nothing says what it is cut from.",
+                where=f"piece {self.statement.slug}",
+                advice="Add it to materials.toml." if named else "Add cloth = 'name of a material'.",
+            )
+        return self.cloths[named]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Check:

@@ -55,6 +55,9 @@ slit (common practice, no source)."""
 HAND_WITH_THUMB = 1.18
 """Girth with the thumb tucked in over the girth without, where it was not measured (from memory)."""
 
+SEEN = 2.0
+"""A glove is drawn this far off the skin at least, in pictures only [mm]."""
+
 SLOT_SPARE = 0.3
 """Between two allowances in a slot, half of the cut itself [mm]."""
 
@@ -197,7 +200,7 @@ def _draft(request: DraftRequest, options: GloveOptions) -> DraftResult:
         hand_of(form, side),
         side,
         cuff=_cuff_station(form.charts[f"forearm_{side}"], 0.5 * (low + high)),
-        off=request.stack + max(cloth.thickness, 1.0),
+        off=request.stack + max(cloth.thickness, SEEN),
         fingers=ends.fingers,
         thumb=ends.thumb,
     )

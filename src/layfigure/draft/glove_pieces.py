@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from layfigure.draft.glove_layout import FlatDigit, FlatHand, strip_share
 from layfigure.draft.glove_outline import HalfEdge, Line, covered_length
 from layfigure.draft.glove_thumb import SetInThumb
-from layfigure.geometry.polyline import arc_lengths, length, resample
+from layfigure.draft.wrap_outline import straight
+from layfigure.geometry.polyline import arc_lengths, length
 from layfigure.piece.piece import EdgeRole, Grainline, InnerLine, Notch, Piece, PieceEdge, Total, Verdict
 
 Points = NDArray[np.float64]
@@ -190,10 +191,10 @@ def strip_piece(number: int, flat: FlatHand, slot: Points, covered: float, sewin
     up = float(along[-1]) - down
     edges = [sewing.edge("palm_edge", lower, "seam", seam=f"slot_{number}_palm", against=True, web=up)]
     if covered < 1.0:
-        edges.append(sewing.edge(f"end_{names[1]}", _straight(lower[-1], upper[0]), "hem"))
+        edges.append(sewing.edge(f"end_{names[1]}", straight(lower[-1], upper[0]), "hem"))
     edges.append(sewing.edge("back_edge", upper, "seam", seam=f"slot_{number}_back", web=down))
     if covered < 1.0:
-        edges.append(sewing.edge(f"end_{names[0]}", _straight(upper[-1], lower[0]), "hem"))
+        edges.append(sewing.edge(f"end_{names[0]}", straight(upper[-1], lower[0]), "hem"))
     web = float(x[int(np.argmin(slot[::-1][:, 1]))])
     widest = float(flat.strip)
     middle = np.array([[0.15 * x[-1], 0.0], [0.85 * x[-1], 0.0]])
@@ -222,7 +223,7 @@ def thumb_piece(thumb: SetInThumb, sewing: GloveSewing) -> Piece:
         sewing.edge("right", thumb.right, "seam", seam="thumb_side"),
     ]
     if not closed:
-        edges.append(sewing.edge("end_thumb", _straight(thumb.right[-1], thumb.left[-1]), "hem"))
+        edges.append(sewing.edge("end_thumb", straight(thumb.right[-1], thumb.left[-1]), "hem"))
     edges += [
         sewing.edge("left", thumb.left[::-1], "seam", seam="thumb_side", against=True),
         sewing.edge("back_edge", thumb.lower_back, "seam", seam="thumb_hole_back"),
@@ -264,10 +265,6 @@ def _strip_shares(left: FlatDigit, right: FlatDigit, slot: Points, covered: floa
 def _web(slot: Points) -> float:
     """How far along a slot's edge its lowest point is [mm]."""
     return float(arc_lengths(slot)[int(np.argmin(slot[:, 1]))])
-
-
-def _straight(start: Points, end: Points) -> Points:
-    return resample(np.stack([start, end]), 12)
 
 
 def mirrored_edges(edges: Sequence[PieceEdge]) -> list[PieceEdge]:

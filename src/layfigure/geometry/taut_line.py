@@ -56,11 +56,15 @@ class TautLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Skin:
-    """A surface to stay outside of, with a normal at every vertex; faces counter-clockwise from outside."""
+    """A surface to stay outside of, with a normal at every vertex; faces counter-clockwise from outside.
+
+    rows : which vertices of the mesh these are. tree : the faces' middles.
+    """
 
     vertices: Points
     faces: NDArray[np.int64]
     normals: Points
+    rows: NDArray[np.int64]
     tree: cKDTree
 
     @classmethod
@@ -74,7 +78,9 @@ class Skin:
         for k in range(3):
             np.add.at(normals, faces[:, k], weighted)
         normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
-        return cls(vertices=vertices, faces=faces, normals=normals, tree=face_tree(vertices, faces))
+        return cls(
+            vertices=vertices, faces=faces, normals=normals, rows=used, tree=face_tree(vertices, faces)
+        )
 
     def near(self, places: Points) -> tuple[Points, Points, Points]:
         """Nearest skin and outward unit directions there, (k, 3) each, and heights above it (k,) [mm]."""

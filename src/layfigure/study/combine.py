@@ -59,7 +59,7 @@ def combine(stretches: Sequence[Stretch]) -> list[Stretch]:
     for number in range(ROUNDS):
         # Windows are brought together as wholes before their sides are compared.
         met = list(meetings(moved, sides=number > 0))
-        if not met:
+        if not sum(len(one.apart) for one in met):
             continue
         which, apart = _equations(met, count)
         # Where a mark meets the other curve is itself unsure, the more so the less is known of both.
@@ -156,19 +156,10 @@ def _alike(turn: Points) -> Points:
 
 def _equations(met: Sequence[Meeting], count: int) -> tuple[csr_matrix, Points]:
     """What must agree, as rows (e, 2 * count) over all readings, and how far apart it still is, (e,)."""
-    rows: list[Points] = []
-    columns: list[NDArray[np.int64]] = []
-    values: list[Points] = []
-    first = 0
-    for one in met:
-        own = [(one.own, -one.own_shares), (one.others, one.other_shares)]
-        for marks, shares in own:
-            for number, direction in enumerate(one.directions):
-                for axis in (0, 1):
-                    rows.append(np.full(len(marks), first + number))
-                    columns.append(2 * marks + axis)
-                    values.append(direction[axis] * shares)
-        first += len(one.directions)
-    index = np.concatenate(rows), np.concatenate(columns)
-    matrix = csr_matrix((np.concatenate(values), index), shape=(first, 2 * count))
+    firsts = np.cumsum([0] + [len(one.apart) for one in met])
+    row = np.concatenate([first + one.equation for first, one in zip(firsts[:-1], met, strict=True)])
+    mark = np.concatenate([one.mark for one in met])
+    pull = np.concatenate([one.pull for one in met])
+    index = np.concatenate([row, row]), np.concatenate([2 * mark, 2 * mark + 1])
+    matrix = csr_matrix((pull.T.ravel(), index), shape=(int(firsts[-1]), 2 * count))
     return matrix, np.concatenate([one.apart for one in met])

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from layfigure.study.stretch import Stretch, flat, middle, normals
 
 Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
 
 CORNERS_MEET = 0.004
 """Room given to two pictures' readings of one corner, beside their spreads [share of stature]."""
@@ -21,17 +22,15 @@ FAR = 3.5
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Meeting:
-    """Marks of two stretches that show one place.
+    """Where marks of two stretches show the same places: e equations over the marks of all of the study.
 
-    own, others : (k,) and (l,) marks among all of the study, and the shares of each. directions : (d, 2)
-    unit, in which they ought to agree. apart : (d,) how far the others lie along them [share of stature].
+    equation, mark : (t,) each term's equation and mark. pull : (t, 2) what a move of that mark along and
+    around adds to how far the two are apart. apart : (e,) how far they are [share of stature].
     """
 
-    own: NDArray[np.int64]
-    own_shares: Points
-    others: NDArray[np.int64]
-    other_shares: Points
-    directions: Points
+    equation: Indices
+    mark: Indices
+    pull: Points
     apart: Points
 
 
@@ -40,20 +39,18 @@ def meetings(stretches: Sequence[Stretch], *, sides: bool) -> Iterator[Meeting]:
 
     sides : whether windows seen whole meet mark by mark, or in their middles only.
     """
-    firsts = np.cumsum([0] + [len(stretch.index) for stretch in stretches])
+    firsts = np.cumsum([0] + [len(stretch.index) for stretch in stretches]).tolist()
     for s, one in enumerate(stretches):
-        across = normals(one)
         for o, other in enumerate(stretches):
             if (other.slug, other.region) != (one.slug, one.region) or other.picture == one.picture:
                 continue
             if one.closed and other.closed and not sides:
                 if s < o:
-                    yield _middles(one, other, int(firsts[s]), int(firsts[o]))
+                    yield _middles(one, other, firsts[s], firsts[o])
                 continue
-            for m in range(len(one.index)):
-                met = _mark(one, m, across[m], other, int(firsts[s]), int(firsts[o]))
-                if met is not None:
-                    yield met
+            yield _on_the_way(one, other, firsts[s], firsts[o])
+            if s < o:
+                yield from _corners(one, other, firsts[s], firsts[o])
 
 
 def _middles(one: Stretch, other: Stretch, first: int, other_first: int) -> Meeting:
@@ -61,44 +58,42 @@ def _middles(one: Stretch, other: Stretch, first: int, other_first: int) -> Meet
     there, other_shares = middle(other)
     apart = there - here
     apart[1] = (apart[1] + 0.5) % 1.0 - 0.5
+    marks = np.concatenate([first + np.arange(len(one.index)), other_first + np.arange(len(other.index))])
+    shares = np.concatenate([-own_shares, other_shares])
     return Meeting(
-        own=first + np.arange(len(one.index)),
-        own_shares=own_shares,
-        others=other_first + np.arange(len(other.index)),
-        other_shares=other_shares,
-        directions=np.eye(2),
+        equation=np.repeat([0, 1], len(marks)),
+        mark=np.tile(marks, 2),
+        pull=np.kron(np.eye(2), shares[:, None]),
         apart=apart * one.scale.mean(axis=0),
     )
 
 
-def _mark(
-    one: Stretch, m: int, normal: Points, other: Stretch, first: int, other_first: int
-) -> Meeting | None:
-    """A single mark on another picture's curve, or a corner on its corner."""
-    if one.corner[m]:
-        corner = corner_met(one, m, other)
-        if corner is None:
-            return None
-        # The same two corners meet only once.
-        if other_first < first:
-            return None
-        others, shares, directions = [corner], [1.0], np.eye(2)
-        apart = flat(other, float(one.station[m]), float(one.around[m]), one.scale[m])[corner]
-    else:
-        met = crossing(one, m, normal, other)
-        if met is None:
-            return None
-        before, after, share, offset = met
-        others, shares, directions = [before, after], [1.0 - share, share], normal[None]
-        apart = np.array([offset])
+def _on_the_way(one: Stretch, other: Stretch, first: int, other_first: int) -> Meeting:
+    """Plain marks on another picture's curve: they agree square to their own."""
+    across = normals(one)
+    met = crossings(one, across, other)
+    own = np.flatnonzero(met.found & ~one.corner)
+    before, after, share = met.before[own], met.after[own], met.share[own, None]
+    number, normal = np.arange(len(own)), across[own]
     return Meeting(
-        own=np.array([first + m]),
-        own_shares=np.ones(1),
-        others=other_first + np.array(others),
-        other_shares=np.array(shares),
-        directions=directions,
-        apart=apart,
+        equation=np.tile(number, 3),
+        mark=np.concatenate([first + own, other_first + before, other_first + after]),
+        pull=np.concatenate([-normal, (1.0 - share) * normal, share * normal]),
+        apart=met.offset[own],
     )
+
+
+def _corners(one: Stretch, other: Stretch, first: int, other_first: int) -> Iterator[Meeting]:
+    """Corners on corners: they agree both ways."""
+    for m in np.flatnonzero(one.corner).tolist():
+        corner = corner_met(one, m, other)
+        if corner is not None:
+            yield Meeting(
+                equation=np.array([0, 1, 0, 1]),
+                mark=np.array([first + m, first + m, other_first + corner, other_first + corner]),
+                pull=np.concatenate([-np.eye(2), np.eye(2)]),
+                apart=flat(other, float(one.station[m]), float(one.around[m]), one.scale[m])[corner],
+            )
 
 
 def corner_met(one: Stretch, m: int, other: Stretch) -> int | None:
@@ -123,32 +118,45 @@ def _gap(corners: Points) -> float:
     return float(apart[apart > 1e-9].min(initial=np.inf))
 
 
-def crossing(one: Stretch, m: int, normal: Points, other: Stretch) -> tuple[int, int, float, float] | None:
-    """Where the other curve crosses the normal at a mark.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Crossings:
+    """Where another curve crosses the normals at m marks.
 
-    Its marks before and after, the share of the second, and how far away along the normal [share of
-    stature]. None where it does not pass by, or only farther off than the spreads allow.
+    found : (m,) whether it passes by, and no farther off than the spreads allow. before, after : (m,) its
+    marks there; share : (m,) of the second. offset : (m,) how far away along the normal [share of stature].
     """
-    scale = one.scale[m]
-    places = flat(other, float(one.station[m]), float(one.around[m]), scale)
-    tangent = np.array([normal[1], -normal[0]])
-    along, across = places @ tangent, places @ normal
-    if other.closed and len(places) > 2:
-        along, across = np.append(along, along[0]), np.append(across, across[0])
-        places = np.concatenate([places, places[:1]])
-    low, high = along[:-1], along[1:]
+
+    found: NDArray[np.bool_]
+    before: Indices
+    after: Indices
+    share: Points
+    offset: Points
+
+
+def crossings(one: Stretch, across: Points, other: Stretch) -> Crossings:
+    """Where another picture's curve crosses the normals ``across`` (m, 2) at a stretch's marks."""
+    turn = np.mod(other.around - one.around[:, None] + 0.5, 1.0) - 0.5
+    along, around = (other.station - one.station[:, None]) * one.scale[:, :1], turn * one.scale[:, 1:]
+    if other.closed and len(other.index) > 2:
+        along, around = (np.concatenate([part, part[:, :1]], axis=1) for part in (along, around))
+    x, y = across[:, :1], across[:, 1:]
+    # Of the other's marks: how far along the own curve, and how far off it.
+    way, off = along * y - around * x, along * x + around * y
+    low, high = way[:, :-1], way[:, 1:]
     # A step over the far side of the region, half a turn away, is no piece of the curve.
-    near = np.abs(np.diff(places[:, 1])) < 0.5 * scale[1]
-    crosses = np.flatnonzero(((low <= 0.0) != (high <= 0.0)) & near)
-    if not len(crosses):
-        return None
-    share = low[crosses] / (low[crosses] - high[crosses])
-    offsets = across[crosses] + share * (across[crosses + 1] - across[crosses])
-    best = int(np.abs(offsets).argmin())
-    i, t = int(crosses[best]), float(share[best])
-    j = (i + 1) % len(other.station)
-    theirs = (1.0 - t) * other.covariance[i] + t * other.covariance[j]
-    variance = float(normal @ (theirs + one.covariance[m]) @ normal)
-    if abs(offsets[best]) > FAR * np.sqrt(variance + CORNERS_MEET**2):
-        return None
-    return i, j, t, float(offsets[best])
+    near = np.abs(np.diff(around, axis=1)) < 0.5 * one.scale[:, 1:]
+    crosses = ((low <= 0.0) != (high <= 0.0)) & near
+    share = np.where(crosses, low / np.where(crosses, low - high, 1.0), 0.0)
+    offsets = off[:, :-1] + share * np.diff(off, axis=1)
+    rows = np.arange(len(one.index))
+    if not crosses.shape[1]:
+        nowhere, nothing = np.zeros(len(rows), dtype=np.int64), np.zeros(len(rows))
+        return Crossings(found=nowhere > 0, before=nowhere, after=nowhere, share=nothing, offset=nothing)
+    best = np.where(crosses, np.abs(offsets), np.inf).argmin(axis=1)
+    after = (best + 1) % len(other.index)
+    part, offset = share[rows, best], offsets[rows, best]
+    weight = part[:, None, None]
+    both = one.covariance + (1.0 - weight) * other.covariance[best] + weight * other.covariance[after]
+    variance = ((across[:, None, :] @ both)[:, 0] * across).sum(axis=1)
+    found = crosses[rows, best] & (np.abs(offset) <= FAR * np.sqrt(variance + CORNERS_MEET**2))
+    return Crossings(found=found, before=best, after=after, share=part, offset=offset)

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.study.meeting import corner_met, crossing
-from layfigure.study.stretch import Stretch, flat, normals
+from layfigure.study.meeting import corner_met, crossings
+from layfigure.study.stretch import Stretch, normals
 
 Points = NDArray[np.float64]
 
@@ -20,10 +20,9 @@ def one_curve(stretches: Sequence[Stretch]) -> tuple[list[tuple[int, int]], bool
     """
     if not stretches:
         return [], False
-    across = [normals(stretch) for stretch in stretches]
     kept = [
-        [(s, m) for m, normal in enumerate(across[s]) if not _better_elsewhere(stretches, s, m, normal)]
-        for s in range(len(stretches))
+        [(s, m) for m in np.flatnonzero(~_better_elsewhere(stretches, one)).tolist()]
+        for s, one in enumerate(stretches)
     ]
     turns = np.concatenate([stretch.around for stretch in stretches])
     whole = [s for s, stretch in enumerate(stretches) if stretch.closed]
@@ -68,20 +67,19 @@ def _apart(stretches: Sequence[Stretch], one: tuple[int, int], other: tuple[int,
     return float(np.hypot(along, turn * a.scale[one[1], 1]))
 
 
-def _better_elsewhere(stretches: Sequence[Stretch], s: int, m: int, normal: Points) -> bool:
-    """True where another picture's stretch passes by this mark and was read with less spread there."""
-    one = stretches[s]
-    size = float(np.trace(one.covariance[m]))
+def _better_elsewhere(stretches: Sequence[Stretch], one: Stretch) -> NDArray[np.bool_]:
+    """True where another picture's stretch passes by a mark and was read with less spread there, (m,)."""
+    size = np.trace(one.covariance, axis1=1, axis2=2)
+    better = np.zeros(len(size), dtype=bool)
+    across = normals(one)
     for other in stretches:
         if other.picture == one.picture or other.region != one.region:
             continue
-        away = flat(other, float(one.station[m]), float(one.around[m]), one.scale[m])
-        nearest = int(np.linalg.norm(away, axis=1).argmin())
-        if float(np.trace(other.covariance[nearest])) >= size:
-            continue
-        if one.corner[m]:
-            if corner_met(one, m, other) is not None:
-                return True
-        elif crossing(one, m, normal, other) is not None:
-            return True
-    return False
+        met = crossings(one, across, other).found
+        for m in np.flatnonzero(one.corner).tolist():
+            met[m] = corner_met(one, m, other) is not None
+        turn = np.mod(other.around - one.around[:, None] + 0.5, 1.0) - 0.5
+        along = (other.station - one.station[:, None]) * one.scale[:, :1]
+        nearest = np.hypot(along, turn * one.scale[:, 1:]).argmin(axis=1)
+        better |= met & (np.trace(other.covariance[nearest], axis1=1, axis2=2) < size)
+    return better

@@ -23,8 +23,9 @@ from layfigure.study.sorted_marks import CLICK_SPREAD, Asked, Sight
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
-OUTLINE_SPREAD = 0.0012
-"""How far a drawn outline strays from the body's, one standard deviation [share of stature]."""
+OUTLINE_SPREAD = 0.002
+"""How far a drawn outline strays from the body's, one standard deviation [share of stature]: folds of cloth,
+and points that err together along a limb, so that many of them say less than many would."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

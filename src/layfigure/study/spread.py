@@ -18,12 +18,15 @@ Points = NDArray[np.float64]
 DRAWN_EDGE_SPREAD = 0.0008
 """How far an edge strays in a drawing, beside the click [share of stature]."""
 
-ALONG_FLOOR = 0.0012
-"""What section shapes leave unknown along a region, one standard deviation [share of stature]."""
+ALONG_FLOOR = {"thigh": 0.003}
+ALONG_FLOOR_ELSEWHERE = 0.0012
+"""What section shapes leave unknown along a region, one standard deviation [share of stature]: a thigh begins
+at the crotch, whose height on a leg that stands askew no picture shows."""
 
-AROUND_FLOOR = {"torso": 0.007, "upper_arm": 0.02, "forearm": 0.035, "thigh": 0.014, "shank": 0.016}
-"""What zero lines leave unknown, one standard deviation [share of the girth]: arms and legs turn unseen."""
+AROUND_FLOOR = {"torso": 0.011, "upper_arm": 0.02, "forearm": 0.035, "thigh": 0.014, "shank": 0.016}
 AROUND_FLOOR_ELSEWHERE = 0.02
+"""What zero lines leave unknown, one standard deviation [share of the girth]: arms and legs turn unseen, and
+trunks are rounder or squarer between their outlines."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -99,9 +102,10 @@ def read_marks(caster: Caster, region: str, casts: Casts, unposed: Unposed) -> R
     toward = np.sign((right[:, 1] * rise).sum(axis=1))
     unsigned = np.where(toward == 0.0, SKIN_SPREAD, 0.0)[:, None] * by_skin
     hand += unsigned[:, :, None] * unsigned[:, None, :]
-    turn = AROUND_FLOOR.get(split_region(region)[0].name, AROUND_FLOOR_ELSEWHERE)
+    kind = split_region(region)[0].name
+    turn = AROUND_FLOOR.get(kind, AROUND_FLOOR_ELSEWHERE)
     common = np.zeros_like(hand)
-    common[:, 0, 0] = ALONG_FLOOR**2
+    common[:, 0, 0] = ALONG_FLOOR.get(kind, ALONG_FLOOR_ELSEWHERE) ** 2
     common[:, 1, 1] = (turn * scale[:, 1]) ** 2
     own = by_parameters[:, :, caster.columns].reshape(2 * len(station), -1)
     by_fit = (own @ caster.covariance @ own.T).reshape(len(station), 2, len(station), 2)

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
-from layfigure.draft.flatten.panel import Ease, FlatPanel
+from layfigure.draft.flatten.panel import Ease, FlatPanel, Panel
 from layfigure.draft.registry import Check
 from layfigure.draft.window.rest_windows import WindowSpread, rest_windows, window_spreads
 from layfigure.draft.window.worn_plane import worn_plane
 from layfigure.errors import DraftError
-from layfigure.geometry.nearest_face import nearest_faces
+from layfigure.geometry.nearest_face import face_tree, nearest_faces
 from layfigure.piece.piece import Window
 
 Points = NDArray[np.float64]
@@ -88,5 +90,12 @@ def _carried(flats: Mapping[str, FlatPanel], slug: str, curve: Points) -> tuple[
 
 def carry(flat: FlatPanel, places: Points) -> tuple[Points, Points]:
     """Flat places of points near a panel on the body, (k, 2), and their distances from it, (k,) [mm]."""
-    at = nearest_faces(flat.panel.vertices, flat.panel.faces, places)
-    return at.carried(flat.panel.faces, flat.vertices), at.distance
+    panel = flat.panel
+    at = nearest_faces(panel.vertices, panel.faces, places, tree=_panel_tree(panel))
+    return at.carried(panel.faces, flat.vertices), at.distance
+
+
+@lru_cache(maxsize=16)
+def _panel_tree(panel: Panel) -> cKDTree:
+    """Every window of a garment is looked for on every panel."""
+    return face_tree(panel.vertices, panel.faces)

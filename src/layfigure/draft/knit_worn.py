@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from scipy.spatial import Delaunay
+from scipy.spatial import Delaunay, cKDTree
 
 from layfigure.body.form import Form
 from layfigure.draft.flatten.panel import Ease, FlatPanel
@@ -15,7 +16,7 @@ from layfigure.draft.flatten.stitch_line import stitch_line
 from layfigure.draft.knit_seam_windows import SeamWindows
 from layfigure.draft.window.worn_plane import worn_plane
 from layfigure.geometry.mesh import TriangleMesh
-from layfigure.geometry.nearest_face import nearest_faces
+from layfigure.geometry.nearest_face import face_tree, nearest_faces
 from layfigure.geometry.polyline import length, resample
 from layfigure.piece.piece import Window
 from layfigure.piece.worn import WornSurface
@@ -91,13 +92,19 @@ def _where_worn(window: Window, flat: FlatPanel, ease: Ease) -> Points:
 def _in_standing_pose(places: Points, form: Form, lift: float) -> Points:
     """Places on cloth in the drafting pose, as the skin below carries them along, (k, 3) [mm]."""
     drafting, standing = form.drafting, form.standing
-    at = nearest_faces(drafting.vertices, drafting.faces, places)
+    at = nearest_faces(drafting.vertices, drafting.faces, places, tree=_skin_tree(form))
     off = places - at.carried(drafting.faces, drafting.vertices)
     before, after = _frames(drafting, at.face), _frames(standing, at.face)
     # What lies off the skin turns with the face below it.
     turned = np.einsum("kji,kj->ki", after, np.einsum("kij,kj->ki", before, off))
     moved: Points = at.carried(standing.faces, standing.vertices) + turned + lift * after[:, 2]
     return moved
+
+
+@lru_cache(maxsize=2)
+def _skin_tree(form: Form) -> cKDTree:
+    """Every panel of a garment asks for it."""
+    return face_tree(form.drafting.vertices, form.drafting.faces)
 
 
 def _frames(mesh: TriangleMesh, face: Indices) -> Points:

@@ -34,7 +34,8 @@ class NearestFaces:
 
 def face_tree(vertices: Points, faces: Indices) -> cKDTree:
     """The middles of faces, to look places up in again and again."""
-    return cKDTree(vertices[faces].mean(axis=1))
+    # Split in the middle of space, not of the faces: as quick to ask of an even mesh, and made much sooner.
+    return cKDTree(vertices[faces].mean(axis=1), balanced_tree=False, compact_nodes=False)
 
 
 def nearest_faces(

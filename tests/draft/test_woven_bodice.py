@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from stiff_limbs import ring
 from woven_requests import body, draft, faults
 
 from layfigure.draft.registry import DraftResult
@@ -173,3 +174,18 @@ def test_darts_take_what_there_is_one_after_the_other() -> None:
     assert plan_darts(np.radians(2.0), "front").waist == (0.0, 0.0)
     assert plan_darts(np.radians(12.0), "front").side == 0.0
     assert plan_darts(np.radians(40.0), "front").side > 0.0
+
+
+def test_a_sleeve_ends_where_it_was_placed() -> None:
+    long, short = (
+        piece_of(draft({"garment": "bodice"}, edges=edges), "sleeve_right")
+        for edges in ({}, {"cuff": ring("cuff", "upper_arm_left", 0.8)})
+    )
+    form = body("woman")
+    arm = form.charts["upper_arm_right"]
+    rest = np.linalg.norm(arm.section(1.0).mean(axis=0) - arm.section(0.8).mean(axis=0))
+    wrist = np.linalg.norm(form.landmarks["wrist_right"] - form.landmarks["elbow_right"])
+    heights = [float(np.ptp(piece.stitch_line[:, 1])) for piece in (long, short)]
+    assert heights[0] - heights[1] == pytest.approx(rest + wrist, abs=1.0)
+    with pytest.raises(DraftError, match="arm"):
+        draft({"garment": "bodice"}, edges={"cuff": ring("cuff", "torso", 2.0)})

@@ -42,7 +42,12 @@ KIND = register(
         draft=draft_woven,
         edges={
             "waist": "waist edge, right round; the waist itself if left out",
-            "hem": "hem; of legs also hem_left and hem_right",
+            "hem": "of a skirt or trousers; the knee, or the ankle, if left out",
+            "hem_left": "hem on the left leg, where the two differ",
+            "hem_right": "hem on the right leg",
+            "cuff": "end of both sleeves; the wrist if left out",
+            "cuff_left": "end of the left sleeve, where the two differ",
+            "cuff_right": "end of the right sleeve",
         },
     )
 )

@@ -1,7 +1,7 @@
 """Edges that are true when cloth is folded: pleats, tucks and darts.
 
-Folded cloth lies in layers that are mirror images of each other about the folds between them. An edge is true
-when all layers end on one line, so the part hidden in a fold is found by mirroring the part that covers it.
+Folded cloth lies in layers that are mirror images of each other about the folds between them. An edge is
+true when all layers end on one line, so the part hidden in a fold is found by mirroring what covers it.
 """
 
 from __future__ import annotations
@@ -26,8 +26,9 @@ def mirrored(points: ArrayLike, line: ArrayLike) -> Points:
 def hidden_edge(cover: ArrayLike, crease: ArrayLike, inner: ArrayLike) -> Points:
     """Edge of the cloth hidden in a knife pleat, true when it is folded.
 
-    cover : (n, 2) edge of the cloth that lies on the pleat, from the crease away from the pleat; it is run on
-    straight where the pleat is deeper than it is long. crease, inner : (2, 2) lines at which the cloth turns
+    cover : (n, 2) edge of the cloth that lies on the pleat, from the crease away from the pleat; it is
+    run on straight where the pleat is deeper than it is long. crease, inner : (2, 2) lines at which the
+    cloth turns
     under and turns back. Returns (m, 2) from the crease to where the crease comes to lie. Raises ValueError
     for an inner fold that the hidden edge never meets.
     """

@@ -43,6 +43,7 @@ class FittedBodice:
     trunk: EasedTrunk
     waist: float
     bust: float
+    waist_line: Points
 
 
 def fitted_bodice(
@@ -76,4 +77,4 @@ def fitted_bodice(
         if abs(over) < CLOSE:
             break
         own = replace(own, bust=max(own.bust - over, 0.0))
-    return FittedBodice(halves=halves, trunk=trunk, waist=waist, bust=bust)
+    return FittedBodice(halves=halves, trunk=trunk, waist=waist, bust=bust, waist_line=waist_line)

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.panels.body_fields import body_fields
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
 from layfigure.draft.woven_parts.bodice import BUTTON_IN, SIDES, BodicePlan, bodice_pieces
 from layfigure.draft.woven_parts.bodice_checks import bodice_checks, cap_check
@@ -17,9 +16,9 @@ from layfigure.draft.woven_parts.bodice_fit import FittedBodice, fitted_bodice
 from layfigure.draft.woven_parts.finishing import buttons, evenly, interfacing_of, zip_item
 from layfigure.draft.woven_parts.options import WovenOptions
 from layfigure.draft.woven_parts.placed import waist_line
-from layfigure.draft.woven_parts.sleeve import part_of, sleeve_note, sleeve_on, sleeve_piece, worn_sleeve
+from layfigure.draft.woven_parts.sleeve import sleeve_end, sleeve_note, sleeve_on, sleeve_piece
 from layfigure.draft.woven_parts.trust import woven_verdict
-from layfigure.geometry.mesh import TriangleMesh
+from layfigure.draft.woven_parts.worn_shell import worn_bodice, worn_sleeve
 from layfigure.piece.item import Item
 from layfigure.piece.worn import WornSurface
 
@@ -123,10 +122,13 @@ def draft_bodice(
         pieces += bodice_pieces(bodice.halves, inside, LINING_NOTE)
         pieces += [sleeve_piece(flat, inside, side, LINING_NOTE) for side, flat in sleeves.items()]
     label = statement.label or statement.slug.replace("_", " ")
-    worn = [WornSurface(name=statement.slug, mesh=worn_bodice(bodice), cloth=cloth.slug)]
+    worn = [
+        WornSurface(name=statement.slug, mesh=worn_bodice(bodice.trunk, bodice.waist_line), cloth=cloth.slug)
+    ]
     for side in sleeves:
         room = request.stack + options.ease.arm / (2.0 * np.pi)
-        mesh = worn_sleeve(request.form, side, room=room)
+        below, _ = sleeve_end(request.form, request, side)
+        mesh = worn_sleeve(request.form, side, room=room, below=below)
         worn.append(WornSurface(name=f"{statement.slug}_sleeve_{side}", mesh=mesh, cloth=cloth.slug))
     return DraftResult(
         pieces=tuple(pieces),
@@ -185,18 +187,3 @@ def bodice_items(bodice: FittedBodice, options: WovenOptions, closure: str) -> t
             slug="hook_and_eye", name="hook and eye", count=3, use="hold an open front together at the bust"
         ),
     )
-
-
-def worn_bodice(bodice: FittedBodice) -> TriangleMesh:
-    """The shell of a bodice on the standing body."""
-    trunk, fields = bodice.trunk, body_fields()
-    vertices = trunk.vertices
-    form = trunk.form
-    waist = float(form.charts["torso"].height(3.0))
-    own = trunk.own & (vertices[:, 2] > waist - 4.0)
-    for side in SIDES:
-        own &= fields.armhole[side] < 4.0
-    front, back = form.landmarks["front_neck"], form.landmarks["nape"]
-    share = np.clip((vertices[:, 1] - front[1]) / (back[1] - front[1]), 0.0, 1.0)
-    own &= vertices[:, 2] < (1.0 - share) * front[2] + share * back[2] + 15.0 * np.sin(np.pi * share)
-    return part_of(TriangleMesh(vertices, form.standing.faces), own)

@@ -12,17 +12,16 @@ from layfigure.body.form import Form
 from layfigure.draft.hanging_fall import Fall, fall_from
 from layfigure.draft.knit_garment import is_alike
 from layfigure.draft.panels.body_fields import body_fields
-from layfigure.draft.panels.surface import vertex_normals
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
 from layfigure.draft.woven_parts.bodice import SIDES
 from layfigure.draft.woven_parts.bodice_fit import HALVES
 from layfigure.draft.woven_parts.finishing import interfacing_of, zip_item
 from layfigure.draft.woven_parts.options import WovenOptions
 from layfigure.draft.woven_parts.placed import hem_height, waist_line
-from layfigure.draft.woven_parts.sleeve import part_of
 from layfigure.draft.woven_parts.trouser_pieces import FLY, trouser_band, trouser_piece
 from layfigure.draft.woven_parts.trousers_flat import BACK_WIDER, TrouserHalf, TrouserLengths, trouser_half
 from layfigure.draft.woven_parts.trust import woven_verdict
+from layfigure.draft.woven_parts.worn_shell import worn_trousers
 from layfigure.errors import DraftError
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.polyline import length
@@ -131,7 +130,7 @@ def draft_trousers(request: DraftRequest, options: WovenOptions) -> DraftResult:
             zip_item(FLY, "centre front, under the fly"),
             Item(slug="hook_and_bar", name="trouser hook and bar", use="closes the waistband"),
         ),
-        worn=(WornSurface(name=statement.slug, mesh=_worn(form, levels, options), cloth=cloth.slug),),
+        worn=(WornSurface(name=statement.slug, mesh=_worn(form, closed, levels, options), cloth=cloth.slug),),
     )
 
 
@@ -256,16 +255,12 @@ def _checks(
     )
 
 
-def _worn(form: Form, levels: _Levels, options: WovenOptions) -> TriangleMesh:
-    """Trousers on the standing body."""
-    fields, mesh = body_fields(), form.standing
-    arms = sum(fields.shares[f"{bone}_{side}"] for bone in ("upper_arm", "forearm", "hand") for side in SIDES)
-    waist = float(form.charts["torso"].height(3.0))
-    own = (np.asarray(arms) < 0.5) & (mesh.vertices[:, 2] < waist) & (mesh.vertices[:, 2] > levels.hem)
-    room = np.interp(
-        mesh.vertices[:, 2],
-        [levels.hem, levels.knee, levels.crotch, waist],
-        [18.0, 14.0, 8.0, options.ease.waist / (2.0 * np.pi)],
+def _worn(form: Form, closed: Points, levels: _Levels, options: WovenOptions) -> TriangleMesh:
+    """Trousers on the standing body, a little wider toward the hems."""
+    heights = np.array([levels.hem, 0.5 * (levels.hem + levels.crotch), levels.crotch, closed[:, 2].mean()])
+    return worn_trousers(
+        form,
+        closed,
+        hem=levels.hem,
+        room=(heights, np.array([18.0, 14.0, 8.0, options.ease.waist / (2.0 * np.pi)])),
     )
-    vertices = mesh.vertices + room[:, None] * vertex_normals(mesh.vertices, mesh.faces)
-    return part_of(TriangleMesh(vertices, mesh.faces), own)

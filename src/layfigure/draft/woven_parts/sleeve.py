@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from typing import Literal
 
@@ -10,12 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.form import Form
-from layfigure.draft.panels.body_fields import body_fields
-from layfigure.draft.panels.surface import vertex_normals
+from layfigure.draft.knit_garment import placed_edge
+from layfigure.draft.registry import DraftRequest
 from layfigure.draft.woven_parts.bodice import BodicePlan, Halves
 from layfigure.draft.woven_parts.bodice_edges import mirrored_edges, mirrored_lines
 from layfigure.draft.woven_parts.sleeve_flat import Armhole, SleeveFlat, sleeve_flat
-from layfigure.geometry.mesh import TriangleMesh
+from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
 from layfigure.piece.piece import Grainline, InnerLine, Notch, Piece, PieceEdge, Total
 
@@ -33,13 +32,12 @@ def sleeve_on(form: Form, halves: Halves, plan: BodicePlan, side: Side, *, stack
     front, back = halves["front", side], halves["back", side]
     arm = form.charts[f"upper_arm_{side}"]
     girth = float(arm.girth(float(arm.stations[0]) + 0.1)) + 2.0 * np.pi * stack
-    marks = [form.landmarks[f"{name}_{side}"] for name in ("shoulder_point", "elbow", "wrist")]
-    below = float(sum(np.linalg.norm(b - a) for a, b in itertools.pairwise(marks)))
-    wrist = float(form.charts[f"forearm_{side}"].girth(0.97))
-    hand = form.measures.get(f"hand_with_thumb_girth_{side}", HAND_OVER_WRIST * wrist)
     options = plan.options
     width = girth + options.ease.arm
-    hem = options.sleeve_hem or min(hand + HAND_ROOM, 0.9 * width)
+    below, end = sleeve_end(form, plan.request, side)
+    wrist = float(form.charts[f"forearm_{side}"].girth(0.97))
+    hand = form.measures.get(f"hand_with_thumb_girth_{side}", HAND_OVER_WRIST * wrist)
+    hem = options.sleeve_hem or min(max(hand + HAND_ROOM, end + 0.7 * options.ease.arm), 0.95 * width)
     return sleeve_flat(
         Armhole(
             front=front.edge_length("armhole"),
@@ -53,6 +51,33 @@ def sleeve_on(form: Form, halves: Halves, plan: BodicePlan, side: Side, *, stack
         hem=hem,
         where=f"piece {plan.request.statement.slug}",
     )
+
+
+def sleeve_end(form: Form, request: DraftRequest, side: Side) -> tuple[float, float]:
+    """Length from the shoulder point to the sleeve's end, and the girth of the arm there [mm]."""
+    shoulder, elbow, wrist = (
+        form.landmarks[f"{name}_{side}"] for name in ("shoulder_point", "elbow", "wrist")
+    )
+    placed = placed_edge(request, f"cuff_{side}") or placed_edge(request, "cuff")
+    upper = float(np.linalg.norm(elbow - shoulder))
+    if placed is None:
+        return upper + float(np.linalg.norm(wrist - elbow)), 0.0
+    (curve, *_) = placed.curves
+    part = curve.region.rpartition("_")[0]
+    if part not in ("upper_arm", "forearm"):
+        raise DraftError(
+            "the sleeve's end does not lie on the arm.",
+            where=f"piece {request.statement.slug}",
+            advice="Place it between shoulder and wrist.",
+        )
+    # The other arm carries the same stations.
+    chart, station = form.charts[f"{part}_{side}"], float(curve.station.mean())
+    middle = chart.section(station).mean(axis=0)
+    whole = chart.section(float(chart.stations[-1])).mean(axis=0)
+    last = elbow if part == "upper_arm" else wrist
+    short = float(np.linalg.norm(whole - middle))
+    upto = upper if part == "upper_arm" else upper + float(np.linalg.norm(last - elbow))
+    return upto - short, float(chart.girth(station))
 
 
 def sleeve_piece(flat: SleeveFlat, plan: BodicePlan, side: Side, note: Sequence[str]) -> Piece:
@@ -161,23 +186,3 @@ def sleeve_note(eased: float) -> tuple[str, ...]:
         ),
         "Shrink the ease with steam over a ham before you sew; there must be no pucker on the seam line.",
     )
-
-
-def worn_sleeve(form: Form, side: Side, *, room: float) -> TriangleMesh:
-    """A sleeve round the standing arm. room : how far it stands off [mm]."""
-    fields = body_fields()
-    mesh = form.standing
-    arm = fields.shares[f"upper_arm_{side}"] + fields.shares[f"forearm_{side}"]
-    wrist = form.landmarks[f"wrist_{side}"]
-    elbow = form.landmarks[f"elbow_{side}"]
-    way = (wrist - elbow) / np.linalg.norm(wrist - elbow)
-    own = (arm > 0.5) & (fields.armhole[side] > -5.0) & ((mesh.vertices - wrist) @ way < 5.0)
-    vertices = mesh.vertices + room * vertex_normals(mesh.vertices, mesh.faces)
-    return part_of(TriangleMesh(vertices, mesh.faces), own)
-
-
-def part_of(mesh: TriangleMesh, own: NDArray[np.bool_]) -> TriangleMesh:
-    """The faces of a mesh whose corners are all chosen. own : (n,)."""
-    faces = mesh.faces[own[mesh.faces].all(axis=1)]
-    kept, local = np.unique(faces, return_inverse=True)
-    return TriangleMesh(mesh.vertices[kept], local.reshape(-1, 3).astype(np.int64))

@@ -14,7 +14,7 @@ from layfigure.draft.circular_panels import panel_count, panel_edges, panel_grai
 from layfigure.draft.circular_plan import CircularPlan, circular_plan
 from layfigure.draft.circular_quick import RECIPES
 from layfigure.draft.circular_top import TopPart, top_parts
-from layfigure.draft.circular_worn import limb_mesh, upright_mesh, worn_mesh
+from layfigure.draft.circular_worn import hood_mesh, limb_mesh, upright_mesh, worn_mesh
 from layfigure.draft.hanging_seat import sat_upon_check
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.sewn_practice import sewn_practice
@@ -126,6 +126,8 @@ def _worn(
         shown.append((f"{base.slug}_collar", upright_mesh(plan, options.collar_height, options.collar_lean)))
     elif options.finish in ("band", "elastic"):
         shown.append((f"{base.slug}_band", upright_mesh(plan, options.band_depth, 0.0)))
+    if options.hood:
+        shown.append((f"{base.slug}_hood", hood_mesh(plan, form.charts["head"])))
     return tuple(
         WornSurface(name=name, mesh=mesh, cloth=base.cloth) for name, mesh in shown if mesh is not None
     )

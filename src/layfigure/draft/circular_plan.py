@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
 from scipy.ndimage import gaussian_filter1d
 
 from layfigure.body.form import Form
@@ -22,7 +24,7 @@ Points = NDArray[np.float64]
 PLACES = 145
 """Places along the top edge at which the fall is measured."""
 SHORTEST = 20.0
-SMOOTHING = 2.5
+SMOOTHING = 1.0
 """Fall is smoothed over this many places: a hem follows the body, not its facets."""
 OVER_HIPS = 20.0
 """Added to the girth that an elastic top passes over [mm] (common practice, no source)."""
@@ -78,7 +80,8 @@ class CircularPlan:
 
     def worn_length_at(self, along: Points) -> Points:
         """Length of the cloth at shares of the top edge as worn [mm]."""
-        found: Points = np.interp(along, self.along, self.length)
+        ends: Literal["periodic", "natural"] = "periodic" if self.joined else "natural"
+        found: Points = CubicSpline(self.along, self.length, bc_type=ends)(np.clip(along, 0.0, 1.0))
         return found
 
     @property

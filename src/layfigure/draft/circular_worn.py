@@ -17,6 +17,9 @@ Points = NDArray[np.float64]
 COLUMNS = 72
 ROWS = 20
 LIMB_ROWS = 6
+HOOD_ROUND = (0.14, 0.86)
+"""Where a hood lies round the head, in turns from the middle of the face, for pictures only."""
+AWAY_FROM_HEAD = 22.0
 FOLD = 140.0
 """Length of hem to a fold [mm], for pictures only."""
 AWAY = 4.0
@@ -85,6 +88,21 @@ def upright_mesh(plan: CircularPlan, height: float, lean: float) -> TriangleMesh
     upper = lower + np.array([0.0, 0.0, height])
     upper[:, :2] -= lean / (2.0 * np.pi) * out
     return grid_mesh(np.stack([upper, lower], axis=1))
+
+
+def hood_mesh(plan: CircularPlan, head: RegionChart) -> TriangleMesh | None:
+    """A hood up over the head, open at the face, down to the neck edge; None without a body."""
+    if plan.worn is None:
+        return None
+    around = np.linspace(*HOOD_ROUND, 33)
+    station = np.linspace(float(head.stations[0]), float(head.stations[-1]), 17)
+    places = head.points(np.repeat(station, len(around)), np.tile(around, len(station)))
+    places = places.reshape(len(station), len(around), 3)
+    middle = places.mean(axis=(0, 1))
+    out = places - middle
+    places = places + AWAY_FROM_HEAD * out / np.linalg.norm(out, axis=2, keepdims=True)
+    neck = plan.worn.fall.at(around, 0.0)
+    return grid_mesh(np.concatenate([places, neck[None]]))
 
 
 def _rows(table: Points, known: Points, wanted: Points) -> Points:

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from layfigure.body.chart import RegionChart
 from layfigure.draft.glove_checks import finger_checks, narrowest, opening_check, sewing_checks
-from layfigure.draft.glove_hand import HandShape, hand_of
+from layfigure.draft.glove_hand import hand_of
 from layfigure.draft.glove_layout import FlatHand, GloveFit, flat_hand
 from layfigure.draft.glove_lines import heights_along, level_line, placed_line
 from layfigure.draft.glove_note import glove_note
-from layfigure.draft.glove_options import GloveOptions, GlovePractice, glove_practice
+from layfigure.draft.glove_opening import opened, opening_items
+from layfigure.draft.glove_options import SLOT_SPARE, GloveOptions, GlovePractice, fit_of, glove_practice
 from layfigure.draft.glove_outline import THUMB_ROOT, GloveEnds, HalfEdge, half_edges, outer_edge
 from layfigure.draft.glove_pieces import GloveSewing, PlacedLine, half_piece, strip_piece, thumb_piece
 from layfigure.draft.glove_thumb import SetInThumb, set_in_thumb
@@ -28,9 +28,6 @@ from layfigure.draft.wrap_material import cautions_for
 from layfigure.draft.wrap_verdict import wrap_verdict
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth, MaterialKind
-from layfigure.materials.opening import check_opening, elastic_length
-from layfigure.materials.stretch import LEAST_STRETCH, choose_reduction
-from layfigure.piece.item import Item
 from layfigure.piece.piece import Piece, Verdict
 from layfigure.piece.worn import WornSurface
 
@@ -45,25 +42,14 @@ ARM_COVER = 15.0
 SLIT_ABOVE = 0.4
 """A slit runs past the wrist up to this share of the height of the webs."""
 
-SNAP_SPACING = 50.0
-"""Between snaps on a strained edge, 40 to 60 [mm] (common practice, no source)."""
-
-SLACK = 1.08
-"""Up to this over the wrist's girth a stretchy glove is cut wider there, so that the hand passes without a
-slit (common practice, no source)."""
-
 HAND_WITH_THUMB = 1.18
 """Girth with the thumb tucked in over the girth without, where it was not measured (from memory)."""
 
+FACED = 12.0
+"""Turned in along the edges of a slit [mm] (common practice, no source)."""
+
 SEEN = 2.0
 """A glove is drawn this far off the skin at least, in pictures only [mm]."""
-
-SLOT_SPARE = 0.3
-"""Between two allowances in a slot, half of the cut itself [mm]."""
-
-FAN = {True: 3.0, False: 7.0}
-"""From one finger to the next on the table, with and without strips [degrees]."""
-
 
 _GRAIN: dict[MaterialKind, Literal["grain", "stretch"]] = {
     "knit": "stretch",
@@ -101,10 +87,10 @@ def _draft(request: DraftRequest, options: GloveOptions) -> DraftResult:
             f"{cloth.name} is too stiff to sew round a finger.",
             advice="Make the glove of cloth or thin leather, and glue or sew plates on it.",
         )
-    hand = hand_of(form, side)
-    if statement.trace is not None:
-        hand = traced_hand(statement.trace.lines, options.pencil, hand)
-    fit = _fit(options, practice, cloth, request.stack)
+    own = hand_of(form, side)
+    traced = statement.trace
+    hand = own if traced is None else traced_hand(traced.lines, options.pencil, own)
+    fit = fit_of(options, practice, cloth, request.stack)
     cuff_edge = _placed(request, "cuff")
     if options.style == "gauntlet" and cuff_edge is None:
         raise DraftError(
@@ -126,47 +112,11 @@ def _draft(request: DraftRequest, options: GloveOptions) -> DraftResult:
         + 2.0 * math.pi * request.stack
     )
     stretch = cloth.stretch_across
-    flat = flat_hand(hand, fit)
-    opens: Literal["auto", "none", "slit", "elastic", "eased"] = options.opening
-    if opens == "auto":
-        fits = check_opening(narrowest(flat, high), stretch, passes).passes
-        opens = "none" if fits else "slit"
-        if not fits and passes / (1.0 + stretch) <= SLACK * float(hand.girth(0.0)):
-            opens = "eased"
-    if opens in ("elastic", "eased"):
-        flat = flat_hand(hand, fit, _widened(flat, 1.001 * passes / (1.0 + stretch)))
+    opens, flat = opened(flat_hand(hand, fit), options.opening, stretch=stretch, passes=passes, cuff=high)
     ends = _ends(options, cuff, float(hand.webs[1]) * SLIT_ABOVE if opens == "slit" else None)
-    thumb = None if flat.thumb is not None else _set_in(flat, ends, float(cuff.palm(share)[0]))
-    halves = {
-        "palm": half_edges(flat, ends, cuff=cuff.palm, hole=None if thumb is None else thumb.palm),
-        "back": half_edges(flat, ends, cuff=cuff.back, hole=None if thumb is None else thumb.back),
-    }
-    lines = _lines(request, low, side)
-    sewing = GloveSewing(
-        slug=statement.slug,
-        label=statement.label or statement.slug.replace("_", " "),
-        kind=statement.kind,
-        cloth=cloth.slug,
-        side=side,
-        seam=fit.slot / 2.0 - SLOT_SPARE,
-        hem=practice.hem if options.hem is None else options.hem,
-        closure=12.0,
-        grain=_GRAIN.get(cloth.kind, "any"),
-        verdict=Verdict(level="paper"),
-        note=(),
-        cautions=cautions_for(cloth),
-        layer=statement.layer,
-        edition=request.edition,
-        thickness=cloth.thickness,
-    )
-    pieces = [
-        half_piece("palm", flat, halves["palm"], lines, sewing),
-        half_piece("back", flat, halves["back"], lines, sewing),
-    ]
-    if thumb is not None:
-        pieces.append(thumb_piece(thumb, sewing))
-        slots = {edge.slug: edge.curve for edge in halves["palm"]}
-        pieces += [strip_piece(k, flat, slots[f"slot_{k}"], ends.fingers, sewing) for k in (1, 2, 3)]
+    sewing = _sewing(request, options, practice, cloth, side, fit)
+    halves, thumb = _halves(flat, ends, cuff)
+    pieces = _pieces(flat, ends, halves, thumb, _lines(request, low, side), sewing)
     checks = [
         *sewing_checks(pieces),
         *finger_checks(flat, ends.fingers, stretch=stretch, allowance=sewing.seam),
@@ -180,7 +130,7 @@ def _draft(request: DraftRequest, options: GloveOptions) -> DraftResult:
         measures=_governing(side, gauntlet=low < -60.0),
         spread=max((edge.spread for edge in placed), default=0.0),
         assumed=()
-        if statement.trace is not None
+        if traced is not None
         else ("length and girth of the fingers follow the template's hand, as long and wide as yours",),
     )
     note = glove_note(
@@ -197,7 +147,7 @@ def _draft(request: DraftRequest, options: GloveOptions) -> DraftResult:
     named = tuple(replace(check, what=f"{sewing.label}: {check.what}") for check in checks)
     surface = worn_glove(
         form,
-        hand_of(form, side),
+        own,
         side,
         cuff=_cuff_station(form.charts[f"forearm_{side}"], 0.5 * (low + high)),
         off=request.stack + max(cloth.thickness, SEEN),
@@ -207,7 +157,7 @@ def _draft(request: DraftRequest, options: GloveOptions) -> DraftResult:
     return DraftResult(
         pieces=tuple(finished),
         checks=named,
-        items=_items(opens, halves["palm"], hand),
+        items=opening_items(opens, halves["palm"], flat),
         worn=(WornSurface(name=statement.slug, mesh=surface, cloth=cloth.slug),),
         notes=("The wrist is cut wider than a close fit, so that the hand passes without a slit.",)
         if opens == "eased"
@@ -215,29 +165,62 @@ def _draft(request: DraftRequest, options: GloveOptions) -> DraftResult:
     )
 
 
-def _fit(options: GloveOptions, practice: GlovePractice, cloth: Cloth, beneath: float) -> GloveFit:
-    stretchy = cloth.kind in ("knit", "mesh") and cloth.stretch_across >= LEAST_STRETCH
-    strips = not stretchy if options.construction == "auto" else options.construction == "strips"
-    if not strips and not stretchy:
-        raise DraftError(
-            f"{cloth.name} does not stretch enough for a glove of two pieces.",
-            advice="Take construction = 'strips', or a knit that stretches a quarter of its length.",
-        )
-    ease, along = practice.ease, practice.length_ease
-    if stretchy:
-        reduction = choose_reduction(cloth)
-        ease, along = -reduction.around, -reduction.along
-    seam = practice.seam if options.allowance is None else options.allowance
-    return GloveFit(
-        round=ease if options.ease is None else options.ease,
-        along=along if options.length_ease is None else options.length_ease,
-        beneath=beneath,
-        slot=2.0 * (seam + SLOT_SPARE),
-        strips=strips,
-        fan=FAN[strips],
-        at_web=0.5 * cloth.stretch_across,
-        thumb_in_outline=not strips,
+def _sewing(
+    request: DraftRequest,
+    options: GloveOptions,
+    practice: GlovePractice,
+    cloth: Cloth,
+    side: Literal["left", "right"],
+    fit: GloveFit,
+) -> GloveSewing:
+    statement = request.statement
+    return GloveSewing(
+        slug=statement.slug,
+        label=statement.label or statement.slug.replace("_", " "),
+        kind=statement.kind,
+        cloth=cloth.slug,
+        side=side,
+        seam=fit.slot / 2.0 - SLOT_SPARE,
+        hem=practice.hem if options.hem is None else options.hem,
+        closure=FACED,
+        grain=_GRAIN.get(cloth.kind, "any"),
+        verdict=Verdict(level="paper"),
+        note=(),
+        cautions=cautions_for(cloth),
+        layer=statement.layer,
+        edition=request.edition,
+        thickness=cloth.thickness,
     )
+
+
+def _halves(
+    flat: FlatHand, ends: GloveEnds, cuff: PlacedLine
+) -> tuple[dict[str, list[HalfEdge]], SetInThumb | None]:
+    """Edges of palm and back, and the thumb that is set between them unless it is part of them."""
+    low = float(cuff.palm(np.zeros(1))[0])
+    thumb = None if flat.thumb is not None else _set_in(flat, ends, low)
+    palm = half_edges(flat, ends, cuff=cuff.palm, hole=None if thumb is None else thumb.palm)
+    back = half_edges(flat, ends, cuff=cuff.back, hole=None if thumb is None else thumb.back)
+    return {"palm": palm, "back": back}, thumb
+
+
+def _pieces(
+    flat: FlatHand,
+    ends: GloveEnds,
+    halves: dict[str, list[HalfEdge]],
+    thumb: SetInThumb | None,
+    lines: list[PlacedLine],
+    sewing: GloveSewing,
+) -> list[Piece]:
+    pieces = [
+        half_piece("palm", flat, halves["palm"], lines, sewing),
+        half_piece("back", flat, halves["back"], lines, sewing),
+    ]
+    if thumb is not None:
+        slots = {edge.slug: edge.curve for edge in halves["palm"]}
+        pieces.append(thumb_piece(thumb, sewing))
+        pieces += [strip_piece(k, flat, slots[f"slot_{k}"], ends.fingers, sewing) for k in (1, 2, 3)]
+    return pieces
 
 
 def _placed(request: DraftRequest, role: str) -> WrapEdge | None:
@@ -256,19 +239,6 @@ def _ends(options: GloveOptions, cuff: PlacedLine, slit: float | None) -> GloveE
         fingers=fingers,
         thumb=fingers if options.thumb is None else options.thumb,
     )
-
-
-def _widened(flat: FlatHand, passes: float) -> Callable[[ArrayLike], Points]:
-    """What the halves need added so that the hand passes everywhere below the root of the thumb."""
-
-    def widened(height: ArrayLike) -> Points:
-        y = np.asarray(height, dtype=np.float64)
-        missing: Points = np.maximum(0.5 * passes - flat.half(y), 0.0)
-        root = THUMB_ROOT * float(flat.hand.webs[0])
-        fade = np.clip(1.0 - (y - root) / (0.5 * float(flat.hand.webs[0])), 0.0, 1.0)
-        return missing * fade
-
-    return widened
 
 
 def _set_in(flat: FlatHand, ends: GloveEnds, low: float) -> SetInThumb:
@@ -300,29 +270,6 @@ def _lines(request: DraftRequest, low: float, side: str) -> list[PlacedLine]:
 def _governing(side: str, *, gauntlet: bool) -> tuple[str, ...]:
     names = ["hand_girth", "hand_length", "hand_with_thumb_girth", "wrist_girth"]
     return tuple(f"{name}_{side}" for name in (*names, *(("forearm_girth",) if gauntlet else ())))
-
-
-def _items(opens: str, edges: list[HalfEdge], hand: HandShape) -> tuple[Item, ...]:
-    if opens == "slit":
-        long = next(float(np.ptp(edge.curve[:, 1])) for edge in edges if edge.slug == "slit")
-        return (
-            Item(
-                slug="snap_10mm",
-                name="snap, about 10 mm",
-                count=max(1, math.ceil(long / SNAP_SPACING)),
-                use="on the slit at the little finger's side, the first at the wrist line",
-            ),
-        )
-    if opens == "elastic":
-        return (
-            Item(
-                slug="elastic_10mm",
-                name="elastic, 10 mm wide",
-                length=elastic_length("wrist", float(hand.girth(0.0))),
-                use="inside the wrist, all round",
-            ),
-        )
-    return ()
 
 
 def _cuff_station(forearm: RegionChart, height: float) -> float:

@@ -7,8 +7,11 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from layfigure.draft.glove_layout import GloveFit
+from layfigure.errors import DraftError
 from layfigure.files.quantities import Length, Share
 from layfigure.materials.cloth import Cloth, MaterialKind
+from layfigure.materials.stretch import LEAST_STRETCH, choose_reduction
 
 
 class GloveOptions(BaseModel):
@@ -51,6 +54,13 @@ class GloveOptions(BaseModel):
     pencil: Length = Field(0.0, ge=0.0, le=8.0, description="how far outside the hand a traced outline runs")
 
 
+SLOT_SPARE = 0.3
+"""Between two allowances in a slot, half of the cut itself [mm]."""
+
+FAN = {True: 3.0, False: 7.0}
+"""From one finger to the next on the table, with and without strips [degrees]."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GlovePractice:
     """How gloves of one kind of material are made; lengths [mm], the rest as shares."""
@@ -76,3 +86,32 @@ def glove_practice(cloth: Cloth) -> GlovePractice | None:
     A knit's ease here is for one that hardly stretches; others are made smaller than the hand.
     """
     return _PRACTICE.get(cloth.kind)
+
+
+def fit_of(options: GloveOptions, practice: GlovePractice, cloth: Cloth, beneath: float) -> GloveFit:
+    """What an options table and a material make of a hand. beneath : thickness worn under the glove [mm].
+
+    Raises DraftError for two pieces of a cloth that hardly stretches.
+    """
+    stretchy = cloth.kind in ("knit", "mesh") and cloth.stretch_across >= LEAST_STRETCH
+    strips = not stretchy if options.construction == "auto" else options.construction == "strips"
+    if not strips and not stretchy:
+        raise DraftError(
+            f"{cloth.name} does not stretch enough for a glove of two pieces.",
+            advice="Take construction = 'strips', or a knit that stretches a quarter of its length.",
+        )
+    ease, along = practice.ease, practice.length_ease
+    if stretchy:
+        reduction = choose_reduction(cloth)
+        ease, along = -reduction.around, -reduction.along
+    seam = practice.seam if options.allowance is None else options.allowance
+    return GloveFit(
+        round=ease if options.ease is None else options.ease,
+        along=along if options.length_ease is None else options.length_ease,
+        beneath=beneath,
+        slot=2.0 * (seam + SLOT_SPARE),
+        strips=strips,
+        fan=FAN[strips],
+        at_web=0.5 * cloth.stretch_across,
+        thumb_in_outline=not strips,
+    )

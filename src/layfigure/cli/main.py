@@ -19,6 +19,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "place": ("place", "Carry every edge to the wearer, with what a tape can check."),
     "draft": ("draft", "Draft the pieces and say how far each can be trusted."),
     "make": ("make", "Do it all: pieces on paper, exchange files, card and report."),
+    "group": ("group", "The same for many wearers at once, on this machine or on a cluster."),
     "piece": ("piece", "One piece now, from a few tapes: no pictures, no costume."),
     "share": ("share", "Pack the design to hand on: no body and no person's photograph unasked."),
     "schema": ("schema", "Print the JSON Schema of a file."),

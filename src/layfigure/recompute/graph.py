@@ -127,10 +127,15 @@ def settle_in(graph: Graph) -> None:
     _OWN[:] = [graph]
 
 
-def _arrived(key: str, stage: Callable[..., T], arguments: tuple[Any, ...], stored: bool) -> Node[T]:
+def own_graph() -> Graph:
+    """The graph of this process; one in memory where none was made."""
     if not _OWN:
         settle_in(Graph())
-    return Node(key, _OWN[0], stage, arguments, stored)
+    return _OWN[0]
+
+
+def _arrived(key: str, stage: Callable[..., T], arguments: tuple[Any, ...], stored: bool) -> Node[T]:
+    return Node(key, own_graph(), stage, arguments, stored)
 
 
 def _plain(argument: Any) -> Any:

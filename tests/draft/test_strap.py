@@ -172,9 +172,9 @@ def test_branches_of_a_hanger_pull_by_the_parallelogram_of_forces() -> None:
 
 
 def test_shares_in_words_carry_their_number() -> None:
-    assert share_words(0.48) == "about half of the weight (48%)"
-    assert share_words(1.0) == "all of the weight (100%)"
-    assert share_words(0.02) == "hardly any of the weight (2%)"
+    assert share_words(0.48) == "about half of the weight (48 %)"
+    assert share_words(1.0) == "all of the weight (100 %)"
+    assert share_words(0.02) == "hardly any of the weight (2 %)"
 
 
 def test_a_turn_slides_when_friction_is_less_than_its_pull() -> None:
@@ -257,11 +257,11 @@ def test_a_harness_shares_its_weight(drum: Form) -> None:
         "line_2": open_line("right_strap", [(0.5, 0.9, False), (3.0, 0.9, False)]),
     }
     even = strap(drum, ways, carries="2 kg", fastening="snaps")
-    assert sum("about half of the weight (50%)" in note for note in even.notes) == 2
+    assert sum("about half of the weight (50 %)" in note for note in even.notes) == 2
     # The plate's middle near the left strap: (0.1 + 3 x 0.9) is not its place, so the left bears more.
     weight = spot("plate", (3.0, 0.1), (3.0, 0.1), (3.0, 0.1), (3.0, 0.9))
     uneven = strap(drum, ways | {"weight": weight}, carries="2 kg", fastening="snaps")
-    assert any("left strap: carries most of the weight (75%)" in note for note in uneven.notes)
+    assert any("left strap: carries most of the weight (75 %)" in note for note in uneven.notes)
     assert {piece.slug for piece in even.pieces} == {
         f"harness_{side}_strap_{part}" for side in ("left", "right") for part in ("tongue", "under")
     }

@@ -12,6 +12,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import nnls
 
+from layfigure.units import format_share
+
 Points = NDArray[np.float64]
 
 GRAVITY = 9.80665
@@ -79,4 +81,4 @@ _SAID = (
 def share_words(share: float) -> str:
     """A share as a maker would say it, with its number."""
     words = next((said for least, said in _SAID if share >= least), "hardly any of")
-    return f"{words} the weight ({share:.0%})"
+    return f"{words} the weight ({format_share(round(share, 2))})"

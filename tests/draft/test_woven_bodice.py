@@ -10,6 +10,7 @@ from stiff_limbs import ring
 from woven_requests import body, draft, faults
 
 from layfigure.draft.registry import DraftResult
+from layfigure.draft.woven_parts.curve import equally_long
 from layfigure.draft.woven_parts.dart_plan import plan_darts
 from layfigure.draft.woven_parts.sleeve_flat import Armhole, sleeve_flat
 from layfigure.errors import DraftError
@@ -189,3 +190,33 @@ def test_a_sleeve_ends_where_it_was_placed() -> None:
     assert heights[0] - heights[1] == pytest.approx(rest + wrist, abs=1.0)
     with pytest.raises(DraftError, match="arm"):
         draft({"garment": "bodice"}, edges={"cuff": ring("cuff", "torso", 2.0)})
+
+
+def test_princess_seams_take_the_place_of_darts(tmp_path: Path) -> None:
+    result = draft({"garment": "coat", "shaping": "princess"})
+    assert faults(result, tmp_path) == []
+    assert all(check.passed for check in result.checks), [c for c in result.checks if not c.passed]
+    for part in ("front", "back"):
+        centre, side = piece_of(result, f"{part}_left"), piece_of(result, f"{part}_side_left")
+        assert not any(line.label.startswith("dart") for line in (*centre.lines, *side.lines))
+        one, other = centre.edge("princess"), side.edge("princess")
+        assert one.length == pytest.approx(other.length, abs=0.01)
+        assert {notch.name for notch in one.notches} == {notch.name for notch in other.notches}
+        assert len(one.notches) == 3
+        upper = sum(e.length for p in (centre, side) for e in p.edges if e.slug.startswith("waist"))
+        skirt = piece_of(result, f"skirt_{part}_left")
+        assert sum(e.length for e in skirt.edges if e.slug.startswith("waist")) == pytest.approx(
+            upper, abs=0.05
+        )
+
+
+def test_seams_over_the_bust_are_equally_long_however_each_bends() -> None:
+    straight = np.array([0.0, 1.0])
+    for bend in (0.1, 0.4):
+        lean = np.array([np.sin(bend), np.cos(bend)])
+        one, other = equally_long(
+            (np.zeros(2), straight, np.array([0.0, 200.0]), lean),
+            (np.zeros(2), straight, np.array([0.0, 200.0]), np.array([-np.sin(0.07), np.cos(0.07)])),
+        )
+        assert length(one) == pytest.approx(length(other), abs=0.005)
+        assert one[-1] == pytest.approx(other[-1])

@@ -64,9 +64,10 @@ def bodice_pieces(halves: Halves, plan: BodicePlan, note: Sequence[str]) -> list
     pieces: list[Piece] = []
     for part in ("front", "back"):
         if part == "front" and plan.closure == "back_zip":
-            pieces.append(_whole(halves, plan, note))
+            pieces += _whole(halves, plan, note)
         else:
-            pieces += [_half(halves, part, side, plan, note) for side in SIDES]
+            for side in SIDES:
+                pieces += _half(halves, part, side, plan, note)
     return pieces
 
 
@@ -96,20 +97,25 @@ def _place(halves: Halves, part: str, side: str, plan: BodicePlan) -> HalfPlace:
     )
 
 
-def _half(halves: Halves, part: str, side: Side, plan: BodicePlan, note: Sequence[str]) -> Piece:
+def _half(halves: Halves, part: str, side: Side, plan: BodicePlan, note: Sequence[str]) -> list[Piece]:
     half = halves[part, side]
     place = _place(halves, part, side, plan)
-    edges = half_edges(half, place, plan.options)
+    centre, *at_side = half_edges(half, place, plan.options)
     lines = _lines(half, part, place, plan)
-    right_way = is_right_way(part, side)
-    if not right_way:
-        edges, lines = _turned(edges), mirrored_lines(lines)
-    return _piece(plan, f"{part}_{side}", edges, lines, [half], side, note, turned=not right_way)
+    pieces = []
+    for name, edges, own in (
+        (f"{part}_{side}", centre, lines),
+        *((f"{part}_side_{side}", edges, []) for edges in at_side),
+    ):
+        if not is_right_way(part, side):
+            edges, own = _turned(edges), mirrored_lines(own)
+        pieces.append(_piece(plan, name, edges, own, side, note))
+    return pieces
 
 
-def _whole(halves: Halves, plan: BodicePlan, note: Sequence[str]) -> Piece:
+def _whole(halves: Halves, plan: BodicePlan, note: Sequence[str]) -> list[Piece]:
     """Both halves of the front in one: the right one joined to the left one along the straight centre."""
-    left, right = (
+    (left, *left_side), (right, *right_side) = (
         half_edges(halves["front", side], _place(halves, "front", side, plan), plan.options) for side in SIDES
     )
     edges = [
@@ -120,8 +126,10 @@ def _whole(halves: Halves, plan: BodicePlan, note: Sequence[str]) -> Piece:
     lines += mirrored_lines(dart_lines(halves["front", "right"]))
     tall = float(halves["front", "left"].named("centre")[0][0, 1])
     lines.append(InnerLine(kind="centre", curve=np.array([[0.0, 0.0], [0.0, tall]]), label="centre front"))
-    both = [halves["front", side] for side in SIDES]
-    return _piece(plan, "front", edges, lines, both, "middle", note, turned=False)
+    pieces = [_piece(plan, "front", edges, lines, "middle", note)]
+    pieces += [_piece(plan, "front_side_left", edges, [], "left", note) for edges in left_side]
+    pieces += [_piece(plan, "front_side_right", _turned(edges), [], "right", note) for edges in right_side]
+    return pieces
 
 
 def _turned(edges: Sequence[PieceEdge]) -> list[PieceEdge]:
@@ -137,14 +145,10 @@ def _turned(edges: Sequence[PieceEdge]) -> list[PieceEdge]:
 def _lines(half: HalfFlat, part: str, place: HalfPlace, plan: BodicePlan) -> list[InnerLine]:
     tip = half.corners["tip"]
     lines = dart_lines(half)
-    reach = float(half.corners["underarm"][0]) - 25.0
-    level = float(tip[1])
+    level, side = float(tip[1]), float(half.corners["underarm"][0]) - 25.0
+    reach = float(tip[0]) - 5.0 if half.princess is not None else min(side, 2.0 * float(tip[0]))
     name = "bust" if part == "front" else "shoulder blade"
-    lines.append(
-        InnerLine(
-            kind="balance", curve=np.array([[5.0, level], [min(reach, 2.0 * tip[0]), level]]), label=name
-        )
-    )
+    lines.append(InnerLine(kind="balance", curve=np.array([[5.0, level], [reach, level]]), label=name))
     if not place.extension:
         return lines
     top = float(half.named("centre")[0][0, 1])
@@ -161,15 +165,16 @@ def _piece(
     name: str,
     edges: Sequence[PieceEdge],
     lines: Sequence[InnerLine],
-    halves: Sequence[HalfFlat],
     side: Literal["left", "right", "middle"],
     note: Sequence[str],
-    *,
-    turned: bool,
 ) -> Piece:
     statement = plan.request.statement
-    x = 0.3 * float(halves[0].corners["tip"][0]) * (-1.0 if turned else 1.0)
-    tall = float(halves[0].corners["centre_neck"][1])
+    low, high = (
+        np.vstack([edge.curve for edge in edges]).min(axis=0),
+        np.vstack([edge.curve for edge in edges]).max(axis=0),
+    )
+    x, tall = float(0.6 * low[0] + 0.4 * high[0]), float(high[1] - low[1])
+    lapped = plan.options.overlap if any(line.label.startswith("button") for line in lines) else 0.0
     label = statement.label or statement.slug.replace("_", " ")
     lining = ", lining" if plan.suffix else ""
     return Piece(
@@ -178,11 +183,13 @@ def _piece(
         kind=statement.kind,
         cloth=plan.cloth,
         edges=tuple(edges),
-        grainline=Grainline(start=(x, 0.15 * tall), end=(x, 0.65 * tall), kind="grain"),
+        grainline=Grainline(start=(x, low[1] + 0.15 * tall), end=(x, low[1] + 0.6 * tall), kind="grain"),
         totals=(
-            Total(what="waist edge, darts folded", length=sum(half.edge_length("waist") for half in halves)),
-            Total(what="centre line", length=tall),
-            Total(what="side seam, dart folded", length=halves[0].edge_length("side")),
+            Total(what="waist edge to the centre, darts folded", length=_sum(edges, "waist") - lapped),
+            Total(what="shoulder, darts folded", length=_sum(edges, "shoulder")),
+            Total(what="side seam, dart folded", length=_sum(edges, "side"))
+            if any(edge.slug.startswith("side") for edge in edges)
+            else Total(what="centre line", length=_sum(edges, "centre")),
         ),
         verdict=plan.verdict,
         side=side,
@@ -191,3 +198,8 @@ def _piece(
         layer=statement.layer,
         edition=plan.request.edition,
     )
+
+
+def _sum(edges: Sequence[PieceEdge], stem: str) -> float:
+    """Length of all runs of an edge [mm]."""
+    return sum(edge.length for edge in edges if edge.slug.startswith(stem))

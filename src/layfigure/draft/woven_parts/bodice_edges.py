@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.woven_parts.bodice_flat import Dart, HalfFlat
+from layfigure.draft.woven_parts.bodice_flat import Cut, Dart, HalfFlat
 from layfigure.draft.woven_parts.options import WovenOptions
 from layfigure.errors import DraftError
 from layfigure.geometry.pleat import hidden_edge
@@ -47,18 +47,25 @@ class HalfPlace:
     waist_seam: Callable[[int], str] | None
 
 
-def half_edges(half: HalfFlat, place: HalfPlace, options: WovenOptions) -> list[PieceEdge]:
-    """Edges counter-clockwise with the centre at the left: waist, side, armhole, shoulder, neck, centre."""
-    edges: list[PieceEdge] = []
+def half_edges(half: HalfFlat, place: HalfPlace, options: WovenOptions) -> list[list[PieceEdge]]:
+    """Edges of every panel of a half, the one at the centre first, counter-clockwise with the centre at
+    the left.
+    """
+    panels: list[list[PieceEdge]] = [[], []]
+    edges = panels[0]
     counts = {"waist": 0, "side": 0, "shoulder": 0}
     passed = dict.fromkeys(counts, 0.0)
     runs = list(half.runs)
     for k, run in enumerate(runs):
+        if isinstance(run, Cut):
+            edges.append(_princess_edge(half, place, options, at_centre=edges is panels[0]))
+            edges = panels[1] if edges is panels[0] else panels[0]
+            continue
         if isinstance(run, Dart):
             wide = edges[-1].allowance
             before, after = runs[k - 1], runs[k + 1]
-            assert not isinstance(before, Dart)
-            assert not isinstance(after, Dart)
+            assert isinstance(before, tuple)
+            assert isinstance(after, tuple)
             edges.append(
                 PieceEdge(
                     slug=f"dart_{run.name}",
@@ -83,7 +90,30 @@ def half_edges(half: HalfFlat, place: HalfPlace, options: WovenOptions) -> list[
             edges += _armhole_edges(half, curve, place, options)
         else:
             edges += _neck_and_centre(stem, curve, place, options)
-    return edges
+    return [panel for panel in panels if panel]
+
+
+def _princess_edge(half: HalfFlat, place: HalfPlace, options: WovenOptions, *, at_centre: bool) -> PieceEdge:
+    """The seam over the tip: up on the panel at the centre, down on the one at the side."""
+    assert half.princess is not None
+    curve = half.princess[0] if at_centre else half.princess[1][::-1]
+    seam = f"{place.prefix}_princess_{place.part}_{place.side}"
+    whole, tip = length(curve), float(np.linalg.norm(half.corners["tip"] - half.corners["one_a"]))
+    # Three notches: two would let the bust slip past its place.
+    places = (0.45 * tip, tip, tip + 0.5 * (whole - tip))
+    notches = tuple(
+        Notch(name=f"{seam} {name}", distance=at if at_centre else whole - at)
+        for name, at in zip(("below", "tip", "above"), places, strict=True)
+    )
+    return PieceEdge(
+        slug="princess",
+        curve=curve,
+        role="seam",
+        allowance=options.seam_allowance,
+        seam=seam,
+        against=not at_centre,
+        notches=notches if at_centre else notches[::-1],
+    )
 
 
 def _sewn(stem: str, number: int, curve: Points, place: HalfPlace, options: WovenOptions) -> PieceEdge:

@@ -47,11 +47,12 @@ class FittedBodice:
 
 
 def fitted_bodice(
-    form: Form, waist_line: Points, ease: GirthEase, *, stack: float, drop: float
+    form: Form, waist_line: Points, ease: GirthEase, *, stack: float, drop: float, princess: bool = False
 ) -> FittedBodice:
     """Lay a bodice flat whose girths are the body's, what lies beneath, and the ease.
 
-    waist_line : (m, 3) closed, from the centre front toward the wearer's left. drop : of the armholes. A
+    waist_line : (m, 3) closed, from the centre front toward the wearer's left. drop : of the armholes.
+    princess : as in ``lay_half``. A
     tape
     over flat pieces reads a little more at the bust than the trunk they were measured on; the stand-off is
     brought down until it reads what was asked for.
@@ -67,6 +68,7 @@ def fitted_bodice(
                 trunk,
                 half_points(trunk, waist_line, part, side, drop=drop, waist_length=waist, dart_in=DART_IN),
                 part,
+                princess=princess,
             )
             for part, side in HALVES
             if side == "left" or not alike

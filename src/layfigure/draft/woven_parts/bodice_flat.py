@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from layfigure.draft.woven_parts.bodice_points import HalfPoints
 from layfigure.draft.woven_parts.corner_tapes import CORNERS, CornerTapes, corner_tapes, flat_corners
-from layfigure.draft.woven_parts.curve import curve_between
+from layfigure.draft.woven_parts.curve import curve_between, equally_long
 from layfigure.draft.woven_parts.dart_plan import DartPlan, plan_darts
 from layfigure.draft.woven_parts.eased_trunk import EasedTrunk
 from layfigure.geometry.fan import fan_places
@@ -24,6 +24,7 @@ from layfigure.geometry.polyline import length
 
 Points = NDArray[np.float64]
 
+NO_DARTS = DartPlan(waist=(0.0, 0.0), side=0.0, shoulder=0.0, left_over=0.0)
 TIP_SHORT = 20.0
 """A dart ends this far before the point it is aimed at [mm] (common practice, 15 to 30)."""
 SECOND_SHORT = 0.45
@@ -48,6 +49,14 @@ class Dart:
     toward_first: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """Where a princess seam parts a half in two: what follows lies on the other panel."""
+
+
+Run = tuple[str, Points] | Dart | Cut
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class HalfFlat:
     """A flat half, its centre line upright at x = 0 and its side at the right, the centre of its waist at
@@ -61,20 +70,23 @@ class HalfFlat:
     length
     up the armhole from the underarm to its narrowest place. corners : names and places.
     strain : greatest share by which a tape on the body differs from the flat cloth, edges and darts
-    sewn. bust : breadth at the level of the bust, darts folded [mm].
+    sewn. bust : breadth at the level of the bust, darts folded [mm]. princess : instead of darts, the
+    seam over
+    the tip from waist to shoulder, on the panel at the centre and on the one at the side, laid apart.
     """
 
-    runs: tuple[tuple[str, Points] | Dart, ...]
+    runs: tuple[Run, ...]
     gap: float
     darts: DartPlan
     armhole_notch: float
     corners: dict[str, Points]
     strain: float
     bust: float
+    princess: tuple[Points, Points] | None = None
 
     def named(self, name: str) -> list[Points]:
         """Curves of an edge's runs in order."""
-        runs = [run for run in self.runs if not isinstance(run, Dart)]
+        runs = [run for run in self.runs if isinstance(run, tuple)]
         return [curve for own, curve in runs if own.rstrip("_0123456789") == name]
 
     def run_lengths(self, name: str) -> list[float]:
@@ -86,8 +98,8 @@ class HalfFlat:
         return sum(self.run_lengths(name))
 
 
-def lay_half(trunk: EasedTrunk, points: HalfPoints, part: str) -> HalfFlat:
-    """Lay the ``front`` or ``back`` half flat."""
+def lay_half(trunk: EasedTrunk, points: HalfPoints, part: str, *, princess: bool = False) -> HalfFlat:
+    """Lay the ``front`` or ``back`` half flat. princess : with a seam over the tip instead of darts."""
     tapes = corner_tapes(trunk, points)
     chords = np.array(points.waist_runs)
     start: Points | None = None
@@ -96,11 +108,9 @@ def lay_half(trunk: EasedTrunk, points: HalfPoints, part: str) -> HalfFlat:
     down = float(np.clip(drop / (points.underarm.at[2] - points.side_waist.at[2]), 0.0, 1.0))
     for _ in range(4):
         start = flat_corners(tapes, chords, start)
-        flat = _laid(start, tapes, part, down)
+        flat = _laid(start, tapes, part, down, princess=princess)
         # The waist edge is a little curved: its chords are shortened until the curves have the lengths.
-        runs = [
-            length(run[1]) for run in flat.runs if not isinstance(run, Dart) and run[0].startswith("waist")
-        ]
+        runs = flat.run_lengths("waist")
         wanted = _by_run(np.array(points.waist_runs), len(runs))
         chords *= np.repeat(wanted / np.array(runs), _sharing(len(runs)))
     return flat
@@ -117,12 +127,12 @@ def _by_run(stretches: Points, runs: int) -> Points:
     return sums
 
 
-def _laid(corners: Points, tapes: CornerTapes, part: str, down: float) -> HalfFlat:
+def _laid(corners: Points, tapes: CornerTapes, part: str, down: float, *, princess: bool) -> HalfFlat:
     spokes = np.linalg.norm(corners, axis=1)
     bearing = np.unwrap(np.arctan2(corners[:, 1], corners[:, 0]))
     angles = np.diff(bearing)
     gap = float(2.0 * np.pi - angles.sum())
-    darts = plan_darts(gap, part)
+    darts = NO_DARTS if princess else plan_darts(gap, part)
     # What is not sewn as darts opens or closes the armhole, whose length nothing has to match yet.
     angles[CORNERS.index("underarm")] += darts.left_over
     fan = _Fan(list(CORNERS), spokes, angles)
@@ -149,23 +159,30 @@ def _laid(corners: Points, tapes: CornerTapes, part: str, down: float) -> HalfFl
         for name, stem, angle, short, first in mouths
         if angle > 0.0
     }
-    lower, upper = _armhole(at)
-    runs = [
-        *_waist(at, sewn),
-        *_straight("side", at, ("side_waist", "side_a", "side_b", "underarm"), sewn.get("side")),
-        ("armhole", np.vstack([lower, upper[1:]])),
-        *_straight("shoulder", at, ("shoulder", "shoulder_a", "shoulder_b", "neck"), sewn.get("shoulder")),
-        ("neck", _neck(at)),
-        ("centre", np.array([at["centre_neck"], at["centre_waist"]])),
-    ]
+    seam = None
+    if princess:
+        runs, seam = _princess_runs(at)
+    else:
+        lower, upper = _armhole(at)
+        runs = [
+            *_waist(at, sewn),
+            *_straight("side", at, ("side_waist", "side_a", "side_b", "underarm"), sewn.get("side")),
+            ("armhole", np.vstack([lower, upper[1:]])),
+            *_straight(
+                "shoulder", at, ("shoulder", "shoulder_a", "shoulder_b", "neck"), sewn.get("shoulder")
+            ),
+            ("neck", _neck(at)),
+            ("centre", np.array([at["centre_neck"], at["centre_waist"]])),
+        ]
     return HalfFlat(
         runs=tuple(runs),
         gap=gap,
         darts=darts,
-        armhole_notch=length(lower),
+        armhole_notch=length(_armhole(at)[0]),
         corners=at,
         strain=tapes.strain(corners),
         bust=_breadth_at_bust(at, part, down),
+        princess=seam,
     )
 
 
@@ -223,7 +240,60 @@ def _short_of(tip: Points, mouth: Points, short: float) -> Points:
     return end
 
 
-def _waist(at: dict[str, Points], sewn: dict[str, Dart]) -> list[tuple[str, Points] | Dart]:
+def _princess_runs(at: dict[str, Points]) -> tuple[list[Run], tuple[Points, Points]]:
+    """Runs of a half parted over the tip, and the seam on both panels, equally long at the tip and at its
+    ends.
+    """
+    feet, tops = (at["one_a"], at["one_b"]), (at["shoulder_a"], at["shoulder_b"])
+    lower, upper = [], []
+    for foot, top in zip(feet, tops, strict=True):
+        over = _unit(at["tip"] - foot) + _unit(top - at["tip"])
+        lower.append((foot, at["tip"] - foot, at["tip"], over))
+        upper.append((at["tip"], over, top, top - at["tip"]))
+    halves = [equally_long(*lower), equally_long(*upper)]
+    centre, side = (np.vstack([halves[0][k], halves[1][k][1:]]) for k in (0, 1))
+    # The panel at the side is laid with its seam upright.
+    chord = side[-1] - side[0]
+    apart = {
+        name: at[name] for name in ("one_b", "side_waist", "underarm", "armhole", "shoulder", "shoulder_a")
+    }
+    apart = {name: _upright(place - side[0], chord) for name, place in apart.items()}
+    side = _upright(side - side[0], chord)
+    down, up = _armhole(apart)
+    outward = _square(side[1] - side[0])
+    waist_1 = curve_between(
+        at["centre_waist"], np.array([1.0, 0.0]), at["one_a"], _square(centre[1] - centre[0]), 0.35, 0.35
+    )
+    square_side = _square(apart["underarm"] - apart["side_waist"])
+    waist_2 = curve_between(apart["one_b"], outward, apart["side_waist"], square_side, 0.35, 0.35)
+    runs: list[Run] = [
+        ("waist_1", waist_1),
+        Cut(),
+        ("waist_2", waist_2),
+        ("side", np.array([apart["side_waist"], apart["underarm"]])),
+        ("armhole", np.vstack([down, up[1:]])),
+        ("shoulder_1", np.array([apart["shoulder"], side[-1]])),
+        Cut(),
+        ("shoulder_2", np.array([centre[-1], at["neck"]])),
+        ("neck", _neck(at)),
+        ("centre", np.array([at["centre_neck"], at["centre_waist"]])),
+    ]
+    return runs, (centre, side)
+
+
+def _unit(way: Points) -> Points:
+    unit: Points = way / np.linalg.norm(way)
+    return unit
+
+
+def _upright(places: Points, chord: Points) -> Points:
+    """Places turned so that a chord stands upright."""
+    along = chord / np.linalg.norm(chord)
+    turned: Points = places @ np.array([[along[1], along[0]], [-along[0], along[1]]])
+    return turned
+
+
+def _waist(at: dict[str, Points], sewn: dict[str, Dart]) -> list[Run]:
     """Runs of the waist edge and the darts between: square to the centre, to the side and to every dart."""
     side = at["underarm"] - at["side_waist"]
     darts = [sewn[stem] for stem in ("one", "two") if stem in sewn]
@@ -233,7 +303,7 @@ def _waist(at: dict[str, Points], sewn: dict[str, Dart]) -> list[tuple[str, Poin
         stops.append((start, leaving, dart.first, _square(dart.tip - dart.first)))
         start, leaving = dart.second, _square(dart.tip - dart.second)
     stops.append((start, leaving, at["side_waist"], _square(side)))
-    runs: list[tuple[str, Points] | Dart] = []
+    runs: list[Run] = []
     for k, stop in enumerate(stops):
         runs.append((f"waist_{k + 1}" if darts else "waist", curve_between(*stop, 0.35, 0.35)))
         if k < len(darts):
@@ -248,7 +318,7 @@ def _square(upward: Points) -> Points:
 
 def _straight(
     name: str, at: dict[str, Points], corners: tuple[str, str, str, str], dart: Dart | None
-) -> list[tuple[str, Points] | Dart]:
+) -> list[Run]:
     """A straight seam, or its two runs beside a dart, bent a little so that it is straight when the dart
     is sewn.
 

@@ -47,7 +47,12 @@ def fit(request: DraftRequest, options: WovenOptions) -> tuple[FittedBodice, flo
     line, spread = waist_line(request)
     closed = line if np.allclose(line[0], line[-1]) else np.vstack([line, line[:1]])
     fitted = fitted_bodice(
-        request.form, from_centre_front(closed), options.ease, stack=request.stack, drop=options.armhole_drop
+        request.form,
+        from_centre_front(closed),
+        options.ease,
+        stack=request.stack,
+        drop=options.armhole_drop,
+        princess=options.shaping == "princess",
     )
     return fitted, spread
 
@@ -150,6 +155,11 @@ def bodice_note(
     """How a bodice is made, in order."""
     darts = any(half.darts.waist[0] + half.darts.side > 0.0 for half in bodice.halves.values())
     lines = ["The drawing is the outside, right side up. Mark darts, seams and balance lines on the cloth."]
+    if options.shaping == "princess":
+        lines.append(
+            "Sew each side panel to its middle, notch to notch: the curves bend away from each other, but "
+            "both are equally long. Clip the one that bends inward."
+        )
     if darts:
         lines.append(
             "Sew each dart from its wide end to its point, tie the threads, and press waist darts toward the "

@@ -26,6 +26,9 @@ class WovenOptions(BaseModel):
         20.0, ge=0.0, le=120.0, description="how far a buttoned front laps past the centre"
     )
     button_spacing: Length = Field(90.0, ge=30.0, description="between buttons, about")
+    shaping: Literal["darts", "princess"] = Field(
+        "darts", description="what shapes a bodice: darts, or seams over bust and blade"
+    )
     sleeves: bool = Field(True, description="whether a bodice or coat has set-in sleeves")
     cap_ease: Length = Field(
         25.0, ge=0.0, le=60.0, description="of a sleeve's cap over its armhole, all told"

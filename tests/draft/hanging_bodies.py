@@ -35,7 +35,10 @@ SILK = Cloth(slug="silk", kind="woven", name="silk", width=1400.0, areal_mass=60
 HIDE = Cloth(
     slug="hide", kind="leather", name="leather", width=900.0, areal_mass=1540.0, thickness=2.0, tested=True
 )
-CLOTHS = {cloth.slug: cloth for cloth in (WOOL, SILK, HIDE)}
+FOAM = Cloth(
+    slug="foam", kind="foam", name="foam", width=1000.0, areal_mass=500.0, thickness=5.0, tested=True
+)
+CLOTHS = {cloth.slug: cloth for cloth in (WOOL, SILK, HIDE, FOAM)}
 
 
 def tube(sections: np.ndarray) -> TriangleMesh:

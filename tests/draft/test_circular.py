@@ -8,6 +8,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from hanging_bodies import WOOL, ask, line_at, proper, turned_body
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import Polygon
 from stiff_limbs import ring, round_limb
 
 from layfigure.body.chart import ChartPoint
@@ -38,6 +41,20 @@ def test_the_published_radii_are_on_the_paper(share: str, radius: float) -> None
         assert np.linalg.norm(top.curve, axis=1) == pytest.approx(radius * 25.4, rel=1e-4)
         assert np.linalg.norm(hem.curve, axis=1) == pytest.approx((radius + 10.0) * 25.4, rel=1e-4)
         assert top.length == pytest.approx(13.0 * 25.4, rel=1e-5)
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.floats(400.0, 1300.0), st.floats(0.2, 1.0), st.floats(150.0, 1000.0))
+def test_any_part_of_a_circle_is_sewn_from_its_panels(waist: float, share: float, deep: float) -> None:
+    options = {"top_girth": f"{waist:.6f} mm", "share": f"{100.0 * share:.6f} %", "length": f"{deep:.6f} mm",
+               **NO_EASE}  # fmt: skip
+    panels = [p for p in ask(KIND, BODY, {}, options).pieces if "band" not in p.slug]
+    assert sum(panel.edge("top").length for panel in panels) == pytest.approx(waist, rel=1e-4)
+    hem = waist + 2.0 * math.pi * share * deep
+    assert sum(panel.edge("hem").length for panel in panels) == pytest.approx(hem, rel=1e-4)
+    area = sum(Polygon(panel.stitch_line).area for panel in panels)
+    # Lateral area by girths and slant (Longfield 1921, p. 91): (C1 + C2) / 2 x s.
+    assert area == pytest.approx(0.5 * (waist + hem) * deep, rel=1e-3)
 
 
 def test_the_hem_is_level_over_the_hips(tmp_path) -> None:

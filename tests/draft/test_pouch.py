@@ -9,13 +9,14 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hanging_bodies import HIDE, WOOL, ask, line_at, proper, turned_body
+from hanging_bodies import FOAM, HIDE, WOOL, ask, line_at, proper, turned_body
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from layfigure.draft.pouch import KIND
 from layfigure.draft.pouch_contents import Content, Inside, room_around
 from layfigure.errors import DraftError
+from layfigure.piece.seam_allowance import cut_line
 
 BODY = turned_body([(1300.0, 160.0), (1000.0, 100.0), (800.0, 150.0), (5.0, 150.0)])
 PHONE = {"name": "telephone", "length": "150 mm", "width": "75 mm", "thickness": "9 mm"}
@@ -49,6 +50,15 @@ def test_a_box_has_the_size_of_what_lies_in_it_side_by_side() -> None:
     assert strip.edge("left_end").length == pytest.approx(depth)
     assert strip.totals[0].length == pytest.approx(width + 2.0 * height)
     assert np.ptp(back.stitch_line[:, 1]) == pytest.approx(height + depth + 0.4 * height)
+
+
+def test_foam_is_cut_to_its_outer_face_and_mitred(tmp_path: Path) -> None:
+    result = ask(KIND, BODY, {}, {"contents": [PHONE], "clearance": "5 mm", "loops": 0}, cloth=FOAM)
+    proper(result.pieces, tmp_path)
+    front = result.pieces[0]
+    # Outside a box is larger than inside by two thicknesses: 75 + 5 + 10.
+    assert np.ptp(cut_line(front.edges)[:, 0]) == pytest.approx(90.0, abs=0.01)
+    assert any("45 degrees" in line for line in front.note)
 
 
 def test_the_smaller_footprint_is_chosen() -> None:

@@ -17,15 +17,17 @@ from layfigure.draft.flatten.worn_stretch import weighted_quantile
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
 from layfigure.draft.shell import KIND
 from layfigure.draft.shell_parts.chart import CutMesh, as_laid, lay_alone
+from layfigure.draft.shell_parts.chart_fairing import faired, without_teeth
 from layfigure.draft.shell_parts.chart_seams import chain_bevels, chains_of
 from layfigure.draft.shell_parts.chart_truing import bent_outline
 from layfigure.draft.shell_parts.greedy_cuts import cut_flat
 from layfigure.draft.shell_parts.mesh_shell import cut_shell
-from layfigure.errors import DraftError
+from layfigure.errors import DraftError, FileError
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.mesh_obj import read_obj
 from layfigure.geometry.mesh_repair import mend
 from layfigure.geometry.mesh_simplify import simplify
+from layfigure.pipeline.folder import open_costume
 from layfigure.place.placement import Placement
 
 SHARED = Path("../shared/data/meshes")
@@ -101,7 +103,8 @@ def test_a_cone_s_mantle_needs_one_straight_cut() -> None:
 
 
 def test_a_ball_of_foam_is_drafted_within_the_limits_and_joins() -> None:
-    result = shell_of(as_mesh(trimesh.creation.icosphere(subdivisions=2, radius=60.0)), unit="mm")
+    ball = as_mesh(trimesh.creation.icosphere(subdivisions=2, radius=60.0))
+    result = shell_of(ball, unit="mm")
     values = {check.what.split(": ")[1]: check for check in result.checks}
     assert values["how far the sheet must stretch or shrink, but for 5 % of its area"].passed
     assert values["how many of its triangles would lie upside down"].passed
@@ -110,12 +113,42 @@ def test_a_ball_of_foam_is_drafted_within_the_limits_and_joins() -> None:
     assert {len(piece.totals) for piece in result.pieces} == {3}
     area = sum(0.5 * abs(_doubled_area(piece.stitch_line)) for piece in result.pieces)
     # Half a foam's thickness inside the ball that was asked for.
-    assert area == pytest.approx(4.0 * np.pi * 57.5**2, rel=0.03)
+    assert area == pytest.approx(ball.face_areas().sum() * (57.5 / 60.0) ** 2, rel=0.02)
 
 
 def _doubled_area(outline: np.ndarray) -> float:
     x, y = outline.T
     return float(x @ np.roll(y, -1) - y @ np.roll(x, -1))
+
+
+def test_seams_are_smooth_enough_to_cut_and_stay_on_the_surface() -> None:
+    ball = as_mesh(trimesh.creation.icosphere(subdivisions=3, radius=60.0))
+    cut_mesh = CutMesh(ball)
+    cut_mesh.cut[_halved(cut_mesh)] = True
+    before = _sharpest(ball.vertices, chains_of(cut_mesh))
+    without_teeth(cut_mesh)
+    chains = chains_of(cut_mesh)
+    places = faired(cut_mesh, chains)
+    assert _sharpest(places, chains) < 0.5 * before
+    assert np.linalg.norm(places, axis=1) == pytest.approx(60.0, abs=0.6)
+    assert (TriangleMesh(places, ball.faces).face_areas() > 0.1 * ball.face_areas()).all()
+
+
+def _halved(cut_mesh: CutMesh) -> np.ndarray:
+    """Edges between faces above and below a slanting plane: a jagged ring."""
+    order = np.argsort(cut_mesh.which.ravel(), kind="stable") // 3
+    above = cut_mesh.mesh.face_corners().mean(axis=1) @ np.array([0.2, 0.3, 1.0]) > 7.0
+    return above[order[::2]] != above[order[1::2]]
+
+
+def _sharpest(places: np.ndarray, chains: list) -> float:
+    """Mean turn from side to side along the seams [rad]."""
+    turns = []
+    for chain in chains:
+        sides = np.diff(places[chain.vertices], axis=0)
+        sides /= np.linalg.norm(sides, axis=1, keepdims=True)
+        turns.append(np.arccos(np.clip((sides[1:] * sides[:-1]).sum(axis=1), -1.0, 1.0)))
+    return float(np.concatenate(turns).mean())
 
 
 def test_an_outline_takes_the_lengths_it_is_given() -> None:
@@ -152,8 +185,24 @@ def test_unit_scale_and_size_are_asked_for() -> None:
     )
 
 
+def test_a_mesh_in_the_costume_s_folder_is_read_with_it(tmp_path: Path) -> None:
+    solid = trimesh.creation.box((3.0, 4.0, 5.0))
+    (tmp_path / "prop.stl").write_bytes(solid.export(file_type="stl"))
+    (tmp_path / "costume.toml").write_text(
+        'format = 1\nname = "Prop"\n\n[[pieces]]\nslug = "prop"\nkind = "shell"\ncloth = "eva_foam_5mm"\n'
+        'trace = { file = "prop.stl" }\noptions = { shape = "mesh", unit = "cm" }\n'
+    )
+    (piece,) = open_costume(tmp_path).costume.pieces
+    assert piece.trace is not None
+    assert piece.trace.mesh is not None
+    assert piece.trace.mesh.face_areas().sum() == pytest.approx(94.0)
+    (tmp_path / "prop.stl").unlink()
+    with pytest.raises(FileError, match="no such mesh"):
+        open_costume(tmp_path)
+
+
 def test_what_was_mended_is_told_and_what_cannot_be_is_refused() -> None:
-    ball = as_mesh(trimesh.creation.icosphere(subdivisions=2, radius=60.0))
+    ball = as_mesh(trimesh.creation.icosphere(subdivisions=1, radius=60.0))
     loose = TriangleMesh(ball.face_corners().reshape(-1, 3), np.arange(3 * len(ball.faces)).reshape(-1, 3))
     assert any("doubled corners" in note for note in shell_of(loose, unit="mm").notes)
     fin = np.array([[0, 1, 2], [0, 1, 3], [0, 1, 4]])

@@ -147,35 +147,3 @@ def chain_bevels(cut_mesh: CutMesh, chains: Sequence[Chain]) -> Points:
         bevel = 0.5 * np.degrees(np.arccos(cosine)) * np.where(ridge, 1.0, -1.0)
         bevels.append(float(np.average(bevel, weights=runs)))
     return np.array(bevels)
-
-
-def faired(cut_mesh: CutMesh, chains: Sequence[Chain], *, rounds: int = 8) -> Points:
-    """Vertices with the seams drawn smoother along the surface, (n, 3); the mesh's borders stay.
-
-    A move that would turn a face by more than 60 degrees or press it flat is taken back.
-    """
-    mesh = cut_mesh.mesh
-    places = mesh.vertices.copy()
-    before = mesh.face_normals()
-    normal = np.zeros_like(places)
-    for k in range(3):
-        np.add.at(normal, mesh.faces[:, k], before * mesh.face_areas()[:, None])
-    normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-12)
-    held = np.zeros(len(places), dtype=bool)
-    for chain in chains:
-        held[chain.vertices if chain.border else chain.vertices[[0, -1]]] = True
-    for _ in range(rounds):
-        step = np.zeros_like(places)
-        for chain in chains:
-            line = places[chain.vertices]
-            step[chain.vertices[1:-1]] = 0.5 * (0.5 * (line[2:] + line[:-2]) - line[1:-1])
-        step[held] = 0.0
-        step -= (step * normal).sum(axis=1, keepdims=True) * normal
-        trial = places + step
-        moved = type(mesh)(trial, mesh.faces)
-        bad = (moved.face_normals() * before).sum(axis=1) < 0.97
-        bad |= moved.face_areas() < 0.6 * mesh.face_areas()
-        held[mesh.faces[bad]] = True
-        trial[held] = places[held]
-        places = trial
-    return places

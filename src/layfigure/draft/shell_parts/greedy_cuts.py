@@ -35,7 +35,7 @@ HOPELESS = 5.0
 LEAST_SAVED = 0.04
 """A cut that saves a smaller share of a patch's energy is not worth its glue."""
 
-TARGETS = 3
+TARGETS = 2
 MARGIN = 0.9
 """Cutting goes on until stretch is this share of the limits: truing the edges adds a little."""
 

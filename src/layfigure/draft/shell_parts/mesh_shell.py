@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from layfigure.draft.flatten.worn_stretch import weighted_quantile
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
 from layfigure.draft.shell_parts.chart import CutMesh, FlatChart
-from layfigure.draft.shell_parts.chart_seams import Chain, chain_bevels, chains_of, faired, outline_of
+from layfigure.draft.shell_parts.chart_fairing import faired, without_teeth
+from layfigure.draft.shell_parts.chart_seams import Chain, chain_bevels, chains_of, outline_of
 from layfigure.draft.shell_parts.chart_truing import true_charts
 from layfigure.draft.shell_parts.flat_pieces import FlatEdge, turned
 from layfigure.draft.shell_parts.gore_pieces import PieceWords, piece_of
@@ -37,6 +38,9 @@ UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 MOST_FACES = 2400
 """Triangles kept: sides of about 10 mm on a helmet, finer than sheet is shaped by hand."""
 
+FIRST_ROUND = 0.75
+"""Share of the pieces allowed that the first round of cutting may use."""
+
 LEAST_SIZE, MOST_SIZE = 30.0, 4000.0
 """A part smaller or larger than this is in another unit than was said [mm]."""
 
@@ -57,7 +61,8 @@ def cut_shell(mesh: TriangleMesh, *, most_pieces: int) -> CutShell:
     Seams are drawn smooth after a first round of cutting; a second one mends what that stretched.
     """
     cut_mesh = CutMesh(mesh)
-    cut_flat(cut_mesh, most_pieces=most_pieces)
+    cut_flat(cut_mesh, most_pieces=max(1, int(FIRST_ROUND * most_pieces)))
+    without_teeth(cut_mesh)
     cut_mesh.mesh = TriangleMesh(faired(cut_mesh, chains_of(cut_mesh)), mesh.faces)
     charts = cut_flat(cut_mesh, most_pieces=most_pieces)
     chains = chains_of(cut_mesh)

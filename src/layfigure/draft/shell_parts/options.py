@@ -56,4 +56,4 @@ class ShellOptions(BaseModel):
     unit: Literal["mm", "cm", "m", "in"] | None = Field(None, description="mesh: one unit of the file")
     scale: float = Field(1.0, gt=0.0, description="mesh: made so many times larger")
     on: Literal["head"] | None = Field(None, description="mesh: worn on top of the head; a prop if not said")
-    most_pieces: int = Field(24, ge=1, le=80, description="mesh: no more pieces than this")
+    most_pieces: int = Field(30, ge=1, le=80, description="mesh: no more pieces than this")

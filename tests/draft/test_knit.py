@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 import shapely
-from knit_requests import CLOTHS, draft, faults, lens, preset, walked_faults
+from knit_requests import CLOTHS, draft, faults, lens, preset, request, walked_faults
 
 from layfigure.body.chart import ChartPoint
 from layfigure.body.form import Form
@@ -20,7 +20,7 @@ from layfigure.draft.knit import KIND
 from layfigure.draft.knit_backing import BACKING_TRIM
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
 from layfigure.errors import DraftError
-from layfigure.geometry.polyline import arc_lengths, points_at
+from layfigure.geometry.polyline import arc_lengths, length, points_at
 from layfigure.piece.piece import Piece
 from layfigure.place.placement import Placement
 
@@ -273,13 +273,26 @@ def test_layers_below_make_the_garment_larger_everywhere(woman: Form, leggings: 
         assert over - bare == pytest.approx(share * 0.9 * 2.0 * np.pi * thick, rel=0.25)
 
 
-def test_a_closure_helps_the_trunk_and_not_the_hand(woman: Form) -> None:
-    tight = replace(woman, measures={"hand_with_thumb_girth_left": 400.0, "hip_girth": 2000.0})
-    for closure, count in ((False, 2), (True, 1)):
-        result = draft(tight, options={"garment": "bodysuit", "closure": closure})
-        failed = [check.what for check in result.checks if not check.passed and "pass through" in check.what]
-        assert len(failed) == count
-        assert any("hand with the thumb" in what for what in failed)
+def test_a_zip_is_as_long_as_it_takes_to_get_in_and_helps_no_hand(woman: Form) -> None:
+    wide = replace(woman, measures={"hand_with_thumb_girth_left": 400.0, "hip_girth": 1500.0})
+    plain, zipped = (
+        draft(wide, options={"garment": "bodysuit", "closure": closure}) for closure in (False, True)
+    )
+    tight, (hand,) = (
+        [c.what for c in r.checks if "pass through" in c.what and not c.passed] for r in (plain, zipped)
+    )
+    assert len(tight) == 2
+    assert "hand with the thumb" in hand
+    (zip_,) = [item for item in zipped.items if item.slug == "zip_closed_end"]
+    back = next(piece for piece in zipped.pieces if piece.slug == "suit_back")
+    (slit,) = [line for line in back.lines if line.kind == "slit"]
+    assert zip_.length is not None
+    assert length(slit.curve) == pytest.approx(zip_.length, abs=2.0)
+    # Neckline stretched, both edges of the zip: just more than the hips, in steps of 50 mm of zip.
+    neck = sum(p.edge("neck").length for p in zipped.pieces if p.slug in ("suit_front", "suit_back"))
+    spare = 1.6 * neck + 2.0 * zip_.length - 1500.0
+    assert 0.0 <= spare < 100.0
+    assert np.linalg.norm(back.edge("neck").curve - slit.curve[0], axis=1).min() < 1e-6
 
 
 def test_a_cloth_that_does_not_stretch_is_refused(woman: Form) -> None:
@@ -300,3 +313,27 @@ def test_notches_lie_on_the_stitch_line_at_the_levels(leggings: DraftResult) -> 
     at = points_at(edge.curve, [knee.distance])[0]
     assert np.linalg.norm(line.curve - at, axis=1).min() < 6.0
     assert arc_lengths(edge.curve)[-1] > knee.distance > 0.0
+
+
+def test_where_a_cloth_that_gives_one_way_only_will_pull_is_said(woman: Form) -> None:
+    one_way = replace(CLOTHS["lacquer"], slug="one_way", stretch_along=0.1)
+    asked = request(woman, cloth="one_way", options={"garment": "leggings"})
+    result = KIND.draft(replace(asked, cloths={**CLOTHS, "one_way": one_way}))
+    failed = [check.what for check in result.checks if not check.passed]
+    assert [what.partition(": ")[2] for what in failed] == [
+        "it will pull at the knee",
+        "it will pull at the seat",
+    ]
+    assert failed[0].startswith("bent knees ask for 35% to 45% of stretch along, the cloth gives 10%")
+    assert result.pieces[0].verdict.level == "paper"
+    assert "greater stretch, 60 %" in result.pieces[0].note[0]
+    assert "other way it stretches 10 %" in result.pieces[0].note[0]
+
+
+def test_movements_are_checked_only_where_the_garment_reaches(woman: Form) -> None:
+    shirt = draft(woman, options={"garment": "undershirt"})
+    told = " ".join(check.what for check in shirt.checks)
+    assert "arms raised" in told
+    assert "knees" not in told
+    assert "elbows" not in told
+    assert "sitting" not in told

@@ -151,3 +151,18 @@ def test_an_undershirt_has_straps_narrower_than_a_top(woman: Form) -> None:
     top = draft(woman, options={"garment": "top", "sleeves": False})
     strap, shoulder = (piece(r, "suit_front").edge("shoulder_left").length for r in (shirt, top))
     assert 25.0 < strap < shoulder - 25.0
+
+
+def test_a_stand_collar_is_as_long_as_the_neckline_and_leans_in(woman: Form) -> None:
+    result = draft(woman, options={"garment": "top", "neckline": "stand", "collar_height": "5 cm"})
+    front, back, collar = (piece(result, f"suit_{part}") for part in ("front", "back", "collar"))
+    assert walked_faults(result.pieces) == []
+    for part, panel in (("front", front), ("back", back)):
+        assert panel.edge("neck").seam == collar.edge(f"neck_{part}").seam == f"suit.neck_{part}"
+        assert collar.edge(f"neck_{part}").length == pytest.approx(panel.edge("neck").length, abs=0.05)
+    # A ring of a circle: exact for a frustum cut open, its upper edge 7 % shorter, its ends as high as asked.
+    lower = sum(collar.edge(f"neck_{part}").length for part in ("front", "back"))
+    assert collar.edge("top").length == pytest.approx(0.93 * lower, rel=1e-3)
+    assert collar.edge("end_back").length == pytest.approx(50.0)
+    assert collar.count == 2
+    assert not any(item.use.startswith("neckline") for item in result.items)

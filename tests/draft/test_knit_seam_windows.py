@@ -94,3 +94,29 @@ def test_windows_where_seams_meet_or_an_edge_runs_are_refused(
     edges = {"eye": lens("eye", "torso", station, around, 0.35, 0.06)}
     with pytest.raises(DraftError, match=told):
         draft(woman, edges=edges, windows=("eye",), backing="net", options=OPTIONS)
+
+
+def test_a_window_over_three_panels_leaves_the_middle_one_its_ends(woman: Form) -> None:
+    edges = {"eye": lens("eye", "torso", 2.2, 0.19, 0.3, 0.13)}
+    options = OPTIONS | {"seams": "princess"}
+    result = draft(woman, edges=edges, windows=("eye",), backing="net", options=options)
+    own = {piece.slug: piece for piece in result.pieces if "backing" not in piece.slug}
+    assert walked_faults(tuple(own.values())) == []
+    lines = {
+        slug: [line.curve for line in piece.lines if line.label.startswith("eye: cut")]
+        for slug, piece in own.items()
+    }
+    assert {slug: len(found) for slug, found in lines.items()} == {
+        "suit_front": 1,
+        "suit_back": 1,
+        "suit_front_side_left": 2,
+        "suit_front_side_right": 0,
+    }
+    # Its own backing is trimmed to the strip between the two lines, not to what lies above or below.
+    behind = next(p for p in result.pieces if p.slug == "suit_backing_front_side_left")
+    (trim,) = [line for line in behind.lines if line.kind == "trim"]
+    upper, lower = (line[:, 1].mean() for line in lines["suit_front_side_left"])
+    inside = shapely.Polygon(trim.curve)
+    middle = np.vstack(lines["suit_front_side_left"]).mean(axis=0)
+    assert inside.contains(shapely.Point(middle))
+    assert np.ptp(trim.curve[:, 1]) < abs(upper - lower) + 60.0

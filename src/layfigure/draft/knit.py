@@ -14,6 +14,8 @@ from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.truing import flatten_panels
 from layfigure.draft.knit_backing import with_windows
 from layfigure.draft.knit_checks import knit_checks
+from layfigure.draft.knit_closure import closure_of, window_check
+from layfigure.draft.knit_collar import joined_to_collar, stand_collar
 from layfigure.draft.knit_elastic import elastic_items, elastics_of
 from layfigure.draft.knit_garment import KnitGarment, drafting_line
 from layfigure.draft.knit_insets import stretch_check
@@ -59,9 +61,11 @@ def draft_knit(request: DraftRequest) -> DraftResult:
     windows, strays, across = _windows(request, options, flats, ease, backing)
     if backing is not None and options.backing_as == "inset":
         strays = (*strays, stretch_check(cloth, backing))
-    checks = strays + knit_checks(
-        garment, flats, ease, request.form, cloth, reduction, closure=options.closure
-    )
+    closure = closure_of(garment, flats, request.form, cloth) if options.closure else None
+    checks = strays + knit_checks(garment, flats, ease, request.form, cloth, reduction, closure)
+    if closure is not None:
+        clear = window_check(closure, windows.get(closure.panel or "", ()))
+        checks = checks if clear is None else (*checks, clear)
 
     def judged(own_cloth: Cloth) -> Verdict:
         return knit_verdict(
@@ -73,13 +77,17 @@ def draft_knit(request: DraftRequest) -> DraftResult:
     for plan in garment.pattern.plan.panels:
         flat, own = flats[plan.slug], windows.get(plan.slug, ())
         parts = across.parts.get(plan.slug, ())
-        note = make_note(garment, options, cloth, reduction, elastics, own, parts)
+        note = make_note(garment, options, cloth, reduction, elastics, closure, own, parts)
         piece = _piece(request, options, garment, plan, flat, judged(cloth), note, across)
+        if closure is not None and closure.line is not None and closure.panel == plan.slug:
+            piece = replace(piece, lines=(*piece.lines, closure.line))
         cut = with_windows(piece, own, parts, backing, options, f"{statement.slug}_backing_{plan.slug}")
         pieces += [
             each if backing is None or each.cloth != backing.slug else replace(each, verdict=judged(backing))
             for each in cut
         ]
+    if options.neckline == "stand" and not on_legs:
+        pieces = _with_collar(pieces, options, statement.slug, judged(cloth))
     worn = worn_panels(
         flats,
         windows,
@@ -91,7 +99,25 @@ def draft_knit(request: DraftRequest) -> DraftResult:
         cloth=cloth.slug,
         backing=None if backing is None else backing.slug,
     )
-    return DraftResult(pieces=tuple(pieces), checks=checks, items=elastic_items(elastics), worn=worn)
+    items = (*elastic_items(elastics), *([closure.item()] if closure else []))
+    return DraftResult(pieces=tuple(pieces), checks=checks, items=items, worn=worn)
+
+
+def _with_collar(pieces: list[Piece], options: KnitOptions, slug: str, verdict: Verdict) -> list[Piece]:
+    """The pieces with a stand collar sewn to the neckline of front and back."""
+    allowance = parse_length(options.seam_allowance)
+    lengths: dict[str, float] = {}
+    joined = []
+    for piece in pieces:
+        part = piece.slug.removeprefix(f"{slug}_")
+        if part in ("front", "back"):
+            piece = joined_to_collar(piece, part, slug, allowance)
+            lengths[part] = piece.edge("neck").length
+        joined.append(piece)
+    like = next(piece for piece in joined if piece.slug == f"{slug}_front")
+    height = parse_length(options.collar_height)
+    collar = stand_collar(like, lengths, height, allowance, slug, verdict, zipped=options.closure)
+    return [*joined, collar]
 
 
 def _cloth(request: DraftRequest, slug: str) -> Cloth:
@@ -183,7 +209,7 @@ def _piece(
         )
     middle = centre_line(flat, "centre")
     lines = [*balance_lines(flat, request.form, garment.levels), *([middle] if middle else [])]
-    lines += [part.inner_line() for part in across.parts.get(plan.slug, ())]
+    lines += [line for part in across.parts.get(plan.slug, ()) for line in part.inner_lines()]
     part, _, end = plan.slug.rpartition("_")
     has_side = end in ("left", "right")
     side: Literal["left", "right", "middle"] = (

@@ -7,10 +7,12 @@ from collections.abc import Mapping
 from layfigure.body.form import Form
 from layfigure.draft.flatten.checks import check_flat_panels
 from layfigure.draft.flatten.panel import Ease, FlatPanel
+from layfigure.draft.knit_closure import Closure
 from layfigure.draft.knit_garment import KnitGarment
 from layfigure.draft.knit_openings import cut_round, opening_words, worn_round
 from layfigure.draft.registry import Check
 from layfigure.materials.cloth import Cloth
+from layfigure.materials.movement import Movement, demands
 from layfigure.materials.opening import check_opening
 from layfigure.materials.pressure import worn_pressure
 from layfigure.materials.stretch import Reduction
@@ -30,14 +32,14 @@ def knit_checks(
     form: Form,
     cloth: Cloth,
     reduction: Reduction,
-    *,
-    closure: bool,
+    closure: Closure | None,
 ) -> tuple[Check, ...]:
     """Every check of a garment: how panels meet, how tight it is where, whether it can be put on."""
     checks = list(check_flat_panels(flats, ease, stretch_limit=_spare_stretch(cloth, reduction)))
     checks += _tightness(garment, form, cloth, reduction)
     checks.append(_edges_round(garment, flats, reduction))
-    checks += _openings(garment, flats, form, cloth, closure=closure)
+    checks += _bent(garment, cloth, reduction)
+    checks += _openings(garment, flats, form, cloth, closure)
     return tuple(checks)
 
 
@@ -69,6 +71,40 @@ def _tightness(garment: KnitGarment, form: Form, cloth: Cloth, reduction: Reduct
     return checks
 
 
+_MOVEMENTS: tuple[tuple[Movement, str, str], ...] = (
+    ("knee", "knee", "bent knees"),
+    ("elbow", "elbow", "bent elbows"),
+    ("seat", "hip", "sitting down"),
+    ("back", "bust", "arms raised or crossed in front"),
+)
+"""Movement, label of the level that must be covered, and how the maker would say it."""
+
+
+def _bent(garment: KnitGarment, cloth: Cloth, reduction: Reduction) -> list[Check]:
+    """Where it will pull in poses other than standing, by skin strain."""
+    covered = {level.label for level in garment.levels}
+    checks = []
+    for movement, label, words in _MOVEMENTS:
+        if label not in covered:
+            continue
+        for demand in demands(movement, cloth, reduction.worn_stretch):
+            asked = f"{demand.least:.0%} to {demand.greatest:.0%} of stretch {demand.direction}"
+            told = f"{words} ask for {asked}, the cloth gives {demand.given:.0%}"
+            where = "the back" if movement == "back" else f"the {movement}"
+            checks.append(
+                Check(
+                    what=f"{told}: it will pull at {where}" if demand.pulls else told,
+                    value=demand.least,
+                    limit=demand.given,
+                    passed=not demand.pulls,
+                    advice="Take a cloth that stretches more that way, or try it bent in a toile first."
+                    if demand.pulls
+                    else "",
+                )
+            )
+    return checks
+
+
 def _edges_round(garment: KnitGarment, flats: Mapping[str, FlatPanel], reduction: Reduction) -> Check:
     """Truing gives and takes a little everywhere; an edge round the body must not pay much of it."""
     worst = 0.0
@@ -90,14 +126,20 @@ def _edges_round(garment: KnitGarment, flats: Mapping[str, FlatPanel], reduction
 
 
 def _openings(
-    garment: KnitGarment, flats: Mapping[str, FlatPanel], form: Form, cloth: Cloth, *, closure: bool
+    garment: KnitGarment,
+    flats: Mapping[str, FlatPanel],
+    form: Form,
+    cloth: Cloth,
+    closure: Closure | None,
 ) -> list[Check]:
     checks = []
     for opening in garment.openings:
-        # A zip or snaps open the trunk; they are of no help to a hand or a heel.
-        if closure and opening.kind in ("neck", "waist"):
-            continue
+        # A zip opens the trunk; it is of no help to a hand or a heel.
+        zipped = closure is not None and opening.slug == closure.opening.slug
         cut = cut_round(garment, flats, opening)
+        if closure is not None and zipped:
+            # The zip itself does not stretch.
+            cut += closure.extra / (1.0 + cloth.stretch_across)
         widest = form.measures.get(opening.measure)
         if widest is None:
             continue
@@ -105,7 +147,7 @@ def _openings(
         checks.append(
             Check(
                 what=f"{opening.passes} {'can' if result.passes else 'cannot'} pass through the "
-                f"{opening_words(opening.slug)} when it is stretched",
+                f"{opening_words(opening.slug)} when it is stretched{' and unzipped' if zipped else ''}",
                 value=result.share,
                 limit=1.0,
                 passed=result.passes,

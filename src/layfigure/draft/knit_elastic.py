@@ -42,7 +42,8 @@ def elastics_of(
     """Elastic for every opening that is finished with it."""
     found = []
     for opening in garment.openings:
-        if options.finish_of(opening.kind) != "elastic":
+        collared = opening.kind == "neck" and options.neckline == "stand"
+        if collared or options.finish_of(opening.kind) != "elastic":
             continue
         parts = cut_lengths(garment, flats, opening)
         fronts, backs = (sum(v for k, v in parts.items() if k.startswith(p)) for p in ("front", "back"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from layfigure.draft.knit_closure import Closure
 from layfigure.draft.knit_elastic import Elastic
 from layfigure.draft.knit_garment import KnitGarment
 from layfigure.draft.knit_openings import opening_words
@@ -24,12 +25,15 @@ def make_note(
     cloth: Cloth,
     reduction: Reduction,
     elastics: tuple[Elastic, ...],
+    closure: Closure | None,
     windows: tuple[Window, ...],
     parts: tuple[WindowPart, ...],
 ) -> tuple[str, ...]:
     """Instructions of one panel: how to cut it, in which order the garment is joined."""
     arrow = (
-        f"Lay the arrow along the cloth's greater stretch, which runs round the body. The piece is "
+        f"Lay the arrow along the cloth's greater stretch, {format_share(cloth.stretch_across)}, which runs "
+        f"round the body; the other way it stretches {format_share(cloth.stretch_along)}. If your cloth "
+        "stretches more along its length than across, turn the piece on it. The piece is "
         f"{format_share(reduction.around)} smaller than the body round it and "
         f"{format_share(reduction.along)} along it; nothing more is to be taken off."
     )
@@ -43,6 +47,8 @@ def make_note(
         f"{elastic.how}; overlap its ends 12 mm."
         for elastic in elastics
     ]
+    if closure is not None:
+        lines.append(closure.words())
     raw = [
         opening_words(opening.slug)
         for opening in garment.openings
@@ -59,11 +65,6 @@ def make_note(
         "notch; lay the backing behind, sew round the line, then cut the window through both."
         for part in parts
     ]
-    if cloth.stretch_along < 0.35:
-        lines.append(
-            "This cloth stretches little along: knees and seat need 35 to 45 % (from memory, Kirk and "
-            "Ibrahim 1966). Squat in a toile before cutting."
-        )
     return tuple(lines)
 
 

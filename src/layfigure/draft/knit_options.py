@@ -70,6 +70,7 @@ class KnitOptions(BaseModel):
     neck_depth: Length | None = Field(None, description="below the pit of the neck, at the front")
     back_depth: Length | None = Field(None, description="below the nape: 30 cm makes an open back")
     neck_width: Share | None = Field(None, description="share of the shoulder, from the neck outward")
+    collar_height: Length = Field("40 mm", description="height of a stand collar")
     armhole_in: Length | None = Field(None, description="armhole in from the shoulder point")
     seam_allowance: Length = Field("7 mm", description="as wide as an overlocked seam")
     hem: Finish = Field("turned", description="how hems are finished")

@@ -6,7 +6,7 @@ backing must hold the edge: how an edge gapes beside a seam cannot be foretold.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -43,17 +43,17 @@ class Crossing:
 class WindowPart:
     """What one panel carries of a window across seams.
 
-    line : (k, 2) its edge in the flat plane, from seam to seam. part : what is cut out of the panel.
+    lines : (k, 2) each, its edge in the flat plane, from seam to seam. part : what is cut out of the panel.
     """
 
     slug: str
-    line: Points
+    lines: tuple[Points, ...]
     part: shapely.Polygon
 
-    def inner_line(self) -> InnerLine:
-        """The line drawn on the piece."""
+    def inner_lines(self) -> tuple[InnerLine, ...]:
+        """The lines drawn on the piece."""
         label = f"{self.slug.replace('_', ' ')}: cut after sewing the seam"
-        return InnerLine(kind="placement", curve=self.line, label=label)
+        return tuple(InnerLine(kind="placement", curve=line, label=label) for line in self.lines)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -88,6 +88,7 @@ def windows_across(flats: Mapping[str, FlatPanel], windows: Mapping[str, Points]
     crossings: list[Crossing] = []
     for slug, closed in windows.items():
         curve = closed[:-1] if np.allclose(closed[0], closed[-1]) else closed
+        curve = _counter_clockwise(flats, curve)
         owner, off = _panel_of(flats, curve)
         if off.max() > OFF_PANEL:
             raise DraftError(
@@ -103,12 +104,15 @@ def windows_across(flats: Mapping[str, FlatPanel], windows: Mapping[str, Points]
         for number, start in enumerate(starts):
             before, after = (flats[names[owner[k]]] for k in (start - 1, start))
             own.append(_crossing(before, after, curve[start - 1], curve[start], slug, number + 1))
+        lines: dict[str, list[Points]] = {}
         for number, start in enumerate(starts):
             end = int(starts[number + 1]) if number + 1 < len(starts) else len(curve)
             flat = flats[names[owner[start]]]
             line = _line_on(flat, curve[start:end], own[number], own[(number + 1) % len(own)])
-            part = WindowPart(slug=slug, line=line, part=_cut_off(flat, line, slug))
-            parts.setdefault(flat.panel.slug, []).append(part)
+            lines.setdefault(flat.panel.slug, []).append(line)
+        for panel, own_lines in lines.items():
+            part = WindowPart(slug=slug, lines=tuple(own_lines), part=_cut_out(flats[panel], own_lines, slug))
+            parts.setdefault(panel, []).append(part)
         crossings += own
     return SeamWindows(parts={k: tuple(v) for k, v in parts.items()}, crossings=tuple(crossings))
 
@@ -172,34 +176,59 @@ def _line_on(flat: FlatPanel, run: Points, entered: Crossing, left: Crossing) ->
     return np.vstack([ends[0], inner[clear], ends[1]])
 
 
-def _cut_off(flat: FlatPanel, line: Points, slug: str) -> shapely.Polygon:
-    """The smaller part of a panel that a line from seam to seam cuts off."""
-    panel = shapely.Polygon(stitch_line(flat))
-    reach = 2.0
-    first, last = line[0] - line[1], line[-1] - line[-2]
-    longer = np.vstack(
-        [
-            line[0] + reach * first / np.linalg.norm(first),
-            line,
-            line[-1] + reach * last / np.linalg.norm(last),
-        ]
-    )
-    for edge in flat.panel.outline:
-        if edge.seam is None:
-            free = shapely.LineString(flat.curves[edge.slug])
-            if free.distance(shapely.LineString(line)) < LEAST_STRIP:
-                raise DraftError(
-                    f"less than {LEAST_STRIP:.0f} mm of cloth is left between the window and an edge.",
-                    where=f"window {slug}",
-                    advice="Move the window, or end the panel at it.",
-                )
-    cut = list(split(panel, shapely.LineString(longer)).geoms)
-    if len(cut) < 2:
+def _counter_clockwise(flats: Mapping[str, FlatPanel], curve: Points) -> Points:
+    """The outline running counter-clockwise as seen from outside, so that the window lies on its left."""
+    middle = curve.mean(axis=0)
+    area = np.cross(curve - middle, np.roll(curve, -1, axis=0) - middle).sum(axis=0)
+    nearest, out = np.inf, area
+    for flat in flats.values():
+        panel = flat.panel
+        off = np.linalg.norm(panel.vertices[panel.faces[:, 0]] - middle, axis=1)
+        if off.min() < nearest:
+            nearest = float(off.min())
+            a, b, c = panel.vertices[panel.faces[off.argmin()]]
+            out = np.cross(b - a, c - a)
+    return curve if float(area @ out) > 0.0 else curve[::-1]
+
+
+def _cut_out(flat: FlatPanel, lines: Sequence[Points], slug: str) -> shapely.Polygon:
+    """The part of a panel on the left of every line that runs over it from seam to seam."""
+    cut: list[shapely.Geometry] = [shapely.Polygon(stitch_line(flat))]
+    for line in lines:
+        _refuse_thin(flat, line, slug)
+        longer = shapely.LineString(_prolonged(line))
+        cut = [part for piece in cut for part in split(piece, longer).geoms]
+    found = set()
+    for line in lines:
+        k = len(line) // 2
+        along = line[k] - line[k - 1]
+        beside = 0.5 * (line[k] + line[k - 1]) + 0.3 * np.array([-along[1], along[0]]) / np.linalg.norm(along)
+        found |= {n for n, piece in enumerate(cut) if piece.contains(shapely.Point(beside))}
+    if not found or len(found) == len(cut):
         raise DraftError(
             "the window's edge does not run from seam to seam.",
             where=f"window {slug}",
             advice="Move it or make it smaller.",
         )
-    # Specks where the line and the seam run side by side belong to the larger part.
-    cut = sorted(cut, key=lambda piece: -piece.area)
-    return cut[1]
+    return max((cut[n] for n in found), key=lambda piece: float(piece.area))
+
+
+def _prolonged(line: Points) -> Points:
+    """A line carried on a little at both ends, so that it leaves the panel."""
+    ends = []
+    for end, before in ((line[0], line[1]), (line[-1], line[-2])):
+        out = end - before
+        ends.append(end + 2.0 * out / np.linalg.norm(out))
+    return np.vstack([ends[0], line, ends[1]])
+
+
+def _refuse_thin(flat: FlatPanel, line: Points, slug: str) -> None:
+    """Refuse a window too near to an edge of the garment."""
+    for edge in flat.panel.outline:
+        free = shapely.LineString(flat.curves[edge.slug])
+        if edge.seam is None and free.distance(shapely.LineString(line)) < LEAST_STRIP:
+            raise DraftError(
+                f"less than {LEAST_STRIP:.0f} mm of cloth is left between the window and an edge.",
+                where=f"window {slug}",
+                advice="Move the window, or end the panel at it.",
+            )

@@ -17,8 +17,6 @@ Indices = NDArray[np.int64]
 ANGLES = (ARM_ANGLE, 14.0, 18.0, 22.0, 26.0, 30.0, 34.0)
 CELL = 20.0
 """Arm and trunk are compared in cells of this size [mm], seen from the side."""
-INSIDE = 4.0
-"""Arms may touch the trunk and press into it this far [mm], as flesh does."""
 
 
 @lru_cache(maxsize=1)
@@ -58,6 +56,6 @@ def arm_depth(template: Template, standing: Points) -> float:
 def arm_angle_for(template: Template, points: Points) -> float:
     """The least angle of ``ANGLES`` [degrees] at which arms clear this body; points in the drafting pose."""
     for angle in ANGLES:
-        if arm_depth(template, standing_pose(template, arm_angle=angle).apply(points)) < INSIDE:
+        if arm_depth(template, standing_pose(template, arm_angle=angle).apply(points)) < 0.0:
             break
     return angle

@@ -47,6 +47,8 @@ LOOSE, CLOSE = 8.0, 5.0
 """How closely steps A and B follow a taken measure [mm]."""
 NEARING = (2.0, 0.3, 0.1, 0.05, 0.05, 0.05, 0.05, 0.05)
 """How closely each turn of step C does [mm]; from an earlier fit the first approach is left out."""
+SHARES = (1.0, 0.7, 0.4, 0.2, 0.05)
+"""How much of a step is tried, until one makes matters better."""
 GUIDE = 12.0
 """Breadths, depths and the like, read with calipers on flesh, guide the fit this closely [mm]; only a tape,
 a wall and bones bind it."""
@@ -284,25 +286,29 @@ def _descend(
     closeness: Points,
     seen: _Seen | None = None,
 ) -> tuple[Points, _Seen]:
-    """One Gauss-Newton step of amounts from ``start``, halved while it makes matters worse."""
+    """One Gauss-Newton step of amounts from ``start``; one that makes matters worse corrects the derivative.
+
+    Planes turn with the body and tapes jump from fold to fold, which the derivative does not know; what a
+    step really did is put into it (Broyden's update, in units of likely amounts) before a shorter one.
+    """
     seen = seen or _see(targets, body_of(start))
     jacobian = _jacobian(seen.readings, moves_at)
-    goal = _weighted_solve(jacobian, targets.values - seen.values + jacobian @ start, closeness, prior)
 
     def cost(amounts: Points, read: Points) -> float:
         misses = (targets.values - read) / closeness
         return float(misses @ misses + np.sum((amounts / prior) ** 2))
 
     before = cost(start, seen.values)
-    share = 1.0
-    while True:
-        amounts = start + share * (goal - start)
-        found = _see(targets, body_of(amounts))
-        if cost(amounts, found.values) < before:
-            return amounts, found
-        if share < 0.1:
-            return start, seen
-        share *= 0.4
+    for share in SHARES:
+        wanted = targets.values - seen.values + jacobian @ start
+        step = share * (_weighted_solve(jacobian, wanted, closeness, prior) - start)
+        found = _see(targets, body_of(start + step))
+        if cost(start + step, found.values) < before:
+            return start + step, found
+        scaled = step / prior**2
+        surprise = found.values - seen.values - jacobian @ step
+        jacobian = jacobian + np.outer(surprise, scaled) / max(float(scaled @ step), 1e-12)
+    return start, seen
 
 
 def _shapes(targets: _Targets, likely: Points) -> Points:

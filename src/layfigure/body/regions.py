@@ -318,7 +318,9 @@ def _stacks(region: str, places: BodyPlaces, planes: Planes) -> list[Stack]:
             Stack(edges=edges, planes=planes.rows(low), clips=clips),
         ]
     if region == "torso":
-        high = planes.origins[:, 2] > places.height("armpit_left", "armpit_right")
+        armpits, bust = (places.height(f"{name}_left", f"{name}_right") for name in ("armpit", "bust_point"))
+        # A tape round the bust passes under the arms even where it lies higher than the armpits.
+        high = planes.origins[:, 2] > max(armpits, bust) + 1e-6
         clips = tuple(armhole_plane(places, side) for side in ("left", "right"))
         return [
             Stack(edges=faces.shoulder_edges, planes=planes.rows(high), clips=clips),

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.body.regions import armhole_plane, region_faces
+from layfigure.body.regions import region_faces
 from layfigure.body.sections import Edges, Planes, Stack, cut_stacks
 from layfigure.body.tape import Anchor, StandingBody, TapeLine
 
@@ -118,10 +118,8 @@ def tape_lines(body: StandingBody, name: str) -> list[TapeLine]:
 
 
 def trunk_line(body: StandingBody, level: str) -> TapeLine:
-    """Level line of the trunk without the arms, as a tape lies round it."""
-    k = list(TRUNK).index(level)
-    above = body.anchor(TRUNK[level])[2][2] > body.places.height("armpit_left", "armpit_right")
-    return tape_lines(body, "chest" if above else "trunk")[k]
+    """Level line of the trunk without the arms; a tape passes under them even where the bust is higher."""
+    return tape_lines(body, "trunk")[list(TRUNK).index(level)]
 
 
 def span_up(body: StandingBody, span: Span) -> Points:
@@ -164,16 +162,11 @@ def _all_tapes(body: StandingBody) -> dict[str, Tapes]:
 
 def _trunk_tapes(body: StandingBody) -> dict[str, Tapes]:
     faces, places = region_faces(), body.places
-    torso, levels = faces.edges["torso"], list(TRUNK.values())
+    torso = faces.edges["torso"]
     narrow = [{**both("under_bust", 1 - s), "navel": s} for s in NARROW_SHARES]
-    holes = tuple(armhole_plane(places, side) for side in ("left", "right"))
     found = {
-        "trunk": Tapes(edges=torso, anchors=levels, normals=UP, hull=True, midline=True),
+        "trunk": Tapes(edges=torso, anchors=list(TRUNK.values()), normals=UP, hull=True, midline=True),
         "narrow": Tapes(edges=torso, anchors=narrow, normals=UP, hull=True, midline=True),
-        # Above the armpits the arms are cut off where they join.
-        "chest": Tapes(
-            edges=faces.shoulder_edges, anchors=levels, normals=UP, hull=True, clips=holes, midline=True
-        ),
         "shoulders": Tapes(
             edges=faces.shoulder_edges, anchors=[SHOULDERS], normals=UP, hull=True, midline=True
         ),

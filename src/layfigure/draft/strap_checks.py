@@ -26,10 +26,7 @@ def run_checks(run: StrapRun, off: float, neutral: float) -> list[Check]:
     """Of a strap's way. off : how far its edges stand off; neutral : height of its middle line [mm]."""
     poke = max(0.0, neutral - float(run.gap.min()))
     turn = max((abs(math.degrees(held.turn)) for held in run.held), default=0.0)
-    slip = max((slips(h.turn, h.wrap) for h in run.held if h.name), default=0.0)
-    if run.loop and not slip:
-        # A level loop holds itself all round: all its turns against the friction of one whole wrap.
-        slip = slips(sum(abs(held.turn) for held in run.held), 2.0 * math.pi)
+    slip = max((slips(h.turn, h.wrap) for h in run.held), default=0.0)
     sharp = round(math.degrees(SHARP))
     return [
         Check(

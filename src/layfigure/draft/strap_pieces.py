@@ -152,7 +152,7 @@ def _marks(run: StrapRun, middle: Points, make: StrapMake, start: float, reach: 
     for held in run.held:
         at = held.along - start
         at = at % run.length if run.loop else at
-        if held.name and 1.0 < at < reach - 1.0:
+        if 1.0 < at < reach - 1.0:
             lines.append(_line(middle, at, make.width, held.name))
     return lines
 

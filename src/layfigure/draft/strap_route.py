@@ -99,7 +99,7 @@ def run_of_edge(name: str, placed: PlacedEdge, skin: Skin, clearance: float) -> 
     clearance : from the skin to the strap's neutral line [mm].
     """
     line = placed.line
-    closed = placed.edge.closed
+    closed, level = placed.edge.closed, False
     corners = [p for p, point in zip(placed.points, placed.edge.points, strict=True) if point.corner]
     if closed:
         level = len(corners) < 2 and float(np.ptp(line[:, 2])) < LEVEL
@@ -115,9 +115,8 @@ def run_of_edge(name: str, placed: PlacedEdge, skin: Skin, clearance: float) -> 
         inner = {int(np.argmin(np.linalg.norm(line - place, axis=1))) for place in corners}
         cuts = sorted({0, len(line) - 1} | inner)
     parts = [line[a : b + 1] for a, b in pairwise(cuts)]
-    names = [""] * ROUND if closed and level else _names(line[cuts[:-1] if closed else cuts])
-    upright = closed and level and "torso" in {at.region for at in placed.at}
-    return pulled_run(name, skin, parts, names, clearance=clearance, closed=closed, upright=upright)
+    names = [] if level else _names(line[cuts[:-1] if closed else cuts])
+    return pulled_run(name, skin, parts, names, clearance=clearance, closed=closed, level=level)
 
 
 def cross_body_run(name: str, form: Form, skin: Skin, over: Side, low: float, clearance: float) -> StrapRun:
@@ -144,17 +143,17 @@ def pulled_run(
     *,
     clearance: float,
     closed: bool,
-    upright: bool = False,
+    level: bool = False,
 ) -> StrapRun:
     """Loose parts between holding places pulled tight and joined; a closed run begins at its sharpest turn,
-    if that is sharp. upright : its face stands upright, whatever crease it lies in.
+    if that is sharp. level : a loop that holds itself all round; its face stands upright, it turns nowhere.
     """
     lines = [taut_line(skin, part, clearance=clearance) for part in parts]
-    if upright:
+    if level:
         lines = [replace(line, outward=_levelled(line.outward)) for line in lines]
     count = len(lines)
     held = []
-    for k in range(count if closed else count - 1):
+    for k in range(0 if level else count if closed else count - 1):
         before, after = (lines[k - 1], lines[k]) if closed else (lines[k], lines[k + 1])
         held.append((names[k] if closed else names[k + 1], *_turn(before, after)))
     first = 0
@@ -174,7 +173,7 @@ def pulled_run(
     ]
     places = tuple(
         Held(name=n, along=float(at), turn=turn, wrap=wrap)
-        for at, (n, turn, wrap) in zip(starts, held, strict=True)
+        for at, (n, turn, wrap) in zip(starts, held, strict=not level)
     )
     return StrapRun(
         name=name,

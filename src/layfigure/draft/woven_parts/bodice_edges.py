@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.woven_parts.bodice_flat import Cut, Dart, HalfFlat
+from layfigure.draft.woven_parts.bodice_flat import HalfFlat
+from layfigure.draft.woven_parts.half_outline import Cut, Dart
 from layfigure.draft.woven_parts.options import WovenOptions
 from layfigure.errors import DraftError
 from layfigure.geometry.pleat import hidden_edge

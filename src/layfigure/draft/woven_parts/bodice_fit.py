@@ -44,6 +44,7 @@ class FittedBodice:
     waist: float
     bust: float
     waist_line: Points
+    alike: bool
 
 
 def fitted_bodice(
@@ -79,4 +80,6 @@ def fitted_bodice(
         if abs(over) < CLOSE:
             break
         own = replace(own, bust=max(own.bust - over, 0.0))
-    return FittedBodice(halves=halves, trunk=trunk, waist=waist, bust=bust, waist_line=waist_line)
+    return FittedBodice(
+        halves=halves, trunk=trunk, waist=waist, bust=bust, waist_line=waist_line, alike=alike
+    )

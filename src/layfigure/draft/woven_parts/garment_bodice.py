@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
-from layfigure.draft.woven_parts.bodice import BUTTON_IN, SIDES, BodicePlan, bodice_pieces
+from layfigure.draft.woven_parts.bodice import BUTTON_IN, SIDES, BodicePlan, Side, bodice_pieces
 from layfigure.draft.woven_parts.bodice_checks import bodice_checks, cap_check
 from layfigure.draft.woven_parts.bodice_facing import bodice_facings
 from layfigure.draft.woven_parts.bodice_fit import FittedBodice, fitted_bodice
@@ -17,6 +17,7 @@ from layfigure.draft.woven_parts.finishing import buttons, evenly, interfacing_o
 from layfigure.draft.woven_parts.options import WovenOptions
 from layfigure.draft.woven_parts.placed import waist_line
 from layfigure.draft.woven_parts.sleeve import sleeve_end, sleeve_note, sleeve_on, sleeve_piece
+from layfigure.draft.woven_parts.sleeve_flat import SleeveFlat
 from layfigure.draft.woven_parts.trust import woven_verdict
 from layfigure.draft.woven_parts.worn_shell import worn_bodice, worn_sleeve
 from layfigure.piece.item import Item
@@ -94,11 +95,15 @@ def draft_bodice(
         waist_seam=None if join is None else join.seam,
     )
     checks = bodice_checks(bodice.halves, waist=bodice.waist, bust=bodice.bust)
-    sleeves = {}
+    sleeves: dict[Side, SleeveFlat] = {}
     if options.sleeves:
-        sleeves = {
-            side: sleeve_on(request.form, bodice.halves, plan, side, stack=request.stack) for side in SIDES
-        }
+        sleeves = {"left": sleeve_on(request.form, bodice.halves, plan, "left", stack=request.stack)}
+        alike = bodice.alike and not {"cuff_left", "cuff_right"} & set(statement.edges)
+        sleeves["right"] = (
+            sleeves["left"]
+            if alike
+            else sleeve_on(request.form, bodice.halves, plan, "right", stack=request.stack)
+        )
         checks += (cap_check(options.cap_ease),)
     measures = [
         *MEASURES,

@@ -12,7 +12,8 @@ from layfigure.draft.woven_parts.bodice_flat import HalfFlat
 from layfigure.draft.woven_parts.garment_bodice import MEASURES, WaistJoin, draft_bodice, fit
 from layfigure.draft.woven_parts.garment_skirt import finish_skirt, skirt_on
 from layfigure.draft.woven_parts.options import WovenOptions
-from layfigure.draft.woven_parts.skirt import CLEAR, PANELS, skirt_parts, waist_seam
+from layfigure.draft.woven_parts.skirt import CLEAR, PANELS, skirt_parts
+from layfigure.draft.woven_parts.skirt_pieces import waist_seam
 
 
 def draft_coat(request: DraftRequest, options: WovenOptions) -> DraftResult:

@@ -9,17 +9,9 @@ from layfigure.draft.registry import Check, DraftRequest, DraftResult
 from layfigure.draft.woven_parts.finishing import buttons, evenly, interfacing_of, zip_item
 from layfigure.draft.woven_parts.options import WovenOptions
 from layfigure.draft.woven_parts.placed import hem_height, waist_line
-from layfigure.draft.woven_parts.skirt import (
-    PANELS,
-    ZIP_LENGTH,
-    SkirtPart,
-    part_label,
-    part_name,
-    skirt_checks,
-    skirt_parts,
-    skirt_pieces,
-)
+from layfigure.draft.woven_parts.skirt import PANELS, ZIP_LENGTH, SkirtPart, skirt_checks, skirt_parts
 from layfigure.draft.woven_parts.skirt_finish import front_facings, skirt_band, worn_skirt
+from layfigure.draft.woven_parts.skirt_pieces import part_label, part_name, skirt_pieces
 from layfigure.draft.woven_parts.skirt_shape import SkirtShape, skirt_shape
 from layfigure.draft.woven_parts.trust import woven_verdict
 from layfigure.piece.item import Item

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from layfigure.draft.registry import DraftRequest
 from layfigure.draft.woven_parts.options import WovenOptions
-from layfigure.draft.woven_parts.skirt import SkirtPart, extension_of, part_label, part_name, waist_seam
+from layfigure.draft.woven_parts.skirt import SkirtPart
+from layfigure.draft.woven_parts.skirt_pieces import extension_of, part_label, part_name, waist_seam
 from layfigure.draft.woven_parts.skirt_shape import SkirtShape
 from layfigure.draft.woven_parts.waistband import BandStretch, waistband
 from layfigure.geometry.mesh import TriangleMesh

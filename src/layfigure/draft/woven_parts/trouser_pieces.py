@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from layfigure.draft.registry import DraftRequest
 from layfigure.draft.woven_parts.bodice import is_right_way
 from layfigure.draft.woven_parts.bodice_edges import cut_curve, mirrored_edges, mirrored_lines, mouth
-from layfigure.draft.woven_parts.bodice_flat import Dart
+from layfigure.draft.woven_parts.half_outline import Dart
 from layfigure.draft.woven_parts.options import WovenOptions
 from layfigure.draft.woven_parts.trousers_flat import TrouserHalf
 from layfigure.draft.woven_parts.waistband import BandStretch, waistband

@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
-from layfigure.draft.woven_parts.bodice_flat import Dart
 from layfigure.draft.woven_parts.curve import curve_between
+from layfigure.draft.woven_parts.half_outline import Dart
 from layfigure.geometry.polyline import length
 
 Points = NDArray[np.float64]

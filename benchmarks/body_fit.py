@@ -6,7 +6,7 @@
 FOLDER holds ansur2_female.csv.gz and ansur2_male.csv.gz (public domain). ``--people`` is a number a sex drawn
 with ``--seed``; 0 takes everybody, in an order drawn with the seed. Every person is fitted with the sex said.
 ``--records`` keeps a line a person, without measures, so that a run which was broken off goes on where it
-stopped; ``--minutes`` ends one early and reports on those done so far. Times are processor time of one thread,
+stopped; ``--minutes`` ends one early and reports on those done so far. Times are those of one processor,
 so that other work on the machine counts little. Every tenth person is also fitted again from there with a hip
 10 mm larger, and every hundredth is searched for faces that pass through one another. ``--calibrate`` writes
 the alarm threshold from every second person, without the 60 people of tests/data; alarms are always counted

@@ -29,7 +29,7 @@ OUT = 0.7
 turns sideways by 40 degrees and more and slides inward; out here by 25 (our trial on the template)."""
 
 NEAR = 6
-LEVEL, ROUND = 60.0, 8
+LEVEL, ROUND = 60.0, 24
 """A loop that rises less than this holds itself all round [mm]: it is taken as held at so many places."""
 
 BESIDE = 150.0
@@ -107,6 +107,7 @@ def run_of_edge(name: str, placed: PlacedEdge, skin: Skin, clearance: float) -> 
         places = np.array(corners if len(corners) >= 2 else ends)
         near = sorted({int(np.argmin(np.linalg.norm(line - place, axis=1))) for place in places})
         if level:
+            line = _outside(line, clearance)
             near = np.searchsorted(arc_lengths(line), length(line) * np.arange(ROUND) / ROUND).tolist()
         line = np.roll(line[:-1] if np.allclose(line[0], line[-1]) else line, -near[0], axis=0)
         line = np.vstack([line, line[:1]])
@@ -185,6 +186,16 @@ def pulled_run(
         loop=closed and not sharp,
         rings=closed and bool(sharp),
     )
+
+
+def _outside(loop: Points, distance: float) -> Points:
+    """A level loop moved outward, over the hollows that it spans too."""
+    along = np.gradient(loop, axis=0)
+    square = np.column_stack([along[:, 1], -along[:, 0], np.zeros(len(loop))])
+    square /= np.maximum(np.linalg.norm(square, axis=1, keepdims=True), 1e-12)
+    turns = float(np.sign(((loop - loop.mean(axis=0)) * square).sum()))
+    moved: Points = loop + turns * distance * square
+    return moved
 
 
 def _levelled(outward: Points) -> Points:

@@ -30,8 +30,9 @@ def bodice_checks(
     return (
         Check(
             what="most that a tape over the body differs from the flat cloth",
-            value=worst,
-            limit=WEARABLE,
+            unit="%",
+            value=100.0 * worst,
+            limit=100.0 * WEARABLE,
             passed=worst <= WEARABLE,
             advice=""
             if worst <= WEARABLE

@@ -52,28 +52,22 @@ class EasedTrunk:
 
     def landmark(self, name: str) -> Spot:
         """A landmark of the body, moved out with the cloth."""
-        template = load_template()
-        stem, _, side = name.rpartition("_")
-        row = template.landmarks[name] if name in template.landmarks else template.landmarks[f"{stem}_{side}"]
+        row = load_template().landmarks[name]
         return Spot(self.vertices[row], self.normals[row])
 
-    def near(self, wanted: Points, *, front: bool | None = None) -> Spot:
-        """The trunk's place nearest to one in space, at its own height and breadth.
+    def near(self, wanted: Points, *, front: bool) -> Spot:
+        """The place on the front or the back of the trunk at a height and breadth; depth does not count.
 
-        front : only the front, or the back, is looked at; then depth does not count.
+        wanted : (3,) [mm].
         """
-        rows = np.flatnonzero(
-            self.own if front is None else self.own & ((self.normals[:, 1] < -0.2) == front)
-        )
-        off = self.vertices[rows] - wanted
-        if front is not None:
-            off[:, 1] = 0.0
-        near = rows[np.argsort((off * off).sum(axis=1))[:4]]
-        weight = 1.0 / (1.0 + np.linalg.norm((self.vertices[near] - wanted)[:, [0, 2]], axis=1))
-        mean = (weight[:, None] * self.vertices[near]).sum(axis=0) / weight.sum()
-        out = self.normals[near].mean(axis=0)
-        at = np.array([wanted[0], mean[1], wanted[2]]) if front is not None else mean
-        return Spot(at, out / np.linalg.norm(out))
+        rows = np.flatnonzero(self.own & ((self.normals[:, 1] < -0.2) == front))
+        off = (self.vertices[rows] - wanted)[:, [0, 2]]
+        reach = np.linalg.norm(off, axis=1)
+        nearest = reach.argsort()[:4]
+        weight = 1.0 / (1.0 + reach[nearest])
+        depth = float(weight @ self.vertices[rows[nearest], 1] / weight.sum())
+        out = self.normals[rows[nearest]].mean(axis=0)
+        return Spot(np.array([wanted[0], depth, wanted[2]]), out / np.linalg.norm(out))
 
     def over(self, first: Spot, second: Spot) -> float:
         """Length of a tape from one place to another [mm]."""

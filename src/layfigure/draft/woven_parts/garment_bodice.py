@@ -25,7 +25,14 @@ from layfigure.piece.worn import WornSurface
 
 Points = NDArray[np.float64]
 
-MEASURES = ("bust_girth", "waist_girth", "nape_to_waist", "front_waist_length", "shoulder_length")
+MEASURES = (
+    "bust_girth",
+    "waist_girth",
+    "nape_to_waist",
+    "front_waist_length",
+    "shoulder_length_left",
+    "shoulder_length_right",
+)
 SLEEVE_MEASURES = ("upper_arm_girth", "arm_length")
 
 

@@ -42,14 +42,6 @@ class SkirtPanel:
     inners: tuple[Points, ...]
     taper: float
 
-    @property
-    def waist_edge(self) -> Points:
-        """Waist edge from left to right as it lies flat, pleats open, (n, 2) [mm]."""
-        runs = [self.visible[0]]
-        for hidden, strip in zip(self.hidden, self.visible[1:], strict=True):
-            runs += [hidden[1:], strip[1:]]
-        return np.concatenate(runs)
-
 
 def skirt_panel(
     strips: Sequence[float],

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.geometry.corner_angle import corner_angles
 from layfigure.geometry.mesh import TriangleMesh
 
 Points = NDArray[np.float64]
@@ -19,12 +20,10 @@ def offset_mesh(mesh: TriangleMesh, distance: float) -> TriangleMesh:
     A corner moves along the mean normal, weighted by the faces' angles there, far enough to keep that
     distance from the planes of the faces about it on average.
     """
-    corners, normal = mesh.face_corners(), mesh.face_normals()
+    normal, angle = mesh.face_normals(), corner_angles(mesh)
     mean = np.zeros_like(mesh.vertices)
     for k in range(3):
-        u, v = (corners[:, (k + s) % 3] - corners[:, k] for s in (1, 2))
-        angle = np.arctan2(np.linalg.norm(np.cross(u, v), axis=1), (u * v).sum(axis=1))
-        np.add.at(mean, mesh.faces[:, k], angle[:, None] * normal)
+        np.add.at(mean, mesh.faces[:, k], angle[:, k : k + 1] * normal)
     mean /= np.maximum(np.linalg.norm(mean, axis=1, keepdims=True), 1e-12)
     agreement, count = np.zeros(len(mean)), np.zeros(len(mean))
     for k in range(3):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import islice, pairwise
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,7 +48,7 @@ def read_ply(data: bytes) -> TriangleMesh:
         tables = _binary(data, body, elements, "<" if form == "binary_little_endian" else ">")
     if "vertex" not in tables or "face" not in tables:
         raise ValueError("it has no corners or no faces")
-    return TriangleMesh(*tables["vertex"], *tables["face"])
+    return TriangleMesh(tables["vertex"], tables["face"])
 
 
 def _header(text: str) -> tuple[str, list[_Element]]:
@@ -72,9 +73,9 @@ def _fan(corners: list[list[int]]) -> NDArray[np.int64]:
     return np.array(faces, dtype=np.int64).reshape(-1, 3)
 
 
-def _ascii(text: str, elements: list[_Element]) -> dict[str, list[NDArray[np.generic]]]:
+def _ascii(text: str, elements: list[_Element]) -> dict[str, NDArray[Any]]:
     lines = iter(line for line in text.splitlines() if line.strip())
-    tables: dict[str, list[NDArray[np.generic]]] = {}
+    tables: dict[str, NDArray[Any]] = {}
     for element in elements:
         rows = [line.split() for line in islice(lines, element.count)]
         if len(rows) < element.count:
@@ -83,24 +84,21 @@ def _ascii(text: str, elements: list[_Element]) -> dict[str, list[NDArray[np.gen
             names = [item.name for item in element.properties]
             columns = [names.index(axis) for axis in "xyz"]
             points = [[float(row[c]) for c in columns] for row in rows]
-            tables["vertex"] = [np.array(points, dtype=np.float64).reshape(-1, 3)]
+            tables["vertex"] = np.array(points, dtype=np.float64).reshape(-1, 3)
         elif element.name == "face":
-            tables["face"] = [_fan([[int(v) for v in row[1 : 1 + int(row[0])]] for row in rows])]
+            tables["face"] = _fan([[int(v) for v in row[1 : 1 + int(row[0])]] for row in rows])
     return tables
 
 
-def _binary(
-    data: bytes, start: int, elements: list[_Element], order: str
-) -> dict[str, list[NDArray[np.generic]]]:
-    tables: dict[str, list[NDArray[np.generic]]] = {}
+def _binary(data: bytes, start: int, elements: list[_Element], order: str) -> dict[str, NDArray[Any]]:
+    tables: dict[str, NDArray[Any]] = {}
     for element in elements:
         if not any(item.count_kind for item in element.properties):
             kinds = np.dtype([(item.name, order + item.kind) for item in element.properties])
             rows = np.frombuffer(data, dtype=kinds, count=element.count, offset=start)
             start += kinds.itemsize * element.count
             if element.name == "vertex":
-                points = np.column_stack([rows[axis].astype(np.float64) for axis in "xyz"])
-                tables["vertex"] = [points]
+                tables["vertex"] = np.column_stack([rows[axis].astype(np.float64) for axis in "xyz"])
             continue
         corners: list[list[int]] = []
         for _ in range(element.count):
@@ -115,5 +113,5 @@ def _binary(
                 if item.name in ("vertex_indices", "vertex_index"):
                     corners.append(values.astype(np.int64).tolist())
         if element.name == "face":
-            tables["face"] = [_fan(corners)]
+            tables["face"] = _fan(corners)
     return tables

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_matrix
 
+from layfigure.draft.panels.surface import vertex_normals
 from layfigure.draft.shell_parts.chart import CutMesh
 from layfigure.draft.shell_parts.chart_seams import Chain
 from layfigure.geometry.mesh import TriangleMesh
@@ -66,7 +67,7 @@ def faired(cut_mesh: CutMesh, chains: Sequence[Chain]) -> Points:
             line = places[chain.vertices]
             step[chain.vertices[1:-1]] = 0.5 * (0.5 * (line[2:] + line[:-2]) - line[1:-1])
         step[held] = 0.0
-        normal = _vertex_normals(TriangleMesh(places, mesh.faces))
+        normal = vertex_normals(places, mesh.faces)
         step -= (step * normal).sum(axis=1, keepdims=True) * normal
         places = _safely(mesh, places, places + step, normal)
         if number % ONTO == ONTO - 1:
@@ -90,12 +91,3 @@ def _safely(mesh: TriangleMesh, places: Points, trial: Points, normal: Points) -
         trial = trial.copy()
         trial[back] = places[back]
     return places
-
-
-def _vertex_normals(mesh: TriangleMesh) -> Points:
-    normal = np.zeros_like(mesh.vertices)
-    weighted = mesh.face_normals() * mesh.face_areas()[:, None]
-    for k in range(3):
-        np.add.at(normal, mesh.faces[:, k], weighted)
-    unit: Points = normal / np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-12)
-    return unit

@@ -61,6 +61,7 @@ def piece_edges(edges: list[FlatEdge], cloth: Cloth) -> tuple[PieceEdge, ...]:
         if edge.seam is None:
             result.append(PieceEdge(slug=edge.slug, curve=edge.curve, role=edge.open_role, allowance=0.0))
             continue
+        role: EdgeRole
         if sewn:
             role, allowance = "seam", CLOTH_ALLOWANCE
         elif lap == 0.0:
@@ -71,7 +72,7 @@ def piece_edges(edges: list[FlatEdge], cloth: Cloth) -> tuple[PieceEdge, ...]:
             PieceEdge(
                 slug=edge.slug,
                 curve=edge.curve,
-                role=role,  # type: ignore[arg-type]
+                role=role,
                 allowance=allowance,
                 seam=edge.seam,
                 against=edge.against,

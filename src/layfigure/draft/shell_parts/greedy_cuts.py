@@ -17,6 +17,7 @@ from scipy.sparse.csgraph import connected_components, dijkstra
 
 from layfigure.draft.shell_parts.chart import Chart, CutMesh, FlatChart, lay_alone
 from layfigure.draft.shell_parts.flattening import STRETCH_MOST, STRETCH_P95
+from layfigure.geometry.corner_angle import angle_defects
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.mesh_repair import face_neighbours
 
@@ -204,13 +205,9 @@ def _candidates(chart: Chart, laid: FlatChart, loop: Indices, *, through: bool) 
 def _targets(mesh: TriangleMesh, laid: FlatChart, on_border: NDArray[np.bool_]) -> list[int]:
     """Inner vertices, apart, where the surface curves most and where it would stretch most."""
     n = len(mesh.vertices)
-    corners = mesh.face_corners()
-    defect = np.full(n, 2.0 * np.pi)
+    defect = angle_defects(mesh)
     strain, share = np.zeros(n), np.zeros(n)
     for k in range(3):
-        u, v = (corners[:, (k + s) % 3] - corners[:, k] for s in (1, 2))
-        angle = np.arctan2(np.linalg.norm(np.cross(u, v), axis=1), (u * v).sum(axis=1))
-        np.subtract.at(defect, mesh.faces[:, k], angle)
         np.add.at(strain, mesh.faces[:, k], laid.stretch**2 * laid.areas)
         np.add.at(share, mesh.faces[:, k], laid.areas)
     defect[on_border] = 0.0

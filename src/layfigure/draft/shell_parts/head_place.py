@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 from layfigure.body.form import Form
 from layfigure.draft.shell_parts.cap import AZIMUTHS, Cap
 from layfigure.draft.shell_parts.cap_frame import cap_frame
-from layfigure.draft.shell_parts.cap_place import FRONT, UP, region_points
+from layfigure.draft.shell_parts.cap_place import region_points
 from layfigure.draft.shell_parts.options import ShellOptions
+from layfigure.draft.shell_parts.seats import FRONT, UP
 from layfigure.draft.shell_parts.smooth_reach import smooth_over
 from layfigure.errors import DraftError
 from layfigure.geometry.offset_hull import offset_hull

@@ -13,12 +13,12 @@ import numpy as np
 from benchmarks.study.bodies import BONES
 from benchmarks.study.character import Character
 from benchmarks.study.costume import TrueEdge
-from benchmarks.study.raster import Buffer, rasterise
 from benchmarks.study.sections import TrueChart
 from benchmarks.study.view import PictureView
 from numpy.typing import NDArray
 
 from layfigure.design.marks import EdgeMarks, OutlineMarks, PictureMarks
+from layfigure.drawing.depth_buffer import Buffer, rasterise
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]

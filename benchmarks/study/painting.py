@@ -9,10 +9,11 @@ import numpy as np
 from benchmarks.study.bodies import BONES
 from benchmarks.study.observe import Scene
 from benchmarks.study.outer import Solid
-from benchmarks.study.raster import rasterise
 from benchmarks.study.view import PictureView
 from numpy.typing import NDArray
 from PIL import Image
+
+from layfigure.drawing.depth_buffer import rasterise
 
 Points = NDArray[np.float64]
 Mask = NDArray[np.bool_]

@@ -8,7 +8,6 @@ from benchmarks.study.bodies import SIDES, template_body
 from benchmarks.study.character import Character
 from benchmarks.study.costume import ring
 from benchmarks.study.observe import Marking, Scene, mark_picture
-from benchmarks.study.raster import rasterise
 from benchmarks.study.run import score_floor
 from benchmarks.study.scenes import Sitting, independent_wearer, random_scene
 from benchmarks.study.score import distance_to_curve, mark_errors, summary
@@ -17,6 +16,7 @@ from benchmarks.study.view import take_picture
 
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
+from layfigure.drawing.depth_buffer import rasterise
 
 
 def cone(radius: float, height: float, around: int = 360) -> tuple[np.ndarray, np.ndarray]:

@@ -114,7 +114,7 @@ class _Buffer:
 
     def add_mesh(self, mesh: TriangleMesh, material: int) -> dict[str, Any]:
         """Append a mesh with its normals; returns the primitive that draws it."""
-        normals = to_metres_y_up(_vertex_normals(mesh) * 1000.0).astype("<f4")
+        normals = to_metres_y_up(vertex_normals(mesh) * 1000.0).astype("<f4")
         shading = self.add(normals, "VEC3", VERTICES)
         return {
             "attributes": {"POSITION": self.add_places(mesh.vertices), "NORMAL": shading},
@@ -131,7 +131,7 @@ class _Buffer:
         return accessor
 
 
-def _vertex_normals(mesh: TriangleMesh) -> Points:
+def vertex_normals(mesh: TriangleMesh) -> Points:
     """Unit normals at vertices, area-weighted; straight up where a vertex has no face, (n, 3)."""
     a, b, c = (mesh.vertices[mesh.faces[:, k]] for k in range(3))
     weighted = np.repeat(np.cross(b - a, c - a), 3, axis=0)

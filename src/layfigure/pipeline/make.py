@@ -12,7 +12,7 @@ from layfigure.errors import DraftError
 from layfigure.files.write import replaced_folder
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.piece.toile import toile
-from layfigure.pipeline.outputs import Outputs, written
+from layfigure.pipeline.outputs import Outputs, worn_surfaces, written
 from layfigure.pipeline.slips import refuse_slips
 from layfigure.pipeline.stages import neutral_body
 from layfigure.pipeline.work import Work, draft_all
@@ -68,6 +68,7 @@ def make(
         figure=None if study is None else study.charts,
         surface=work.graph.node(_skin, work.study).value(),
         messages=work.messages(),
+        worn=worn_surfaces(drafts, work.folder.cloths),
         unit=work.wearer.unit,
     )
     names = tuple(papers) or ("letter" if work.wearer.unit == "in" else "a4", "projector")

@@ -110,9 +110,8 @@ def _file_nodes(outputs: Outputs, graph: Graph) -> dict[str, Node[bytes]]:
         "placement.json": graph.node(_placement_json, placement),
         "body.glb": graph.node(_glb, form.standing, lines, ()),
     }
-    worn = tuple(_worn_surfaces(outputs))
-    if worn:
-        files["costume.glb"] = graph.node(_glb, form.standing, {}, worn)
+    if contents.worn:
+        files["costume.glb"] = graph.node(_glb, form.standing, {}, contents.worn)
     if pieces:
         files["pieces.svg"] = graph.node(_svg, pieces, heading)
         files["pieces.dxf"] = graph.node(_dxf, pieces, heading)
@@ -121,16 +120,17 @@ def _file_nodes(outputs: Outputs, graph: Graph) -> dict[str, Node[bytes]]:
     return files
 
 
-def _worn_surfaces(outputs: Outputs) -> list[Surface]:
-    return [
+def worn_surfaces(drafts: Mapping[str, DraftResult], cloths: Mapping[str, Cloth]) -> tuple[Surface, ...]:
+    """What every piece shows of itself on the wearer, in the colour of its cloth."""
+    return tuple(
         Surface(
             name=f"{slug} {surface.name}" if surface.name != slug else slug,
             mesh=surface.mesh,
-            shade=shade_of(outputs.cloths.get(surface.cloth)),
+            shade=shade_of(cloths.get(surface.cloth)),
         )
-        for slug, result in outputs.contents.drafts.items()
+        for slug, result in drafts.items()
         for surface in result.worn
-    ]
+    )
 
 
 def _printed(pieces: tuple[Piece, ...], paper: Paper, heading: Heading) -> Printed:

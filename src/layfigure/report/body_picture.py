@@ -26,7 +26,7 @@ _VIEWS: dict[View, tuple[Points, Points]] = {
     "left": (np.array([0.0, 1.0, 0.0]), np.array([-1.0, 0.0, 0.0])),
     "right": (np.array([0.0, -1.0, 0.0]), np.array([1.0, 0.0, 0.0])),
 }
-_LIGHT = np.array([-0.35, 0.55, -0.76])  # from the viewer's upper left: (right, up, away)
+LIGHT = np.array([-0.35, 0.55, -0.76])  # from the viewer's upper left: (right, up, away)
 _SUPERSAMPLE = 3
 
 
@@ -47,7 +47,7 @@ class BodyPicture:
 
     def pixels(self, places: Points) -> Points:
         """Picture coordinates of places in space, (m, 2), x right and y down."""
-        right, up, _ = _seen(places, self.view)
+        right, up, _ = seen_from(places, self.view)
         return np.column_stack([(right - self.origin[0]) * self.scale, (self.origin[1] - up) * self.scale])
 
     def data_address(self) -> str:
@@ -83,7 +83,7 @@ def mesh_of_charts(charts: Mapping[str, RegionChart], *, around: int = 48) -> Tr
 
 def picture_of(mesh: TriangleMesh, view: View, *, height: int = 720) -> BodyPicture:
     """The body from one side, ``height`` pixels tall, by the painter's method (far faces first)."""
-    right, up, away = _seen(mesh.vertices, view)
+    right, up, away = seen_from(mesh.vertices, view)
     margin = 0.03 * float(np.ptp(up))
     scale = height / (float(np.ptp(up)) + 2 * margin)
     origin = (float(right.min()) - margin, float(up.max()) + margin)
@@ -95,7 +95,7 @@ def picture_of(mesh: TriangleMesh, view: View, *, height: int = 720) -> BodyPict
     normal = -np.cross(space[:, 1] - space[:, 0], space[:, 2] - space[:, 0])
     facing = normal[:, 2] < 0.0
     normal = _smoothed(normal, mesh)
-    shade = 0.62 + 0.38 * np.clip(normal @ _LIGHT, -1.0, 1.0)
+    shade = 0.62 + 0.38 * np.clip(normal @ LIGHT, -1.0, 1.0)
     order = np.flatnonzero(facing)[np.argsort(-space[facing].mean(axis=1)[:, 2])]
     image = Image.new("RGBA", (width * _SUPERSAMPLE, height * _SUPERSAMPLE), (255, 255, 255, 0))
     draw = ImageDraw.Draw(image)
@@ -156,7 +156,7 @@ def thinned(line: Points, spacing: float) -> Points:
     return kept
 
 
-def _seen(places: Points, view: View) -> tuple[Points, Points, Points]:
+def seen_from(places: Points, view: View) -> tuple[Points, Points, Points]:
     """Right, up and away of places as the view sees them [mm]."""
     right, away = _VIEWS[view]
     return places @ right, places[:, 2], places @ away

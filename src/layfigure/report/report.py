@@ -17,6 +17,7 @@ from layfigure.body.wearer import LengthUnit
 from layfigure.design.design import Design
 from layfigure.draft.failed_check import failure_line
 from layfigure.draft.registry import DraftResult
+from layfigure.drawing.glb import Surface
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.piece.draw import Heading
 from layfigure.piece.item import Item
@@ -33,10 +34,12 @@ from layfigure.report.body_picture import (
     visible_runs,
 )
 from layfigure.report.piece_picture import piece_svg
+from layfigure.report.worn_picture import worn_picture
 from layfigure.units import format_length
 
 Points = NDArray[np.float64]
 VIEWS: tuple[View, ...] = ("front", "left", "back")
+AROUND: tuple[View, ...] = ("front", "left", "back", "right")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +49,7 @@ class ReportContents:
     figure : the character's charts when the design was read from pictures, else None. surface : her skin,
         None to show the charts' bare tubes.
     drafts : results by piece statement slug. messages : what the study or the fit wants to say.
+    worn : surfaces of the whole costume on the wearer.
     unit : ``cm`` or ``in``, as the maker reads. papers : sheets to print of each. heading : of all pieces.
     """
 
@@ -56,6 +60,7 @@ class ReportContents:
     figure: Mapping[str, RegionChart] | None = None
     surface: TriangleMesh | None = None
     messages: Sequence[str] = ()
+    worn: tuple[Surface, ...] = ()
     unit: LengthUnit = "cm"
     papers: Mapping[str, int] = field(default_factory=dict)
     heading: Heading = field(default_factory=lambda: Heading(costume=""))
@@ -107,6 +112,7 @@ def report_page(contents: ReportContents) -> str:
         version=__version__,
         numbers=numbers,
         pairs=_panels(contents, numbers),
+        whole=_whole(contents),
         moved=_moved_by(contents.placement),
         pieces=pieces,
         attention=attention_list(contents),
@@ -167,6 +173,13 @@ def _panels(contents: ReportContents, numbers: Mapping[str, int]) -> list[list[_
     on_figure = {slug: _lines_on(placed, figure) for slug, placed in edges.items()}
     character = [_panel("The character", mesh, view, figure, on_figure, numbers) for view in VIEWS]
     return [list(pair) for pair in zip(character, wearer, strict=True)]
+
+
+def _whole(contents: ReportContents) -> list[BodyPicture]:
+    """The costume on the wearer from every side; nothing where no piece shows itself."""
+    if not contents.worn:
+        return []
+    return [remembered(worn_picture, contents.form.standing, contents.worn, view) for view in AROUND]
 
 
 def _lines_on(placed: PlacedEdge, charts: Mapping[str, RegionChart]) -> list[tuple[str, Points]]:

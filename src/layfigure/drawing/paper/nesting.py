@@ -14,7 +14,7 @@ from math import ceil
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from scipy.signal import fftconvolve
+from scipy.fft import irfft2, next_fast_len, rfft2
 
 from layfigure.drawing.paper.sizes import Paper
 from layfigure.drawing.sheet import GAP, Offset, Sheet, drawn_box, text_box
@@ -96,7 +96,7 @@ def nest(shapes: Sequence[Shape], paper: Paper, columns: int, order: Sequence[in
         rows, cells = mask.shape
         # Rows below everything so far need no search: one of them is always free.
         field = taken[: reach + rows]
-        hit = fftconvolve(field.astype(np.float64), mask[::-1, ::-1].astype(np.float64), mode="valid") > 0.5
+        hit = _overlaps(field, mask) > 0.5
         row, column = np.indices(hit.shape)
         fresh = np.zeros((used.shape[0] + 1, used.shape[1] + 1), dtype=np.int64)
         fresh[1:, 1:] = np.cumsum(np.cumsum(1 - used, axis=0), axis=1)
@@ -122,3 +122,13 @@ def nest(shapes: Sequence[Shape], paper: Paper, columns: int, order: Sequence[in
             for i, shape in enumerate(shapes)
         ),
     )
+
+
+def _overlaps(field: Mask, mask: Mask) -> Points:
+    """How many cells a mask shares with a field at every place where it lies wholly on it."""
+    rows, cells = (have - own + 1 for have, own in zip(field.shape, mask.shape, strict=True))
+    # Places that would wrap round are those cut off, so the field's own size is enough.
+    size = tuple(next_fast_len(length, real=True) for length in field.shape)
+    spectrum = rfft2(field.astype(np.float64), size) * np.conj(rfft2(mask.astype(np.float64), size))
+    shared: Points = irfft2(spectrum, size)[:rows, :cells]
+    return shared

@@ -18,6 +18,7 @@ from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
 from layfigure.draft.failed_check import failure_line
 from layfigure.draft.knit import KIND
 from layfigure.draft.knit_backing import BACKING_TRIM
+from layfigure.draft.knit_windows import mended
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths, length, points_at
@@ -337,3 +338,17 @@ def test_movements_are_checked_only_where_the_garment_reaches(woman: Form) -> No
     assert "knees" not in told
     assert "elbows" not in told
     assert "sitting" not in told
+
+
+def test_a_tip_that_crosses_itself_by_a_hair_is_mended_and_a_figure_of_eight_is_not() -> None:
+    t = np.linspace(0.0, 1.0, 40)
+    # Two sides of a lens that meet before its tip and run on past each other.
+    width = 14.0 * np.sin(np.pi * t) - 3.0 * (t > 0.93)
+    right = np.stack([width, 80.0 * t], axis=1)
+    outline = np.vstack([right, (right * (-1.0, 1.0))[::-1][1:-1]])
+    assert not shapely.Polygon(outline).is_valid
+    kept = shapely.Polygon(mended(outline))
+    assert kept.is_valid
+    assert kept.area == pytest.approx(14.0 * 80.0 * 4.0 / np.pi, rel=0.02)
+    eight = np.array([[0.0, 0.0], [40.0, 40.0], [40.0, 0.0], [0.0, 40.0]])
+    assert mended(eight) is eight

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
@@ -21,6 +22,8 @@ Points = NDArray[np.float64]
 
 STRAY_LIMIT = 4.0
 """A worn edge that may lie further off than this for want of knowing the cloth is pointed out [mm]."""
+LOOP_SHARE = 0.08
+"""Loops that an outline makes with itself are cut off up to this share of its area."""
 OFF_PANEL = 12.0
 """A window's point further from the panel than this lies on another one [mm]."""
 
@@ -37,7 +40,7 @@ def windows_of_panels(
     wanted: dict[str, list[tuple[str, Points]]] = {slug: [] for slug in flats}
     for slug, curve in windows.items():
         panel, flat_curve = _carried(flats, slug, curve)
-        wanted[panel].append((slug, flat_curve @ worn_plane(flats[panel], ease).T))
+        wanted[panel].append((slug, mended(flat_curve) @ worn_plane(flats[panel], ease).T))
     found: dict[str, tuple[Window, ...]] = {}
     checks: list[Check] = []
     for slug, own in wanted.items():
@@ -56,6 +59,20 @@ def windows_of_panels(
         if backing is None:
             checks += [_stray(spread) for spread in window_spreads(flats[slug], own, ease)]
     return found, tuple(checks)
+
+
+def mended(outline: Points) -> Points:
+    """A closed outline without the small loops that uncertain marks make at a tip; any other as it is."""
+    shape = shapely.Polygon(outline)
+    if shape.is_valid:
+        return outline
+    parts = [part for part in shapely.get_parts(shapely.make_valid(shape)) if part.geom_type == "Polygon"]
+    if not parts:
+        return outline
+    largest = max(parts, key=lambda part: float(part.area))
+    if largest.area < (1.0 - LOOP_SHARE) * sum(part.area for part in parts):
+        return outline
+    return np.asarray(shapely.geometry.polygon.orient(largest).exterior.coords)[:-1]
 
 
 def _stray(spread: WindowSpread) -> Check:

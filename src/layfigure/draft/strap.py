@@ -112,8 +112,11 @@ def _runs(request: DraftRequest, options: StrapOptions, skin: Skin, neutral: flo
     edges, placed = request.statement.edges, request.placement.edges
     lines = [role for role in LINES if role in edges]
     if not lines:
-        return [cross_body_run("strap", request.form, skin, options.over, options.low, neutral)]
-    return [run_of_edge(edges[role].replace("_", " "), placed[edges[role]], skin, neutral) for role in lines]
+        return [cross_body_run(_label(request), request.form, skin, options.over, options.low, neutral)]
+    names = [edges[role].replace("_", " ") for role in lines] if len(lines) > 1 else [_label(request)]
+    return [
+        run_of_edge(name, placed[edges[role]], skin, neutral) for name, role in zip(names, lines, strict=True)
+    ]
 
 
 def _pieces(

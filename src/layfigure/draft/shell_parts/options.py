@@ -52,7 +52,7 @@ class ShellOptions(BaseModel):
     lean: Angle = Field(0.0, ge=-80.0, le=80.0, description="horn: how far it leans back from upright")
     curl: Angle = Field(0.0, ge=-720.0, le=720.0, description="horn: how far it bends back over its length")
     root_around: Share = Field(0.0, description="horn on a head: way round, 0 % front, 25 % the left")
-    root_up: Share = Field(0.6, ge=0.0, le=1.0, description="horn on a head: 0 % brow, 100 % crown")
+    root_up: Share = Field(0.6, ge=0.0, le=1.0, description="horn on a head: 0 % rim, 100 % crown")
     unit: Literal["mm", "cm", "m", "in"] | None = Field(None, description="mesh: one unit of the file")
     scale: float = Field(1.0, gt=0.0, description="mesh: made so many times larger")
     on: Literal["head"] | None = Field(None, description="mesh: worn on top of the head; a prop if not said")

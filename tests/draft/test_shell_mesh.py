@@ -30,7 +30,7 @@ from layfigure.geometry.mesh_simplify import simplify
 from layfigure.pipeline.folder import open_costume
 from layfigure.place.placement import Placement
 
-SHARED = Path("../shared/data/meshes")
+HAND = Path(__file__).parents[1] / "data" / "meshes" / "hand_open_wrist.obj.gz"
 
 
 def as_mesh(solid: trimesh.Trimesh) -> TriangleMesh:
@@ -241,9 +241,8 @@ def test_a_ball_beside_libigl_on_the_same_cuts() -> None:
     assert ours < lscm
 
 
-@pytest.mark.skipif(not SHARED.is_dir(), reason="the folder of shared meshes is not at hand")
 def test_a_hand_beside_libigl_on_the_same_cuts() -> None:
-    mesh = mend(read_obj(gzip.decompress((SHARED / "hand_open_wrist.obj.gz").read_bytes()))).mesh
+    mesh = mend(read_obj(gzip.decompress(HAND.read_bytes()))).mesh
     size = 190.0 / np.ptp(mesh.vertices, axis=0).max()
     ours, arap, lscm = beside_reference(simplify(TriangleMesh(size * mesh.vertices, mesh.faces), 900))
     assert ours <= 1.15 * arap + 1e-3

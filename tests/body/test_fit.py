@@ -108,6 +108,16 @@ def test_a_slip_of_the_pen_is_said_without_its_value() -> None:
     assert not any(re.search(r"\d", warning) for warning in warnings)
 
 
+def test_a_measure_that_two_others_span_guides_and_is_pointed_out_when_far_off() -> None:
+    stated = people()[12]
+    assert "crotch_height" not in fitted(12).residuals
+    alone = {name: stated[name] for name in ("stature", "crotch_height", "hip_girth")}
+    assert abs(fit_form(alone, wearer="somebody").residuals["crotch_height"]) < 1.0
+    far = fit_form(stated | {"crotch_height": stated["crotch_height"] + 90.0}, wearer="somebody").warnings
+    assert any(warning.startswith("crotch height disagrees") for warning in far)
+    assert not any("disagrees" in warning for warning in fitted(12).warnings)
+
+
 def test_a_body_without_stature_is_asked_for_one() -> None:
     with pytest.raises(MeasureMissing, match="stature"):
         fit_form({"hip_girth": 1000.0}, wearer="somebody")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from pathlib import Path
 
@@ -331,12 +332,16 @@ def test_a_traced_hand_gives_its_own_fingers(man: Form, turned: bool) -> None:
         outline = outline[::-1] * (-1.0, 1.0)
     like = hand_of(man, "left")
     hand = traced_hand(trace_of(outline).lines, 0.0, like)
-    # Index finger and its middle neighbour meet 9 mm aside of both lines, just above the palm.
-    assert hand.webs[1:] == pytest.approx([95.0] * 3, abs=8.0)
-    middle = hand.digits[2]
-    assert middle.length + 95.0 == pytest.approx(tops[2], abs=6.0)
-    ratio = np.array([d.girths[4] / 18.0 for d in hand.digits[1:]])
-    assert ((ratio > 2.8) & (ratio < 3.3)).all()
+    # Webs lie on the palm's straight top at 95 mm, tips at the ends of the round fingers.
+    assert hand.webs[1:] == pytest.approx([95.0] * 3, abs=0.3)
+    for finger, top in ((hand.digits[2], tops[2]), (hand.digits[3], tops[3])):
+        assert finger.length == pytest.approx(top - 95.0, abs=0.3)
+    for finger in hand.digits[1:]:
+        assert finger.girths[:8] == pytest.approx(np.full(8, finger.girths[0]), rel=5e-3)  # 18 mm all along
+        assert 2.8 < finger.girths[0] / 18.0 < math.pi  # flatter than a circle
+    inside = traced_hand(trace_of(outline).lines, 2.0, like)
+    assert inside.digits[2].girths[3] / hand.digits[2].girths[3] == pytest.approx(14.0 / 18.0, rel=1e-3)
+    assert inside.digits[2].length == pytest.approx(hand.digits[2].length, abs=1e-6)
     result = glove(man, LEATHER, trace=trace_of(outline))
     assert all(check.passed for check in result.checks)
     assert not any("fingers follow" in reason.why for reason in result.pieces[0].verdict.reasons)

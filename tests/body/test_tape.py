@@ -79,3 +79,35 @@ def test_derivatives_agree_with_differences(standing) -> None:
         share, slack = (0.4, 0.4) if any(word in name for word in TILTING) else (0.03, 0.1)
         found = reader(moved).value - reading.value
         assert found == pytest.approx(expected, abs=slack + share * abs(expected)), name
+
+
+def test_the_tape_round_the_bust_does_not_jump_where_the_bust_is_as_high_as_the_armpits() -> None:
+    template = load_template()
+    broad = template.presets["man"].copy()
+    broad[4] -= 2.5  # flesh at the side of the chest
+    standing = standing_pose(template).apply(template.points(broad))
+    read = []
+    for rise in (-0.5, 0.5):
+        body = standing.copy()
+        for side in ("left", "right"):
+            body[template.landmarks[f"bust_point_{side}"], 2] = (
+                standing[template.landmarks["armpit_left"], 2] + rise
+            )
+        read.append(read_points(template, body, ["bust_girth"])["bust_girth"])
+    assert abs(read[1] - read[0]) < 2.0
+
+
+def test_feet_alike_share_the_floor_and_the_lower_of_two_bears_it(standing) -> None:
+    template = load_template()
+    body = StandingBody(template, standing)
+    assert sorted(body.floor_shares) == pytest.approx([0.5, 0.5], abs=0.2)
+    lower = standing.copy()
+    left = template.mean[:, 0] > 0
+    lower[left, 2] -= 3.0
+    body = StandingBody(template, lower)
+    bearing = body.floor[int(np.argmax(body.floor_shares))]
+    assert template.mean[bearing, 0] > 0
+    assert body.floor_shares.max() == pytest.approx(1.0, abs=1e-6)
+    before, after = (read_points(template, points, ["stature"])["stature"] for points in (standing, lower))
+    crown = template.mean[template.landmarks["crown"], 0] > 0
+    assert after - before == pytest.approx(0.0 if crown else 3.0, abs=1e-6)

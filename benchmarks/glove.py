@@ -1,15 +1,16 @@
 """Gloves on random bodies: refusals, mates, room for the fingers, outlines that cross.
 
-python benchmarks/glove.py --bodies 200
+python -m benchmarks.glove --bodies 200
 """
 
 import argparse
+
+from benchmarks._random_bodies import draft_on, measure
 
 from layfigure.body.chart import ChartPoint
 from layfigure.design.design import DesignEdge, EdgePoint
 from layfigure.draft.glove import KIND
 from layfigure.materials.cloth import Cloth
-from random_bodies import draft_on, measure
 
 LEATHER = Cloth(
     slug="leather", kind="leather", name="leather", width=900.0, areal_mass=500.0, thickness=0.8, tested=True

@@ -1,15 +1,16 @@
 """Strands on random bodies: chain swags on a cross-body strap, beads round the chest.
 
-python benchmarks/strand.py --bodies 200
+python -m benchmarks.strand --bodies 200
 """
 
 import argparse
+
+from benchmarks._random_bodies import draft_on, measure
 
 from layfigure.body.chart import ChartPoint
 from layfigure.design.design import DesignEdge, EdgePoint
 from layfigure.draft.strand import KIND
 from layfigure.materials.cloth import Cloth
-from random_bodies import draft_on, measure
 
 CARD = Cloth(slug="card", kind="paper", name="card", width=700.0, areal_mass=200.0, tested=True)
 CHEST = DesignEdge(

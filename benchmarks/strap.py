@@ -1,15 +1,16 @@
 """Cross-body straps and a chest strap on random bodies: refusals, turns, friction, how far edges stand off.
 
-python benchmarks/strap.py --bodies 200
+python -m benchmarks.strap --bodies 200
 """
 
 import argparse
+
+from benchmarks._random_bodies import draft_on, measure
 
 from layfigure.body.chart import ChartPoint
 from layfigure.design.design import DesignEdge, EdgePoint
 from layfigure.draft.strap import KIND
 from layfigure.materials.cloth import Cloth
-from random_bodies import draft_on, measure
 
 LEATHER = Cloth(
     slug="leather",

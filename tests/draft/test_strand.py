@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import trimesh
 from shapely import Polygon
-from stiff_limbs import CARD, form_with, line, round_limb
+from stiff_limbs import CARD, form_with, line, ring, round_limb
 
 from layfigure.body.form import Form
 from layfigure.body.shape import form_of
@@ -171,6 +171,20 @@ def test_a_chain_on_a_cross_body_strap(woman: Form, tmp_path: Path, part: str) -
     x = surface.mesh.vertices[:, 0]
     assert x.max() > 80.0
     assert x.min() < -80.0
+
+
+@pytest.mark.parametrize("made_of", ["beads", "cord"])
+def test_a_strand_goes_right_round(drum: Form, made_of: str) -> None:
+    result = strand(drum, {"line": ring("r", "torso", 2.0)}, made_of=made_of, lies="on_body", spare="0 %")
+    thick = 5.0 if made_of == "beads" else 2.0
+    girth = 2.0 * math.pi * (RADIUS + thick)
+    assert result.pieces[0].totals[0].length == pytest.approx(girth, rel=1e-3)
+    if made_of == "beads":
+        assert result.items[0].count == math.ceil(result.pieces[0].totals[0].length / 10.0)
+    (surface,) = result.worn
+    out = np.linalg.norm(surface.mesh.vertices[:, :2], axis=1)
+    # Its tube has six sides, whose corners or flats may face outward.
+    assert RADIUS + thick * (1.0 + math.cos(math.pi / 6.0)) - 0.1 < out.max() < RADIUS + 2.0 * thick + 0.1
 
 
 def test_a_strip_of_unknown_material_and_a_deep_chain_are_told(drum: Form) -> None:

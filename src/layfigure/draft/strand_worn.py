@@ -31,9 +31,8 @@ def worn_strand(swags: Sequence[Swag], make: StrandMake) -> TriangleMesh:
         radius = np.full(points, 0.5 * make.thickness)
         if beaded:
             radius[::2] *= NECK
-        lean = (
-            np.array([1.0, 0.0, 0.0]) if abs(line[-1, 0] - line[0, 0]) < 1e-3 else np.array([0.3, 1.0, 0.7])
-        )
+        # Any direction will do that the strand does not begin along: the one it has least of.
+        lean = np.eye(3)[int(np.argmin(np.abs(line[1] - line[0])))]
         frames = transport_frames(line, lean)
         meshes.append(rows_mesh(tube_rings(line, frames, radius, SIDES), closed=True))
     starts = np.cumsum([0, *(len(mesh.vertices) for mesh in meshes)])

@@ -18,6 +18,7 @@ from layfigure.draft.knit_closure import closure_of, window_check
 from layfigure.draft.knit_collar import joined_to_collar, stand_collar
 from layfigure.draft.knit_elastic import elastic_items, elastics_of
 from layfigure.draft.knit_garment import KnitGarment, drafting_line
+from layfigure.draft.knit_hood_piece import draft_hood
 from layfigure.draft.knit_insets import stretch_check
 from layfigure.draft.knit_leggings import leggings_on
 from layfigure.draft.knit_lines import balance_lines, centre_line, seam_notches
@@ -51,7 +52,8 @@ def draft_knit(request: DraftRequest) -> DraftResult:
     cloth = _cloth(request, statement.cloth)
     reduction = _reduction(options, cloth, f"piece {statement.slug}")
     ease = Ease(around=-reduction.around, along=-reduction.along)
-
+    if options.garment == "hood":
+        return draft_hood(request, options, cloth, reduction)
     on_legs = options.garment in ("leggings", "shorts")
     garment = leggings_on(request, options) if on_legs else top_on(request, options)
     flats = {

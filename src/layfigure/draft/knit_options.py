@@ -10,7 +10,7 @@ from layfigure.draft.panels.neckline import Neckline, NecklineShape
 from layfigure.errors import UnitError
 from layfigure.units import parse_length, parse_share
 
-GarmentName = Literal["leggings", "shorts", "bodysuit", "top", "undershirt"]
+GarmentName = Literal["leggings", "shorts", "bodysuit", "top", "undershirt", "hood"]
 SleeveLength = Literal["long", "three_quarter", "elbow", "short"]
 Finish = Literal["raw", "turned", "elastic"]
 
@@ -71,6 +71,7 @@ class KnitOptions(BaseModel):
     back_depth: Length | None = Field(None, description="below the nape: 30 cm makes an open back")
     neck_width: Share | None = Field(None, description="share of the shoulder, from the neck outward")
     collar_height: Length = Field("40 mm", description="height of a stand collar")
+    face_width: Length = Field("150 mm", description="opening of a hood at the brow, along the skin")
     armhole_in: Length | None = Field(None, description="armhole in from the shoulder point")
     seam_allowance: Length = Field("7 mm", description="as wide as an overlocked seam")
     hem: Finish = Field("turned", description="how hems are finished")

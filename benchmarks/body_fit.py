@@ -93,7 +93,10 @@ def added_by_correction(result: FitResult) -> tuple[float, float]:
     even = np.linspace(height[-1], height[0], 40)
     smooth = np.interp(even, height[::-1], added[::-1])
     bend = 1000.0 * np.abs(np.diff(smooth, 2) / (even[1] - even[0]) ** 2).max()
-    return float(np.abs(np.diff(added) / np.diff(height)).max()), float(bend)
+    rise, down = np.diff(added), np.diff(height)
+    # Where two levels lie on one height, as a seat may on the crotch's, a slope says nothing.
+    apart = np.abs(down) > 1.0
+    return float(np.abs(rise[apart] / down[apart]).max()), float(bend)
 
 
 def legs_cross(form: Form) -> int:

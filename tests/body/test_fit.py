@@ -118,6 +118,15 @@ def test_a_measure_that_two_others_span_guides_and_is_pointed_out_when_far_off()
     assert not any("disagrees" in warning for warning in fitted(12).warnings)
 
 
+def test_sections_follow_one_another_where_the_seat_is_fullest_below_the_crotch() -> None:
+    low = people()[12] | {"hip_height": people()[12]["crotch_height"] - 30.0}
+    result = fit_form(low, wearer="somebody")
+    heights = result.form.charts["torso"].sections[:, :, 2].mean(axis=1)
+    assert (np.diff(heights) < 0.0).all()
+    assert any(warning.startswith("hip and crotch come out") for warning in result.warnings)
+    assert abs(result.residuals["hip_girth"]) < 1.0
+
+
 def test_a_body_without_stature_is_asked_for_one() -> None:
     with pytest.raises(MeasureMissing, match="stature"):
         fit_form({"hip_girth": 1000.0}, wearer="somebody")

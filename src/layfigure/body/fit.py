@@ -411,7 +411,7 @@ def _warnings(
     said: list[str] = []
     levels = REGIONS["torso"].levels
     for upper, lower in pairwise(levels):
-        if form.level_heights[upper] - form.level_heights[lower] < LEVEL_GAP:
+        if form.level_heights[upper] - form.level_heights[lower] < LEVEL_GAP + 1e-6:
             said.append(
                 f"{upper.replace('_', ' ')} and {lower.replace('_', ' ')} come out at the same height: "
                 "their girths are kept as taken; take both heights again."

@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.body.levels import all_region_names, split_region
+from layfigure.body.levels import LEVEL_GAP, REGIONS, all_region_names, split_region
 from layfigure.body.pose import standing_pose
 from layfigure.body.sections import Cut, Edges, Planes, Stack, cut_stacks, with_corner
 from layfigure.body.template import Template, load_template
@@ -54,6 +55,9 @@ def level_heights(places: BodyPlaces) -> dict[str, float]:
                 "crotch": places.height("crotch")}  # fmt: skip
     for level, stem in pairs.items():
         heights[level] = places.height(f"{stem}_left", f"{stem}_right")
+    # Some seats are fullest below the crotch: the sections of a chart still follow one another.
+    for upper, lower in pairwise(REGIONS["torso"].levels):
+        heights[lower] = min(heights[lower], heights[upper] - LEVEL_GAP)
     for side in ("left", "right"):
         for level, name in (
             ("shoulder_point", "shoulder_point"), ("elbow", "joint_elbow"), ("wrist", "joint_wrist"),

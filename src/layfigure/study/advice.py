@@ -182,8 +182,9 @@ def _shows(landmark: Landmark, view: View) -> bool:
     if landmark.kind == "surface":
         front = min(landmark.around, 1.0 - landmark.around) < 0.25
         return view not in ("free", "back" if front else "front")
-    # Ends to the character's left and right are no outline in a side picture.
-    return landmark.kind != "outline" or view not in ("left", "right")
+    # From the side the legs hide the crotch, and ends to the character's left and right are no outline.
+    within = landmark.kind == "outline" or (landmark.region, landmark.kind) == ("torso", "middle")
+    return not within or view not in ("left", "right")
 
 
 def _click_words(picture: str, mark: str) -> str:

@@ -36,15 +36,15 @@ SKIN_MIRRORED = 0.6
 DRAWN_AGREEMENT = 0.0008
 """How nearly two pictures draw one curve, beside the hand's noise [share of stature]."""
 
-
-ROUNDS = 3
+ROUNDS = 2
 """How often meetings are looked for anew, each time from where the last brought the curves."""
 
 LOOSE = 0.1
 """How unsure a meeting is of its place on the other curve, as a share of how unsure both readings are."""
 
-STRANGE = 3.0
-"""A meeting this many standard deviations from what all others say is of different places."""
+STRANGE = 2.5
+DOUBTS = 4
+"""From how many standard deviations off what all others say a meeting is doubted, and how often anew."""
 
 
 def combine(stretches: Sequence[Stretch]) -> list[Stretch]:
@@ -69,9 +69,7 @@ def combine(stretches: Sequence[Stretch]) -> list[Stretch]:
         apart = apart - which @ correction
         shared = which @ everywhere
         held = shared @ which.T + np.diag(room)
-        kept = _believed(held, apart)
-        apart, shared, held = apart[kept], shared[kept], held[np.ix_(kept, kept)]
-        known = cho_factor(held, lower=True)
+        known = cho_factor(held + np.diag(_doubted(held, apart)), lower=True)
         correction = -shared.T @ cho_solve(known, apart)
         remaining = everywhere - shared.T @ cho_solve(known, shared)
         moved = [
@@ -88,20 +86,21 @@ def _own_blocks(covariance: Points) -> Points:
     return blocks
 
 
-def _believed(held: Points, apart: Points) -> NDArray[np.int64]:
-    """Meetings that the others do not contradict, as indices. held : their joint covariance.
+def _doubted(held: Points, apart: Points) -> Points:
+    """Variance to add to each meeting that the others contradict, (e,). held : their joint covariance.
 
-    A mark may have met the wrong part of a curve. What all others make one expect says so.
+    A mark may have met the wrong part of a curve. What all others make one expect says so, and the farther
+    it is from that, the less it counts.
     """
-    kept = np.arange(len(apart))
-    while len(kept):
-        inverse = cho_solve(cho_factor(held[np.ix_(kept, kept)], lower=True), np.eye(len(kept)))
-        strange = np.abs(inverse @ apart[kept]) / np.sqrt(np.diag(inverse))
-        worst = float(strange.max())
-        if worst <= STRANGE:
-            break
-        kept = kept[strange < max(STRANGE, 0.7 * worst)]
-    return kept
+    extra = np.zeros(len(apart))
+    for _ in range(DOUBTS):
+        inverse = cho_solve(cho_factor(held + np.diag(extra), lower=True), np.eye(len(apart)))
+        own = np.diag(inverse)
+        # How far each is from what the others say, and how far that may well be.
+        off = (inverse @ apart) / own
+        may = np.maximum(1.0 / own - extra, 1e-12)
+        extra = may * np.maximum((off**2 / (STRANGE**2 * may)) ** 2 - 1.0, 0.0)
+    return extra
 
 
 def _shifted(stretch: Stretch, correction: Points, covariance: Points) -> Stretch:

@@ -9,7 +9,6 @@ from itertools import pairwise
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from scipy.signal import find_peaks
 
 from layfigure.draft.glove_hand import DIGITS, Digit, HandShape
 from layfigure.errors import DraftError
@@ -39,6 +38,9 @@ def traced_hand(lines: Sequence[DrawnPath], pencil: float, like: HandShape) -> H
     outline = _opened(max(lines, key=lambda line: length(line.points, closed=line.closed)))
     base = 0.5 * (outline[0] + outline[-1])
     far = np.linalg.norm(outline - base, axis=1)
+    # Loaded only here: it brings in all of the statistics, which no other kind needs.
+    from scipy.signal import find_peaks
+
     tips, _ = find_peaks(far, prominence=STANDS_OUT)
     if len(tips) != len(DIGITS):
         raise DraftError(f"the tracing of the hand shows {len(tips)} fingertips, not five.", advice=_ADVICE)

@@ -78,9 +78,11 @@ def written(
     Files are stages of the graph, each keyed by what it shows: what is as it was is not drawn again.
     """
     contents, pieces, heading = outputs.contents, outputs.pieces, outputs.heading
-    drawings = {piece.slug: graph.node(drawn, piece, heading) for piece in pieces}
-    for _, draw in shared_out(drawings, job, lambda slug: f"drawing {slug.replace('_', ' ')}", pool=pool):
-        draw()
+    if pool is not None:
+        # Drawn here and there; every paper and file then finds the drawings it needs.
+        drawings = {piece.slug: graph.node(drawn, piece, heading) for piece in pieces}
+        for _, draw in shared_out(drawings, job, lambda slug: f"drawing {slug.replace('_', ' ')}", pool=pool):
+            draw()
     patterns = {
         f"pattern-{name}.pdf": graph.node(_printed, pieces, find_paper(name), heading)
         for name in (outputs.papers if pieces else ())

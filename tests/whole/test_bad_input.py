@@ -272,7 +272,7 @@ SLIPS: dict[str, tuple[str, str, str, type[LayfigureError], tuple[str, ...]]] = 
         'kind = "wrap"',
         'kind = "wrapp"',
         DraftError,
-        ("costume.toml, line 19", "'wrapp'", "belt, knit, wrap"),
+        ("costume.toml, line 19", "'wrapp'", "Known kinds: base, belt"),
     ),
     "option nobody knows": (
         "costume.toml",

@@ -10,6 +10,7 @@ from stiff_limbs import ring
 from woven_requests import body, draft, faults
 
 from layfigure.draft.registry import DraftResult
+from layfigure.draft.woven_parts.corner_tapes import ACROSS, CORNERS, SEWN, CornerTapes, flat_corners
 from layfigure.draft.woven_parts.curve import equally_long
 from layfigure.draft.woven_parts.dart_plan import plan_darts
 from layfigure.draft.woven_parts.sleeve_flat import Armhole, sleeve_flat
@@ -175,6 +176,8 @@ def test_darts_take_what_there_is_one_after_the_other() -> None:
     assert plan_darts(np.radians(2.0), "front").waist == (0.0, 0.0)
     assert plan_darts(np.radians(12.0), "front").side == 0.0
     assert plan_darts(np.radians(40.0), "front").side > 0.0
+    assert plan_darts(np.radians(40.0), "front").shoulder == 0.0
+    assert plan_darts(np.radians(80.0), "front").left_over == pytest.approx(0.0)
 
 
 def test_a_sleeve_ends_where_it_was_placed() -> None:
@@ -220,3 +223,23 @@ def test_seams_over_the_bust_are_equally_long_however_each_bends() -> None:
         )
         assert length(one) == pytest.approx(length(other), abs=0.005)
         assert one[-1] == pytest.approx(other[-1])
+
+
+def test_corners_are_found_from_a_crooked_start() -> None:
+    # Flat corners are known exactly; the search starts a long way off and must come back to them.
+    ring = np.radians(np.linspace(-80.0, 260.0, len(CORNERS)))
+    true = (
+        200.0 * np.stack([np.cos(ring), np.sin(ring)], axis=1) * np.linspace(0.7, 1.2, len(CORNERS))[:, None]
+    )
+    pairs = np.array([[CORNERS.index(name) for name in pair] for pair in (*SEWN, *ACROSS)])
+    tapes = CornerTapes(
+        spokes=np.linalg.norm(true, axis=1),
+        pairs=pairs,
+        lengths=np.linalg.norm(true[pairs[:, 0]] - true[pairs[:, 1]], axis=1),
+        firm=np.arange(len(pairs)) < len(SEWN),
+    )
+    ends = [("centre_waist", "one_a"), ("one_b", "two_a"), ("two_a", "side_waist")]
+    waist = np.array([np.linalg.norm(true[CORNERS.index(a)] - true[CORNERS.index(b)]) for a, b in ends])
+    off = true + np.random.default_rng(3).normal(scale=40.0, size=true.shape)
+    found = flat_corners(tapes, waist, off)
+    assert tapes.strain(found) < 1e-6

@@ -51,7 +51,8 @@ _WAIST = np.array(
     ]
 )
 _LEGS = [CORNERS.index(name) for name in ("one_a", "one_b", "two_a")]
-STEPS = 30
+HALVINGS = 12
+STEPS = 60
 """Most Gauss-Newton steps; four or five are usual."""
 FIRM = 2000.0
 """Weight of a tape that is kept, against 1 for one across."""
@@ -118,15 +119,28 @@ def flat_corners(tapes: CornerTapes, waist: Points, start: Points | None) -> Poi
     weight = np.where(np.concatenate([firm, np.isin(np.arange(len(CORNERS)), _LEGS)]), FIRM, 1.0)
     places = np.vstack([start, [[0.0, 0.0]]])
     rows = np.arange(len(ends))
+
+    def missed(at: Points) -> Points:
+        now = np.linalg.norm(at[ends[:, 0]] - at[ends[:, 1]], axis=1)
+        result: Points = weight * (1.0 - now / wanted)
+        return result
+
     for _ in range(STEPS):
         away = places[ends[:, 0]] - places[ends[:, 1]]
-        now = np.linalg.norm(away, axis=1)
         slope = np.zeros((len(ends), len(places), 2))
-        slope[rows, ends[:, 0]] = away / (now * wanted)[:, None]
+        slope[rows, ends[:, 0]] = away / (np.linalg.norm(away, axis=1) * wanted)[:, None]
         slope[rows, ends[:, 1]] = -slope[rows, ends[:, 0]]
         system = weight[:, None] * slope[:, :-1].reshape(len(ends), -1)
-        step = np.linalg.lstsq(system, weight * (1.0 - now / wanted), rcond=1e-12)[0]
-        places[:-1] += step.reshape(-1, 2)
+        before = missed(places)
+        step = np.linalg.lstsq(system, before, rcond=1e-12)[0].reshape(-1, 2)
+        # A step too long for so crooked a problem is halved until it brings the corners nearer.
+        for _ in range(HALVINGS):
+            moved = places + np.vstack([step, [[0.0, 0.0]]])
+            after = missed(moved)
+            if after @ after <= before @ before:
+                break
+            step *= 0.5
+        places = moved
         if np.abs(step).max() < 1e-9:
             break
     corners: Points = places[:-1]

@@ -15,6 +15,8 @@ SIDE_PART = 0.55
 SHOULDER_DART = float(np.radians(8.0))
 """Most that a dart from the side to the bust, or from the shoulder to the blade, takes (common practice)."""
 
+THIRD_DART = float(np.radians(22.0))
+"""Most that a dart from the shoulder to a very full bust takes, after those from waist and side."""
 ARMHOLE_EASE = float(np.radians(6.0))
 """Of a rounded back, what its armhole takes up as ease: some 12 mm (common practice)."""
 
@@ -23,7 +25,7 @@ ARMHOLE_EASE = float(np.radians(6.0))
 class DartPlan:
     """Angles of the darts of one half [rad], 0 where there is none.
 
-    waist : the first and the second. side, shoulder : from the side seam of a front, the shoulder of a back.
+    waist : the first and the second. side, shoulder : from the side seam of a front, from the shoulder.
     left_over : what no dart takes: the armhole does.
     """
 
@@ -36,7 +38,8 @@ class DartPlan:
 def plan_darts(gap: float, part: str) -> DartPlan:
     """Share a gap [rad] out, greedily: one dart while it will do, then the next one that takes most.
 
-    part : ``front``, whose second dart comes from the side, or ``back``, whose second comes from the
+    part : ``front``, whose second dart comes from the side and whose last from the shoulder, or ``back``,
+    whose second comes from the
     shoulder.
     """
     if gap < SMALL:
@@ -51,6 +54,9 @@ def plan_darts(gap: float, part: str) -> DartPlan:
         shoulder = min(SHOULDER_DART, rest - ONE_DART)
         shoulder = shoulder if shoulder > SMALL else 0.0
     waist = min(rest - side - shoulder, 2.0 * ONE_DART)
+    if part == "front":
+        third = gap - side - waist
+        shoulder = min(THIRD_DART, third) if third > SMALL else 0.0
     left_over = gap - side - shoulder - waist
     two = (0.6 * waist, 0.4 * waist) if waist > ONE_DART + SMALL else (waist, 0.0)
     return DartPlan(waist=two, side=side, shoulder=shoulder, left_over=left_over)

@@ -46,7 +46,7 @@ def sheet_count(pieces: Sequence[Piece], paper: Paper, heading: Heading | None =
     """Sheets that ``pattern_pdf`` would print, plan included: to be said before anything is printed."""
     heading = heading or Heading(costume="", seams=SeamBook.of(pieces))
     tiling = laid_out(pieces, paper, heading)
-    return len(tiling.tiles) + plan_page_count(pieces, tiling, heading)
+    return len(tiling.tiles) + plan_page_count(tiling, heading)
 
 
 def pattern_pdf(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> bytes:
@@ -55,7 +55,7 @@ def pattern_pdf(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> byte
     The same input gives the same bytes. Raises DraftError when there is no piece.
     """
     tiling = laid_out(pieces, paper, heading)
-    plan = plan_page_count(pieces, tiling, heading)
+    plan = plan_page_count(tiling, heading)
     total = len(tiling.tiles) + plan
     stream = io.BytesIO()
     canvas = Canvas(stream, invariant=True, pageCompression=1)

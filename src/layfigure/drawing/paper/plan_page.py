@@ -41,20 +41,25 @@ def _rows_per_page(paper: Paper, *, first: bool) -> int:
     return int((top - paper.margin - 2.0) / ROW)
 
 
-def plan_page_count(pieces: Sequence[Piece], tiling: Tiling, heading: Heading) -> int:
+def plan_page_count(tiling: Tiling, heading: Heading) -> int:
     """Pages of the plan."""
     if tiling.paper.grows:
         return 0
     paper = plan_paper(tiling)
-    rest = len(_rows(pieces, heading, paper)) - _rows_per_page(paper, first=True)
+    rows = _rows(_pieces_of(tiling), heading, paper, sheets_of_pieces(tiling))
+    rest = len(rows) - _rows_per_page(paper, first=True)
     return 1 + max(0, -(-rest // _rows_per_page(paper, first=False)))
+
+
+def _pieces_of(tiling: Tiling) -> list[Piece]:
+    """Pieces in the order in which they are numbered."""
+    return [drawn.piece for drawn, _ in tiling.sheet.placed if drawn.piece]
 
 
 def draw_plan(canvas: Canvas, tiling: Tiling, heading: Heading, total: int) -> None:
     """Draw the plan's pages. total : sheets to print, plan included."""
     paper = plan_paper(tiling)
-    pieces = [drawn.piece for drawn, _ in tiling.sheet.placed if drawn.piece]
-    rows = _rows(pieces, heading, paper, sheets_of_pieces(tiling))
+    rows = _rows(_pieces_of(tiling), heading, paper, sheets_of_pieces(tiling))
     first = _rows_per_page(paper, first=True)
     _begin(canvas, paper)
     _first_page(canvas, paper, tiling, heading, total)
@@ -220,11 +225,8 @@ def sheets_of_pieces(tiling: Tiling) -> list[str]:
     return found
 
 
-def _rows(
-    pieces: Sequence[Piece], heading: Heading, paper: Paper, sheets: Sequence[str] | None = None
-) -> list[_Row]:
+def _rows(pieces: Sequence[Piece], heading: Heading, paper: Paper, sheets: Sequence[str]) -> list[_Row]:
     """One row a piece, then how to make them, then what to mind. sheets : the pages of each piece."""
-    sheets = sheets or [""] * len(pieces)
     left, right = paper.margin, paper.width - paper.margin
     starts = (left, left + 8.0, left + 54.0, left + 109.0, left + 143.0)
     rooms = (7.0, 45.0, 53.0, 33.0, right - starts[4])
@@ -235,13 +237,17 @@ def _rows(
         label = f"{piece.label}, {side}" if side else piece.label
         trust = VERDICT_WORDS[piece.verdict.level].removeprefix("trust: ")
         table.append((str(number), label, f"{piece.count} of {cloth}, layer {piece.layer}", trust, pages))
-    rows: list[_Row] = [
-        tuple(
-            _Cell(x, words, room, 0.0 if index else 0.3)
-            for x, words, room in zip(starts, cells, rooms, strict=True)
-        )
-        for index, cells in enumerate(table)
-    ]
+    rows: list[_Row] = []
+    for cells in table:
+        columns = [wrapped(words, TEXT, room) for words, room in zip(cells, rooms, strict=True)]
+        rows += [
+            tuple(
+                _Cell(x, column[line], room, 0.0 if rows else 0.3)
+                for x, column, room in zip(starts, columns, rooms, strict=True)
+                if line < len(column)
+            )
+            for line in range(max(map(len, columns)))
+        ]
     notes: dict[tuple[str, ...], list[int]] = {}
     cautions: dict[tuple[str, ...], list[int]] = {}
     for number, piece in enumerate(pieces, start=1):

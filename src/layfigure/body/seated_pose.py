@@ -57,6 +57,4 @@ def seated_form(form: Form, template: Template, points: Points) -> Form:
         arm_angle=arm_angle_for(template, points),
         drafting_pose=seated_drafting_pose(template),
     )
-    return replace(
-        form, drafting=sitting.drafting, drafting_charts=sitting.drafting_charts, posture="seated"
-    )
+    return replace(form, drafting=sitting.drafting, drafting_charts=sitting.drafting_charts, posture="seated")

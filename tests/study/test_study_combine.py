@@ -112,6 +112,20 @@ def test_a_window_seen_whole_twice_is_drawn_from_the_first_picture_however_sums_
     assert {s for s, _ in one_curve([one, surer])[0]} == {1}
 
 
+def test_one_side_of_a_window_seen_elsewhere_does_not_draw_the_other_side_in() -> None:
+    turn = np.linspace(0.0, 2 * np.pi, 12, endpoint=False)
+    station, around = 0.5 + 0.10 * np.sin(turn), 0.3 + 0.03 * np.cos(turn)
+    whole = stretch(0, station, around, 0.006, closed=True, shared=0.3)
+    # The side of small around, as another picture shows it: off by less than the window is wide.
+    side = slice(4, 9)
+    part = stretch(1, station[side], around[side] + 0.004, 0.006, shared=0.3)
+    moved = combine([whole, part])[0]
+    off = (np.mod(moved.around - around + 0.5, 1.0) - 0.5) * 0.33
+    far = np.cos(turn) > 0.5
+    assert np.abs(off[far]).max() < 0.0008
+    assert off[side].mean() > 0.0003
+
+
 def test_front_and_back_stretches_make_one_line_right_round() -> None:
     front = stretch(0, np.full(9, 0.5), np.mod(np.linspace(-0.27, 0.27, 9), 1.0), 0.003)
     back = stretch(1, np.full(9, 0.5), np.linspace(0.76, 0.24, 9), 0.004)

@@ -49,7 +49,7 @@ def test_full_marking_of_three_views(model: FigureModel) -> None:
 
 
 def test_twenty_five_clicks(model: FigureModel) -> None:
-    own, others = scored(model, "25 clicks, front and side")
+    own, others = scored(model, "25 clicks, a fixed list")
     numbers = summary(own)
     assert numbers["refused"] <= 0.10
     assert numbers["median"] < 8.5

@@ -135,6 +135,30 @@ class Crossings:
 
 def crossings(one: Stretch, across: Points, other: Stretch) -> Crossings:
     """Where another picture's curve crosses the normals ``across`` (m, 2) at a stretch's marks."""
+    offsets, share = _ways_across(one, across, other)
+    rows = np.arange(len(one.index))
+    if not offsets.shape[1]:
+        nowhere, nothing = np.zeros(len(rows), dtype=np.int64), np.zeros(len(rows))
+        return Crossings(found=nowhere > 0, before=nowhere, after=nowhere, share=nothing, offset=nothing)
+    best = np.abs(offsets).argmin(axis=1)
+    after = (best + 1) % len(other.index)
+    part, passes = share[rows, best], np.isfinite(offsets[rows, best])
+    offset = np.where(passes, offsets[rows, best], 0.0)
+    weight = part[:, None, None]
+    both = one.covariance + (1.0 - weight) * other.covariance[best] + weight * other.covariance[after]
+    variance = ((across[:, None, :] @ both)[:, 0] * across).sum(axis=1)
+    found = passes & (np.abs(offset) <= FAR * np.sqrt(variance + CORNERS_MEET**2))
+    # Nearer to another side of its own window than to this mark, the curve is that side seen again.
+    own, _ = _ways_across(one, across, one)
+    found &= ~(np.abs(own - offset[:, None]) < 0.99 * np.abs(offset)[:, None]).any(axis=1)
+    return Crossings(found=found, before=best, after=after, share=part, offset=offset)
+
+
+def _ways_across(one: Stretch, across: Points, other: Stretch) -> tuple[Points, Points]:
+    """How far along each normal every piece of another curve crosses it, and the share of its second mark.
+
+    Both (m, pieces) [share of stature]; infinitely far where it does not cross.
+    """
     turn = np.mod(other.around - one.around[:, None] + 0.5, 1.0) - 0.5
     along, around = (other.station - one.station[:, None]) * one.scale[:, :1], turn * one.scale[:, 1:]
     if other.closed and len(other.index) > 2:
@@ -147,16 +171,4 @@ def crossings(one: Stretch, across: Points, other: Stretch) -> Crossings:
     near = np.abs(np.diff(around, axis=1)) < 0.5 * one.scale[:, 1:]
     crosses = ((low <= 0.0) != (high <= 0.0)) & near
     share = np.where(crosses, low / np.where(crosses, low - high, 1.0), 0.0)
-    offsets = off[:, :-1] + share * np.diff(off, axis=1)
-    rows = np.arange(len(one.index))
-    if not crosses.shape[1]:
-        nowhere, nothing = np.zeros(len(rows), dtype=np.int64), np.zeros(len(rows))
-        return Crossings(found=nowhere > 0, before=nowhere, after=nowhere, share=nothing, offset=nothing)
-    best = np.where(crosses, np.abs(offsets), np.inf).argmin(axis=1)
-    after = (best + 1) % len(other.index)
-    part, offset = share[rows, best], offsets[rows, best]
-    weight = part[:, None, None]
-    both = one.covariance + (1.0 - weight) * other.covariance[best] + weight * other.covariance[after]
-    variance = ((across[:, None, :] @ both)[:, 0] * across).sum(axis=1)
-    found = crosses[rows, best] & (np.abs(offset) <= FAR * np.sqrt(variance + CORNERS_MEET**2))
-    return Crossings(found=found, before=best, after=after, share=part, offset=offset)
+    return np.where(crosses, off[:, :-1] + share * np.diff(off, axis=1), np.inf), share

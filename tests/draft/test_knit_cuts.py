@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 from knit_requests import draft, faults, preset, request, walked_faults
 
+from layfigure.body.chart import ChartPoint
 from layfigure.body.form import Form
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
+from layfigure.design.design import DesignEdge, EdgePoint
 from layfigure.draft.flatten.panel import Ease
 from layfigure.draft.flatten.truing import flatten_panels
 from layfigure.draft.flatten.worn_stretch import greatest_stretch_p95
@@ -166,3 +168,20 @@ def test_a_stand_collar_is_as_long_as_the_neckline_and_leans_in(woman: Form) -> 
     assert collar.edge("end_back").length == pytest.approx(50.0)
     assert collar.count == 2
     assert not any(item.use.startswith("neckline") for item in result.items)
+
+
+def test_an_armhole_may_be_placed_on_the_arm(woman: Form) -> None:
+    points = tuple(
+        EdgePoint(at=ChartPoint(region="upper_arm_left", station=0.35, around=k / 12)) for k in range(12)
+    )
+    edges = {"cap": DesignEdge(slug="cap", points=points, closed=True, goes_round=True)}
+    options = {"garment": "top", "sleeves": False}
+    usual = draft(woman, options=options)
+    capped = draft(woman, edges=edges, roles={"armhole": "cap"}, options=options)
+    assert faults(capped) == []
+    assert walked_faults(capped.pieces) == []
+    plain, cap = (piece(r, "suit_front").edge("shoulder_left").length for r in (usual, capped))
+    assert cap > plain + 40.0
+    # Both arms: the other armhole lies at the same chart coordinates.
+    other = piece(capped, "suit_front").edge("shoulder_right").length
+    assert other == pytest.approx(cap, rel=0.02)

@@ -70,5 +70,10 @@ def placed_armhole(surface: Surface, curve: Points, side: Side) -> Points:
     # The plane that fits it best has the direction it is least spread in.
     _, _, axes = np.linalg.svd(spread, full_matrices=False)
     axis = axes[2] if axes[2, 0] * (1.0 if side == "left" else -1.0) > 0.0 else -axes[2]
-    past: Points = np.where(usual <= -99.0, -100.0, beyond(surface.vertices, curve, axis))
-    return past
+    past = beyond(surface.vertices, curve, axis)
+    # The curve's plane runs on through the flank and the hip, where no armhole is meant.
+    shares = body_fields().shares
+    arm = sum(shares[f"{bone}_{side}"] for bone in ("upper_arm", "forearm", "hand"))
+    armpit = surface.vertices[load_template().landmarks[f"armpit_{side}"], 2]
+    flank = (np.asarray(arm) < 0.5) & (surface.vertices[:, 2] < armpit + 20.0)
+    return np.where(flank, np.minimum(past, usual), past)

@@ -255,7 +255,10 @@ def _lines(divided: Divided, cut: TopCut) -> dict[str, Mask]:
             lines[f"cuff_{side}"] = divided.on(f"cuff_{side}")
         if f"leg_{side}" in divided.names:
             lines[f"leg_{side}"] = divided.on(f"leg_{side}")
-        above = divided.centres(body.above_armpit) > 0.0
+        # A placed armhole may lie on the arm: over it runs the shoulder's seam, under it the side's.
+        on_arm = divided.centres(body.shares[f"upper_arm_{side}"]) > 0.5
+        below = divided.centres(body.under[side]) > 0.0
+        above = np.where(on_arm, ~below, divided.centres(body.above_armpit) > 0.0)
         trunk = own & ~arms[side]
         lines[f"shoulder_{side}"] = divided.on("front_back", trunk & above)
         lines[f"side_{side}"] = divided.on("front_back", trunk & ~above & ~(between_legs & low))

@@ -13,6 +13,7 @@ from collections import defaultdict
 from functools import partial
 
 import numpy as np
+from random_bodies import draft_on, measure
 from shapely import Polygon
 
 from layfigure.body.chart import ChartPoint
@@ -20,7 +21,6 @@ from layfigure.design.design import DesignEdge, EdgePoint
 from layfigure.draft.circular_worn import ROWS
 from layfigure.draft.registry import DraftResult, find_kind
 from layfigure.materials.cloth import Cloth
-from random_bodies import draft_on, measure
 
 WOOL = Cloth(
     slug="wool", kind="woven", name="wool", width=1500.0, areal_mass=300.0, thickness=0.9, tested=True

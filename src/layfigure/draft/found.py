@@ -20,14 +20,14 @@ from layfigure.piece.worn import WornSurface
 from layfigure.place.placement import PlacedEdge
 
 SCALES_WELL = (0.75, 1.35)
-"""Scaled further than this, walls, pins and magnet holes no longer suit (common practice, no source)."""
+"""Scaled further than this, walls, pins and holes no longer suit (common practice, no source)."""
 MOST_PARTS = 8
 DUST = "Sand it wet or with a particle mask; glue and fill it with fresh air about you."
 WARM = "Keep it out of a hot car: common printing plastics soften near 60 degrees C (from memory)."
 
 
 def draft_found(request: DraftRequest) -> DraftResult:
-    """Items for the shopping list, printed parts scaled and split. Raises DraftError for a measure missing."""
+    """Items to buy, print or alter, printed parts split. Raises DraftError for a missing measure."""
     options = request.options
     assert isinstance(options, FoundOptions)
     where = f"piece {request.statement.slug}"

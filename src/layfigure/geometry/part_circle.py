@@ -15,8 +15,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from layfigure.geometry.frustum import FlatFrustum
-
 Points = NDArray[np.float64]
 
 STRAIGHT = 1e-6
@@ -52,12 +50,6 @@ class PartCircle:
         """Length round at a distance below the inner edge [mm]."""
         around: Points = self.top + self.sector * np.asarray(distance, dtype=np.float64)
         return around
-
-    def ring(self, depth: float) -> FlatFrustum:
-        """The whole as a ring sector of one depth [mm]. Raises ValueError for a straight strip."""
-        if self.share <= STRAIGHT:
-            raise ValueError("a straight strip is no ring")
-        return FlatFrustum(inner_radius=self.radius, outer_radius=self.radius + depth, sector=self.sector)
 
     def at(self, along: ArrayLike, distance: ArrayLike, *, middle: float) -> Points:
         """Flat places, (..., 2) [mm].

@@ -8,8 +8,10 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
+from pydantic import BaseModel
 
 from layfigure.body.chart import RegionChart
+from layfigure.body.levels import Side
 from layfigure.draft.glove_checks import finger_checks, narrowest, opening_check, sewing_checks
 from layfigure.draft.glove_hand import hand_of
 from layfigure.draft.glove_layout import FlatHand, GloveFit, flat_hand
@@ -276,12 +278,19 @@ def _cuff_station(forearm: RegionChart, height: float) -> float:
     return float(np.interp(height, heights_along(forearm, forearm.stations), forearm.stations))
 
 
+def covered_regions(_options: BaseModel, side: Side | Literal["both"]) -> dict[str, float]:
+    """The hand; what a cuff lies on is told by its edge."""
+    sides = ("left", "right") if side in ("both", "middle") else (side,)
+    return {f"hand_{one}": 1.0 for one in sides}
+
+
 KIND = register(
     PieceKind(
         name="glove",
         summary="a glove: fingerless, full, or a gauntlet with a cuff up the forearm",
         options=GloveOptions,
         draft=draft_glove,
+        covers=covered_regions,
         edges={
             "cuff": "where it ends, right round the forearm; a gauntlet needs it",
             "wrist": "line to draw at the wrist, right round",

@@ -210,6 +210,7 @@ KIND = register(
         summary="straps of a harness, pulled tight over the body: across it, or along placed lines",
         options=StrapOptions,
         draft=draft_strap,
+        covers=lambda _options, _side: {"torso": 1.0},
         edges={
             "line": "way of the strap; its sharp points hold it. None for one across the body",
             **dict.fromkeys(LINES[1:], "way of another strap of the same harness"),

@@ -32,13 +32,16 @@ def test_every_file_reads_and_every_name_is_known() -> None:
     assert marked == set(truth)
 
 
-def test_one_wearer_is_even_and_the_other_is_not() -> None:
+def test_one_wearer_stands_and_is_even_the_other_sits_and_is_not() -> None:
     wearers = {name: read_wearer(path) for name, path in find_wearers(FOLDER).items()}
     assert set(wearers) == {"ostrander", "quillfeather"}
     for name, even in (("ostrander", True), ("quillfeather", False)):
         measures = wearers[name].measures
         assert (measures["forearm_girth_left"] == measures["forearm_girth_right"]) is even
-        assert (measures["shoulder_height_left"] == measures["shoulder_height_right"]) is even
+        shoulder = "shoulder_height" if even else "seat_to_shoulder"
+        assert (measures[f"{shoulder}_left"] == measures[f"{shoulder}_right"]) is even
+        assert bool(wearers[name].seated_measures) is not even
+        assert wearers[name].posture == ("standing" if even else "seated")
 
 
 def test_what_is_read_off_the_pictures_is_where_the_costume_truly_runs() -> None:

@@ -174,7 +174,7 @@ def test_a_tape_left_out_takes_good_material_away(shared: Path, tmp_path: Path, 
     wearer = folder / "wearers" / "quillfeather.toml"
     text = wearer.read_text(encoding="utf-8")
     text = re.sub(
-        r"^(posture|sitting|seat_to|buttock|knee_height_sitting|popliteal).*\n", "", text, flags=re.M
+        r"^(posture|sitting|seat_to|buttock|knee_height_sitting|popliteal).*\n", "", text, flags=re.MULTILINE
     )
     wearer.write_text(text + STANDING, encoding="utf-8")
     graph = Graph(Cache(first.cache / "layfigure"))

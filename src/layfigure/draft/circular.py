@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from pydantic import BaseModel
+
 from layfigure.body.form import Form
 from layfigure.draft.circular_checks import circular_checks
 from layfigure.draft.circular_note import panel_note
@@ -14,6 +16,7 @@ from layfigure.draft.circular_plan import CircularPlan, circular_plan
 from layfigure.draft.circular_quick import RECIPES
 from layfigure.draft.circular_top import TopPart, top_parts
 from layfigure.draft.circular_worn import hood_mesh, limb_mesh, upright_mesh, worn_mesh
+from layfigure.draft.garment_cover import PLEATED, garment_cover
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.sewn_practice import sewn_practice
 from layfigure.draft.wrap_material import cautions_for
@@ -241,12 +244,22 @@ def _items(plan: CircularPlan, options: CircularOptions) -> tuple[Item, ...]:
     return tuple(items)
 
 
+def covered_regions(options: BaseModel, _side: str) -> dict[str, float]:
+    """The trunk beneath a skirt, trunk and upper arms beneath a cape; a ruffle only hangs on."""
+    assert isinstance(options, CircularOptions)
+    if options.use == "ruffle":
+        return {}
+    layers = 1.0 if options.pleats == "none" else PLEATED
+    return garment_cover(("torso", "upper_arm") if options.use == "cape" else ("torso",), layers)
+
+
 KIND = register(
     PieceKind(
         name="circular",
         summary="a skirt, cape or ruffle cut from any part of a circle, its hem level on the body",
         options=CircularOptions,
         draft=draft_circular,
+        covers=covered_regions,
         edges={
             "top": "the line it hangs from: waist, neck, or the edge a ruffle is sewn to",
             "hem": "where it ends, if no length is given",

@@ -9,9 +9,11 @@ from typing import Literal
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from pydantic import BaseModel
 
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.truing import flatten_panels
+from layfigure.draft.garment_cover import SLEEVES, garment_cover
 from layfigure.draft.knit_backing import with_windows
 from layfigure.draft.knit_checks import knit_checks
 from layfigure.draft.knit_closure import closure_of, window_check
@@ -261,12 +263,28 @@ def _totals(edges: list[PieceEdge]) -> tuple[Total, ...]:
     )
 
 
+COVERED = {
+    "leggings": ("torso", "thigh", "shank"),
+    "shorts": ("torso", "thigh"),
+    "hood": ("head", "neck"),
+}
+"""Regions of garments that have no sleeves; the others cover the trunk, and the arms with sleeves."""
+
+
+def covered_regions(options: BaseModel, _side: str) -> dict[str, float]:
+    """One layer where the garment lies; elastic and hems are thin enough to pass."""
+    assert isinstance(options, KnitOptions)
+    upper = ("torso", *SLEEVES) if options.has_sleeves else ("torso",)
+    return garment_cover(COVERED.get(options.garment, upper))
+
+
 KIND = register(
     PieceKind(
         name="knit",
         summary="Close-fitting garments of stretch cloth: leggings, tops and bodysuits, with windows.",
         options=KnitOptions,
         draft=draft_knit,
+        covers=covered_regions,
         edges={
             "top": "upper edge of leggings, right round the trunk; the waist where left out",
             "hem": "lower edge of each leg, or of a top",

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from pydantic import BaseModel
+
+from layfigure.draft.garment_cover import PLEATED, SLEEVES, garment_cover
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.woven_parts.garment_bodice import draft_bodice
 from layfigure.draft.woven_parts.garment_coat import draft_coat
@@ -34,12 +37,23 @@ def draft_woven(request: DraftRequest) -> DraftResult:
     return draft_skirt(request, options)
 
 
+def covered_regions(options: BaseModel, _side: str) -> dict[str, float]:
+    """Where the garment lies; pleats three cloths thick."""
+    assert isinstance(options, WovenOptions)
+    if options.garment == "skirt":
+        return garment_cover(("torso",), PLEATED)
+    if options.garment == "trousers":
+        return garment_cover(("torso", "thigh", "shank"))
+    return garment_cover(("torso", *SLEEVES) if options.sleeves else ("torso",))
+
+
 KIND = register(
     PieceKind(
         name="woven",
         summary="a garment of woven cloth: bodice, coat, pleated skirt, trousers",
         options=WovenOptions,
         draft=draft_woven,
+        covers=covered_regions,
         edges={
             "waist": "waist edge, right round; the waist itself if left out",
             "hem": "of a skirt or trousers; the knee, or the ankle, if left out",

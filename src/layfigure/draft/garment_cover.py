@@ -1,0 +1,23 @@
+"""Which regions of the body a garment covers, so that what lies over it is given room."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from layfigure.body.levels import REGIONS, region_name
+
+SLEEVES = ("upper_arm", "forearm")
+PLEATED = 3.0
+"""A pleat lies three cloths thick; pleats that meet edge to edge do so right round."""
+
+
+def garment_cover(parts: Iterable[str], layers: float = 1.0) -> dict[str, float]:
+    """Full names of regions on both sides, with how many layers of cloth lie on each.
+
+    parts : regions without a side, such as ``torso`` and ``thigh``.
+    """
+    return {
+        region_name(part, side): layers
+        for part in parts
+        for side in (("left", "right") if REGIONS[part].paired else ("middle",))
+    }

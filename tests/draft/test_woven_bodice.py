@@ -177,6 +177,8 @@ def test_darts_take_what_there_is_one_after_the_other() -> None:
     assert plan_darts(np.radians(12.0), "front").side == 0.0
     assert plan_darts(np.radians(40.0), "front").side > 0.0
     assert plan_darts(np.radians(40.0), "front").shoulder == 0.0
+    assert plan_darts(np.radians(70.0), "front").waist[1] > 0.0
+    assert plan_darts(np.radians(70.0), "front", between=8.0).waist[1] == 0.0
     assert plan_darts(np.radians(80.0), "front").left_over == pytest.approx(0.0)
 
 

@@ -92,7 +92,7 @@ def lay_half(trunk: EasedTrunk, points: HalfPoints, part: str, *, princess: bool
     down = float(np.clip(drop / (points.underarm.at[2] - points.side_waist.at[2]), 0.0, 1.0))
     for _ in range(4):
         start = flat_corners(tapes, chords, start)
-        flat = _laid(start, tapes, part, down, princess=princess)
+        flat = _laid(start, tapes, part, down, points.waist_runs[1], princess=princess)
         # The waist edge is a little curved: its chords are shortened until the curves have the lengths.
         runs = flat.run_lengths("waist")
         wanted = _by_run(np.array(points.waist_runs), len(runs))
@@ -111,12 +111,14 @@ def _by_run(stretches: Points, runs: int) -> Points:
     return sums
 
 
-def _laid(corners: Points, tapes: CornerTapes, part: str, down: float, *, princess: bool) -> HalfFlat:
+def _laid(
+    corners: Points, tapes: CornerTapes, part: str, down: float, between: float, *, princess: bool
+) -> HalfFlat:
     spokes = np.linalg.norm(corners, axis=1)
     bearing = np.unwrap(np.arctan2(corners[:, 1], corners[:, 0]))
     angles = np.diff(bearing)
     gap = float(2.0 * np.pi - angles.sum())
-    darts = NO_DARTS if princess else plan_darts(gap, part)
+    darts = NO_DARTS if princess else plan_darts(gap, part, between=between)
     # What is not sewn as darts opens or closes the armhole, whose length nothing has to match yet.
     angles[CORNERS.index("underarm")] += darts.left_over
     fan = _Fan(list(CORNERS), spokes, angles)

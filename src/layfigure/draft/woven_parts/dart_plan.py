@@ -17,6 +17,8 @@ SHOULDER_DART = float(np.radians(8.0))
 
 THIRD_DART = float(np.radians(22.0))
 """Most that a dart from the shoulder to a very full bust takes, after those from waist and side."""
+LEAST_BETWEEN = 20.0
+"""Least cloth between two darts, and between the second and the side [mm]."""
 ARMHOLE_EASE = float(np.radians(6.0))
 """Of a rounded back, what its armhole takes up as ease: some 12 mm (common practice)."""
 
@@ -35,9 +37,10 @@ class DartPlan:
     left_over: float
 
 
-def plan_darts(gap: float, part: str) -> DartPlan:
+def plan_darts(gap: float, part: str, *, between: float = LEAST_BETWEEN) -> DartPlan:
     """Share a gap [rad] out, greedily: one dart while it will do, then the next one that takes most.
 
+    between : cloth that two darts to the waist would leave between them [mm].
     part : ``front``, whose second dart comes from the side and whose last from the shoulder, or ``back``,
     whose second comes from the
     shoulder.
@@ -58,5 +61,7 @@ def plan_darts(gap: float, part: str) -> DartPlan:
         third = gap - side - waist
         shoulder = min(THIRD_DART, third) if third > SMALL else 0.0
     left_over = gap - side - shoulder - waist
-    two = (0.6 * waist, 0.4 * waist) if waist > ONE_DART + SMALL else (waist, 0.0)
+    two = (
+        (0.6 * waist, 0.4 * waist) if waist > ONE_DART + SMALL and between >= LEAST_BETWEEN else (waist, 0.0)
+    )
     return DartPlan(waist=two, side=side, shoulder=shoulder, left_over=left_over)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from layfigure.draft.wrap_material import sheet_practice
 from layfigure.geometry.polyline import arc_lengths, length, points_at
 from layfigure.materials.cloth import Cloth
+from layfigure.piece.arrow import arrow_inside
 from layfigure.piece.piece import EdgeRole, Grainline, InnerLine, Notch, PieceEdge, Total
 
 Points = NDArray[np.float64]
@@ -123,12 +124,8 @@ def totals_of(edges: list[FlatEdge], words: Mapping[str, str]) -> tuple[Total, .
     )
 
 
-def grain(bottom: Points, top: Points, cloth: Cloth) -> Grainline:
-    """Up the middle of a panel."""
-    low, high = bottom + 0.25 * (top - bottom), bottom + 0.7 * (top - bottom)
+def grain(edges: Sequence[FlatEdge], way: Points, cloth: Cloth) -> Grainline:
+    """Along the middle of a panel, where the panel has room for it."""
+    start, end = arrow_inside(np.concatenate([edge.curve[:-1] for edge in edges]), way)
     kinds = {"woven": "grain", "leather": "grain", "knit": "stretch", "mesh": "stretch"}
-    return Grainline(
-        start=(float(low[0]), float(low[1])),
-        end=(float(high[0]), float(high[1])),
-        kind=kinds.get(cloth.kind, "any"),  # type: ignore[arg-type]
-    )
+    return Grainline(start=start, end=end, kind=kinds.get(cloth.kind, "any"))  # type: ignore[arg-type]

@@ -55,7 +55,7 @@ def piece_of(
         kind=statement.kind,
         cloth=cloth.slug,
         edges=piece_edges(own, cloth),
-        grainline=grain(bottom, top, cloth),
+        grainline=grain(own, top - bottom, cloth),
         totals=totals_of(own, totals),
         verdict=words.verdict,
         side="middle" if statement.side == "both" else statement.side,

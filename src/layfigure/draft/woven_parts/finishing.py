@@ -38,7 +38,6 @@ def interfacing_of(piece: Piece, cloth: str) -> Piece:
         cloth=cloth,
         edges=edges,
         lines=(),
-        totals=piece.totals[:1],
         note=(
             f"Cut on the same grain; fuse or baste to the wrong side of {piece.label}, inside its seams.",
             "Try a hand-wide scrap on your cloth first: heat, steam and time are the interfacing's own.",

@@ -1,0 +1,45 @@
+"""Where the arrow of a piece has room."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike, NDArray
+from shapely import LineString, Polygon
+
+Points = NDArray[np.float64]
+
+PLACES = np.linspace(-0.45, 0.45, 19)
+"""Parallel lines that are tried, across the piece, as shares of its size."""
+PART = 0.5
+"""Share of the room that the arrow takes."""
+
+
+def arrow_inside(outline: Points, way: ArrayLike) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Start and end of an arrow along a direction, in the longest stretch of the piece that runs that way.
+
+    outline : (n, 2) stitch line, first point not repeated [mm]. way : (2,), not zero.
+    """
+    area = Polygon(outline)
+    along = np.asarray(way, dtype=np.float64)
+    along = along / np.linalg.norm(along)
+    across = np.array([-along[1], along[0]])
+    middle = 0.5 * (outline.min(axis=0) + outline.max(axis=0))
+    size = float(np.linalg.norm(np.ptp(outline, axis=0)))
+    lines = [
+        LineString(
+            [middle + share * size * across - size * along, middle + share * size * across + size * along]
+        )
+        for share in PLACES
+    ]
+    stretches = [
+        part
+        for crossed in shapely.intersection(area, lines)
+        for part in shapely.get_parts(crossed)
+        if part.geom_type == "LineString"
+    ]
+    start, end = shapely.get_coordinates(max(stretches, key=lambda part: float(part.length)))
+    if (end - start) @ along < 0.0:
+        start, end = end, start
+    low, high = start + 0.5 * (1.0 - PART) * (end - start), end - 0.5 * (1.0 - PART) * (end - start)
+    return (float(low[0]), float(low[1])), (float(high[0]), float(high[1]))

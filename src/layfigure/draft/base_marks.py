@@ -85,7 +85,7 @@ def _lie(piece: Piece) -> _Lie | None:
 
 def _carried(piece: Piece, lie: _Lie, request: DraftRequest, fit: SizeFit) -> list[InnerLine]:
     outline = Polygon(piece.stitch_line)
-    found = []
+    found: list[InnerLine] = []
     for slug, placed in request.placement.edges.items():
         for run in _runs(placed, lie, request, fit):
             inside = shapely.intersection(LineString(run), outline)

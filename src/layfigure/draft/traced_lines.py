@@ -112,7 +112,7 @@ def _outline(
         if "grain" in spoken or line.groups[-1:] == ("7",):
             grain = line.points[[0, -1]] * flip
             continue
-        kind = next((kind for word, kind in _KINDS if word in spoken), "placement")
+        kind: LineKind = next((kind for word, kind in _KINDS if word in spoken), "placement")
         lines.append((kind, line.name.replace("_", " "), line.points * flip))
     return TracedOutline(
         name=name,

@@ -6,6 +6,7 @@ Needs the development environment (pypdfium2 draws the PDF pages).
 
 from __future__ import annotations
 
+import io
 import sys
 from pathlib import Path
 
@@ -14,15 +15,18 @@ import pypdfium2
 from PIL import Image, ImageDraw, ImageOps
 
 from layfigure.pipeline.folder import open_costume
+from layfigure.pipeline.outputs import worn_surfaces
 from layfigure.pipeline.stages import neutral_body
-from layfigure.pipeline.work import disk_graph, plan
-from layfigure.report.body_picture import axis_beside, picture_of, visible_runs
+from layfigure.pipeline.work import disk_graph, draft_all, plan
+from layfigure.report.body_picture import View, axis_beside, picture_of, visible_runs
+from layfigure.report.worn_picture import worn_picture
 from layfigure.study.figure_surface import figure_surface
 
 ROOT = Path(__file__).resolve().parents[1]
 PICTURES = ROOT / "docs" / "pictures"
 INK = (11, 92, 116)
 HEIGHT = 900
+VIEWS: tuple[View, ...] = ("front", "back")
 
 
 def side_by_side(costume: Path, wearer: str) -> Image.Image:
@@ -39,8 +43,9 @@ def side_by_side(costume: Path, wearer: str) -> Image.Image:
         (form.standing, form.charts),
     ):
         picture = picture_of(mesh, "front", height=HEIGHT)
-        tile = Image.new("RGB", picture.image.size, "white")
-        tile.paste(picture.image, (0, 0), picture.image)
+        shown = Image.open(io.BytesIO(picture.png))
+        tile = Image.new("RGB", shown.size, "white")
+        tile.paste(shown, (0, 0), shown)
         draw = ImageDraw.Draw(tile)
         for edge in placed.edges.values():
             for curve in edge.curves:
@@ -49,13 +54,35 @@ def side_by_side(costume: Path, wearer: str) -> Image.Image:
                     if seen:
                         draw.line([tuple(p) for p in picture.pixels(run)], fill=INK, width=3, joint="curve")
         tiles.append(tile)
+    return beside(tiles)
+
+
+def beside(tiles: list[Image.Image]) -> Image.Image:
+    """Pictures in one row, their feet level."""
     gap = 40
     sheet = Image.new("RGB", (sum(t.width for t in tiles) + gap * (len(tiles) - 1), HEIGHT), "white")
     left = 0
     for tile in tiles:
-        sheet.paste(tile, (left, 0))
+        sheet.paste(tile, (left, HEIGHT - tile.height))
         left += tile.width + gap
     return sheet
+
+
+def dressed(costume: Path) -> Image.Image:
+    """The drawing of everything, and the whole costume on every wearer from the front and the back."""
+    folder, graph = open_costume(costume), disk_graph()
+    drawing = Image.open(costume / "references" / "whole_front.png").convert("RGB")
+    tiles = [drawing.resize((round(drawing.width * HEIGHT / drawing.height), HEIGHT))]
+    for wearer in folder.wearers:
+        work = plan(folder, folder.wearer(wearer), graph)
+        worn = worn_surfaces(draft_all(work), folder.cloths)
+        for view in VIEWS:
+            picture = worn_picture(work.body.value().form.standing, worn, view, height=HEIGHT)
+            shown = Image.open(io.BytesIO(picture.png))
+            tile = Image.new("RGB", shown.size, "white")
+            tile.paste(shown, (0, 0), shown)
+            tiles.append(trimmed(tile))
+    return beside(tiles)
 
 
 def page(path: Path, number: int, width: int) -> Image.Image:
@@ -77,6 +104,7 @@ def main() -> None:
     out = Path(sys.argv[1])
     PICTURES.mkdir(parents=True, exist_ok=True)
     side_by_side(ROOT / "examples" / "brindle", out.name).save(PICTURES / "same-lines.png", optimize=True)
+    dressed(ROOT / "examples" / "brindle").save(PICTURES / "whole.png", optimize=True)
     pattern = ImageOps.invert(page(out / "pattern-projector.pdf", 0, 1500))
     pattern.quantize(16).save(PICTURES / "pieces.png", optimize=True)
     trimmed(page(out / "placement-card.pdf", 0, 900)).quantize(32).save(PICTURES / "card.png", optimize=True)

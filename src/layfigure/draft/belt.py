@@ -38,6 +38,10 @@ FOLD_BACK = 60.0
 
 FAIRED_LIMIT = 4.0
 
+FOLDS_SHOWN, THICK_BENEATH = 30.0, 2.0
+"""Pictures show a gathered or pleated garment standing off by the first where it is thicker than the second,
+though the belt draws it in [mm]."""
+
 
 class BeltOptions(BaseModel):
     """Options of a belt, as written in costume.toml."""
@@ -160,11 +164,17 @@ def draft_belt(request: DraftRequest) -> DraftResult:
         worn=(
             WornSurface(
                 name=statement.slug,
-                mesh=strap_shown(chart, edge, options.width, clearance + cloth.thickness),
+                mesh=strap_shown(chart, edge, options.width, _shown_off(request.stack, clearance, cloth)),
                 cloth=cloth.slug,
             ),
         ),
     )
+
+
+def _shown_off(stack: float, clearance: float, cloth: Cloth) -> float:
+    """How far off the skin a belt is shown [mm]: outside the folds that a garment beneath it is shown with."""
+    folds = FOLDS_SHOWN if stack > THICK_BENEATH else 0.0
+    return clearance + cloth.thickness + folds
 
 
 def _checks(line: BeltLine, options: BeltOptions) -> list[Check]:

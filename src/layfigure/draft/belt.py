@@ -172,7 +172,7 @@ def draft_belt(request: DraftRequest) -> DraftResult:
 
 
 def _shown_off(stack: float, clearance: float, cloth: Cloth) -> float:
-    """How far off the skin a belt is shown [mm]: outside the folds that a garment beneath it is shown with."""
+    """How far off the skin a belt is shown [mm]: outside the folds of a garment beneath it."""
     folds = FOLDS_SHOWN if stack > THICK_BENEATH else 0.0
     return clearance + cloth.thickness + folds
 

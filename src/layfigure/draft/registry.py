@@ -120,7 +120,7 @@ class PieceKind:
     draft : DraftRequest to DraftResult. reads_tracing : what is traced is no outline to cut by, but something
     that the kind itself reads. quick : what it drafts from a few tapes alone. covers : options and side to
     the regions of the body that it covers, with how many layers of its cloth lie there, where its edges do
-    not tell.
+    not tell. spares : options to required roles that they make needless.
     """
 
     name: str
@@ -132,6 +132,11 @@ class PieceKind:
     reads_tracing: bool = False
     covers: Callable[[BaseModel, Side | Literal["both"]], Mapping[str, float]] | None = None
     quick: tuple[QuickRecipe, ...] = ()
+    spares: Callable[[BaseModel], frozenset[str]] | None = None
+
+    def needs(self, options: BaseModel) -> frozenset[str]:
+        """Roles of the edges that a piece with these options cannot do without."""
+        return self.required if self.spares is None else self.required - self.spares(options)
 
 
 _GROUP = "layfigure.kinds"

@@ -12,9 +12,11 @@ from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
+from pydantic import BaseModel
 from shapely import Polygon
 
 from layfigure.body.levels import split_region
+from layfigure.draft.boot import draft_boot
 from layfigure.draft.quick_limb import limb_recipes
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.wrap_beneath import beneath
@@ -58,6 +60,11 @@ def draft_wrap(request: DraftRequest) -> DraftResult:
     options = request.options
     assert isinstance(options, WrapOptions)
     where = f"piece {request.statement.slug}"
+    if options.boot is not None:
+        try:
+            return draft_boot(request, options.boot)
+        except DraftError as error:
+            raise DraftError(error.what, where=error.where or where, advice=error.advice) from error
     try:
         cloth = request.cloths[request.statement.cloth]
     except KeyError:
@@ -360,6 +367,11 @@ def _worn_checks(plan: WrapPlan, surface: WrapSurface, request: DraftRequest, *,
     return checks
 
 
+def _spared(options: BaseModel) -> frozenset[str]:
+    assert isinstance(options, WrapOptions)
+    return frozenset() if options.boot is None else frozenset({"bottom"})
+
+
 KIND = register(
     PieceKind(
         name="wrap",
@@ -367,10 +379,11 @@ KIND = register(
         options=WrapOptions,
         draft=draft_wrap,
         edges={
-            "bottom": "lower edge, right round the limb, pointed or slanted as you like",
+            "bottom": "lower edge, right round the limb, pointed or slanted; not for boot covers",
             "top": "upper edge, right round the same limb",
         },
         required=frozenset({"bottom", "top"}),
+        spares=_spared,
         quick=limb_recipes("wrap"),
     )
 )

@@ -16,6 +16,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from layfigure.body.chart import RegionChart
 from layfigure.body.levels import Side, split_region
+from layfigure.draft.boot_options import BootOptions
 from layfigure.draft.registry import DraftRequest
 from layfigure.draft.wrap_edge import WrapEdge, level_edge, mirrored, wrap_edge
 from layfigure.draft.wrap_lattice import LatticeOptions
@@ -58,6 +59,7 @@ class WrapOptions(BaseModel):
     centre: Place = Field("front", description="middle of a plate")
     joint: Length = Field(10.0, ge=0.0, description="gap at a wrist, knee or elbow that the wrap runs over")
     lattice: LatticeOptions | None = Field(None, description="a lattice of bands in place of a plain sheet")
+    boot: BootOptions | None = Field(None, description="a soft boot cover over a shoe, down to its sole line")
     inset: Length = Field(12.0, ge=2.0, le=60.0, description="a stiffener ends this far inside the sheet")
     hand_cover: Share = Field(0.42, gt=0.0, le=1.0, description="share of the hand's girth a plate covers")
 

@@ -15,8 +15,8 @@ def refuse_slips(statement: PieceStatement, where: str = "") -> None:
         kind = find_kind(statement.kind)
     except DraftError as error:
         raise DraftError(error.what, where=where, advice=error.advice) from error
-    validated_options(kind, statement.options, where=where)
-    needed = kind.required if statement.trace is None else frozenset()
+    options = validated_options(kind, statement.options, where=where)
+    needed = kind.needs(options) if statement.trace is None else frozenset()
     for role in sorted(needed - set(statement.edges)):
         raise DraftError(
             f"a {kind.name} needs the edge {role!r}: {kind.edges[role]}.",

@@ -163,10 +163,11 @@ def _piece(
     label: str,
     verdict: Verdict,
 ) -> Piece:
-    """The panel upright on the paper, its ankle line level."""
-    ankle = flat.vertices[mesh.ankle]
-    way = ankle[-1] - ankle[0]
-    origin, turn = ankle[-1], np.arctan2(way[1], way[0])
+    """The panel upright on the paper, the middle of its leg straight up."""
+    ankle, top = flat.vertices[mesh.ankle], flat.curves["top"]
+    origin = points_at(ankle, [0.5 * length(ankle)])[0]
+    way = points_at(top, [0.5 * length(top)])[0] - origin
+    turn = np.arctan2(-way[0], way[1])
 
     def upright(places: Points) -> Points:
         cosine, sine = np.cos(turn), np.sin(turn)
@@ -198,7 +199,7 @@ def _piece(
         role, allowance = finish[edge.slug]
         edges.append(
             PieceEdge(
-                slug=edge.slug,
+                slug="sole_line" if sewn and edge.slug == "bottom" else edge.slug,
                 curve=curve,
                 role=role,
                 allowance=allowance,
@@ -214,12 +215,12 @@ def _piece(
         )
     if options.opening == "inside":
         lines.append(InnerLine(kind="slit", curve=upright(_slit(mesh, flat)), label="zip: inner panel only"))
-    curves = {edge.slug: edge.curve for edge in edges}
     if not sewn:
-        lines.append(_strap_mark(curves["bottom"]))
-    start, end = (
-        points_at(upright(ankle), [0.5 * length(ankle)])[0] + np.array([0.0, up]) for up in (25, 125)
-    )
+        lines.append(_strap_mark(upright(flat.curves["bottom"])))
+    # A knit stretches most round the leg; other cloth has its grain along it.
+    knit = cloth.kind in ("knit", "mesh")
+    tall = float(np.linalg.norm(way))
+    start, end = ((-40.0, 0.5 * tall), (40.0, 0.5 * tall)) if knit else ((0.0, 0.3 * tall), (0.0, 0.7 * tall))
     names = {"front": "front seam, top to sole", "back": "back seam", "bottom": "lower edge, heel to toe"}
     return Piece(
         slug=slug,
@@ -227,12 +228,8 @@ def _piece(
         kind=request.statement.kind,
         cloth=cloth.slug,
         edges=tuple(edges),
-        grainline=Grainline(
-            start=(float(start[0]), float(start[1])),
-            end=(float(end[0]), float(end[1])),
-            kind="stretch" if cloth.kind in ("knit", "mesh") else "grain",
-        ),
-        totals=tuple(Total(what=words, length=length(curves[name])) for name, words in names.items()),
+        grainline=Grainline(start=start, end=end, kind="stretch" if knit else "grain"),
+        totals=tuple(Total(what=words, length=length(flat.curves[name])) for name, words in names.items()),
         verdict=verdict,
         side="both",
         count=2,

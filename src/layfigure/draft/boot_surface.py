@@ -26,9 +26,9 @@ WALL = 18.0
 """Above the foot's sole, where sections end and the straight wall starts [mm]."""
 SPACING = 9.0
 """Of rows and points [mm]."""
-NARROWING = 0.9
+NARROWING = 0.95
 """The toe box starts where the section's girth is this share of the girth at the ball."""
-NOSE = 2.5
+NOSE = 2.2
 """Exponent of the toe box's outline seen from above; 2 is an ellipse, more is blunter."""
 BALL = 2.0
 CLOSE = 0.3
@@ -301,7 +301,7 @@ def _nose(last: Points, toe: tuple[float, float], options: BootOptions, walls: i
         moved = upper.copy()
         moved[:, 0] = (1.0 - ahead) * upper[:, 0] + ahead * (reach + options.toe_room)
         moved[:, 1] *= wide if turn < 0.5 * np.pi - 1e-9 else 0.0
-        moved[:, 2] = WALL + (upper[:, 2] - WALL) * (1.0 - (1.0 - drop) * ahead**2)
+        moved[:, 2] = WALL + (upper[:, 2] - WALL) * (1.0 - (1.0 - drop) * ahead)
         # Evenly again: a flat top closes up where the middle comes near.
         rows.append(_down(resample(moved, len(moved)), float(last[-1, 2]), walls))
     return rows

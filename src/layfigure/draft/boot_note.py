@@ -61,8 +61,9 @@ def boot_note(cloth: Cloth, options: BootOptions, *, strain: float, zip_length: 
             f"{options.under:g} mm beyond it under the edge of the sole, toe and heel first, then the sides."
         )
     note.append(
-        f"Round the toe the cloth is worked in: most of the panel gives up to {100.0 * strain:.0f} %. "
-        "Ease or steam it over the shoe there, or gather the last hand's width of the lower edge."
+        "Round the toe and at the bend of the ankle the cloth is worked in: most of the panel gives up to "
+        f"{100.0 * strain:.0f} %. Ease or steam it over the shoe there, or gather the last hand's width of "
+        "the lower edge before the toe."
     )
     return tuple(note)
 

@@ -20,7 +20,7 @@ from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import PieceStatement
 from layfigure.draft.registry import DraftRequest, validated_options
-from layfigure.draft.wrap import KIND
+from layfigure.draft.wrap.kind import KIND
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.seam_allowance import cut_line

@@ -37,9 +37,9 @@ from layfigure.draft.flatten.rest_shape import rest_triangles
 from layfigure.draft.flatten.stitch_line import least_radius
 from layfigure.draft.flatten.truing import flatten_panels
 from layfigure.draft.flatten.worn_stretch import greatest_stretch_p95
-from layfigure.draft.knit_leggings import leggings_on
-from layfigure.draft.knit_options import KnitOptions
-from layfigure.draft.knit_top import top_on
+from layfigure.draft.knit.leggings import leggings_on
+from layfigure.draft.knit.options import KnitOptions
+from layfigure.draft.knit.top import top_on
 from layfigure.draft.registry import DraftRequest
 from layfigure.draft.window.rest_windows import rest_windows, window_spreads
 from layfigure.draft.window.worn_plane import worn_plane

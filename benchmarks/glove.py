@@ -9,7 +9,7 @@ from benchmarks._random_bodies import draft_on, measure
 
 from layfigure.body.chart import ChartPoint
 from layfigure.design.design import DesignEdge, EdgePoint
-from layfigure.draft.glove import KIND
+from layfigure.draft.glove.kind import KIND
 from layfigure.materials.cloth import Cloth
 
 LEATHER = Cloth(

@@ -18,7 +18,7 @@ from shapely import Polygon
 
 from layfigure.body.chart import ChartPoint
 from layfigure.design.design import DesignEdge, EdgePoint
-from layfigure.draft.circular_worn import ROWS
+from layfigure.draft.circular.worn import ROWS
 from layfigure.draft.registry import DraftResult, find_kind
 from layfigure.materials.cloth import Cloth
 

@@ -31,10 +31,10 @@ from layfigure.draft.flatten.checks import (
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.truing import flatten_panels
 from layfigure.draft.flatten.worn_stretch import greatest_stretch_p95
-from layfigure.draft.knit import KIND
-from layfigure.draft.knit_leggings import leggings_on
-from layfigure.draft.knit_options import KnitOptions
-from layfigure.draft.knit_top import top_on
+from layfigure.draft.knit.kind import KIND
+from layfigure.draft.knit.leggings import leggings_on
+from layfigure.draft.knit.options import KnitOptions
+from layfigure.draft.knit.top import top_on
 from layfigure.draft.registry import DraftRequest, validated_options
 from layfigure.errors import LayfigureError
 from layfigure.geometry.mesh import TriangleMesh

@@ -5,9 +5,10 @@ python benchmarks/shell.py --bodies 200
 
 import argparse
 
-from layfigure.draft.shell import KIND
-from layfigure.materials.cloth import Cloth
 from random_bodies import draft_on, measure
+
+from layfigure.draft.shell.kind import KIND
+from layfigure.materials.cloth import Cloth
 
 FOAM = Cloth(
     slug="foam", kind="foam", name="foam", width=1000.0, areal_mass=500.0, thickness=5.0, tested=True

@@ -16,8 +16,8 @@ import igl
 import numpy as np
 
 from layfigure.draft.flatten.worn_stretch import weighted_quantile
-from layfigure.draft.shell_parts.chart import as_laid, lay_alone
-from layfigure.draft.shell_parts.mesh_shell import MOST_FACES, cut_shell
+from layfigure.draft.shell.chart import as_laid, lay_alone
+from layfigure.draft.shell.mesh_shell import MOST_FACES, cut_shell
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.mesh_obj import read_obj
 from layfigure.geometry.mesh_repair import mend

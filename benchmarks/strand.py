@@ -9,7 +9,7 @@ from benchmarks._random_bodies import draft_on, measure
 
 from layfigure.body.chart import ChartPoint
 from layfigure.design.design import DesignEdge, EdgePoint
-from layfigure.draft.strand import KIND
+from layfigure.draft.strand.kind import KIND
 from layfigure.materials.cloth import Cloth
 
 CARD = Cloth(slug="card", kind="paper", name="card", width=700.0, areal_mass=200.0, tested=True)

@@ -20,7 +20,7 @@ from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import PieceStatement
 from layfigure.draft.registry import DraftRequest, validated_options
-from layfigure.draft.woven import KIND
+from layfigure.draft.woven.kind import KIND
 from layfigure.drawing.svg import svg_of
 from layfigure.drawing.walk import read_svg, walk
 from layfigure.errors import DraftError

@@ -21,9 +21,9 @@ from layfigure.body.chart import ChartPoint
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
-from layfigure.draft.belt import KIND as BELT
+from layfigure.draft.belt.kind import KIND as BELT
 from layfigure.draft.registry import DraftRequest, validated_options
-from layfigure.draft.wrap import KIND as WRAP
+from layfigure.draft.wrap.kind import KIND as WRAP
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
 from layfigure.place.place import place_edge

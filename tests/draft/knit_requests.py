@@ -12,7 +12,7 @@ from layfigure.body.form import Form
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
-from layfigure.draft.knit import KIND
+from layfigure.draft.knit.kind import KIND
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
 from layfigure.geometry.polyline import length
 from layfigure.materials.cloth import Cloth

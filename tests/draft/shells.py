@@ -13,10 +13,10 @@ from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, PieceStatement
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
-from layfigure.draft.shell import KIND
-from layfigure.draft.shell_parts.cap import AZIMUTHS, Cap
-from layfigure.draft.shell_parts.cap_frame import cap_frame
-from layfigure.draft.shell_parts.smooth_reach import SmoothReach
+from layfigure.draft.shell.cap import AZIMUTHS, Cap
+from layfigure.draft.shell.cap_frame import cap_frame
+from layfigure.draft.shell.kind import KIND
+from layfigure.draft.shell.smooth_reach import SmoothReach
 from layfigure.materials.cloth import Cloth
 from layfigure.place.place import place_edge
 from layfigure.place.placement import Placement

@@ -11,9 +11,9 @@ from layfigure.body.fit import fit_form
 from layfigure.body.form import Form
 from layfigure.body.prior import estimate
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement, Trace
-from layfigure.draft.base import KIND, draft_base
-from layfigure.draft.base_fit import alteration, blend, size_fits, usual_reduction
-from layfigure.draft.base_pattern import BasePattern
+from layfigure.draft.base.fit import alteration, blend, size_fits, usual_reduction
+from layfigure.draft.base.kind import KIND, draft_base
+from layfigure.draft.base.pattern import BasePattern
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
 from layfigure.errors import DraftError
 from layfigure.files.svg_paths import svg_paths

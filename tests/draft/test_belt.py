@@ -10,8 +10,8 @@ from scipy.special import ellipe
 from shapely import Polygon
 from stiff_limbs import draft, form_with, line, ring, round_limb
 
-from layfigure.draft.belt import KIND
-from layfigure.draft.belt_strap import HoleRow
+from layfigure.draft.belt.kind import KIND
+from layfigure.draft.belt.strap import HoleRow
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths, length
 from layfigure.materials.cloth import Cloth

@@ -18,7 +18,7 @@ from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, PieceStatement
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
-from layfigure.draft.wrap import KIND
+from layfigure.draft.wrap.kind import KIND
 from layfigure.drawing.svg import svg_of
 from layfigure.drawing.walk import read_svg, walk
 from layfigure.errors import DraftError

@@ -15,8 +15,8 @@ from stiff_limbs import ring, round_limb
 
 from layfigure.body.chart import ChartPoint
 from layfigure.design.design import DesignEdge, EdgePoint
-from layfigure.draft.circular import KIND
-from layfigure.draft.circular_worn import LIMB_ROWS, ROWS
+from layfigure.draft.circular.kind import KIND
+from layfigure.draft.circular.worn import LIMB_ROWS, ROWS
 from layfigure.errors import DraftError
 from layfigure.geometry.pleat_row import PleatRow
 from layfigure.geometry.polyline import length
@@ -73,7 +73,7 @@ def test_the_hem_is_level_over_the_hips(tmp_path) -> None:
 def test_a_slanted_waist_still_ends_level() -> None:
     # The waist falls by 60 mm toward the back; every place falls to the same height.
     chart = BODY.charts["torso"]
-    from layfigure.draft.hanging_fall import fall_from
+    from layfigure.draft.hanging.fall import fall_from
     from layfigure.place.place import place_edge
 
     edge = DesignEdge(
@@ -95,7 +95,7 @@ def test_a_slanted_waist_still_ends_level() -> None:
 
 
 def test_cloth_hangs_plumb_below_the_widest_place_and_never_leans_in() -> None:
-    from layfigure.draft.hanging_fall import fall_from
+    from layfigure.draft.hanging.fall import fall_from
 
     pear = turned_body([(1300.0, 120.0), (1000.0, 90.0), (800.0, 170.0), (400.0, 60.0), (5.0, 60.0)])
     fall = fall_from(pear, pear.charts["torso"].points(np.full(65, 2.0), np.linspace(0, 1, 65)))

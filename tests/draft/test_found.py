@@ -12,8 +12,8 @@ from hanging_bodies import ask, line_at, turned_body
 from hypothesis import given
 from hypothesis import strategies as st
 
-from layfigure.draft.found import KIND
-from layfigure.draft.found_printed import fewest_parts, scale_for
+from layfigure.draft.found.kind import KIND
+from layfigure.draft.found.printed import fewest_parts, scale_for
 from layfigure.errors import DraftError
 
 BODY = replace(

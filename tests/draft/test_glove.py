@@ -18,11 +18,11 @@ from layfigure.body.form import Form
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, PieceStatement, Trace
-from layfigure.draft.glove import KIND
-from layfigure.draft.glove_hand import DIGITS, digit_parts, hand_of
-from layfigure.draft.glove_layout import strip_share
-from layfigure.draft.glove_thumb import _lower
-from layfigure.draft.glove_trace import traced_hand
+from layfigure.draft.glove.hand import DIGITS, digit_parts, hand_of
+from layfigure.draft.glove.kind import KIND
+from layfigure.draft.glove.layout import strip_share
+from layfigure.draft.glove.thumb import _lower
+from layfigure.draft.glove.trace import traced_hand
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
 from layfigure.drawing.svg import svg_of
 from layfigure.drawing.walk import read_svg, walk

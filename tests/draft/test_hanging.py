@@ -13,9 +13,9 @@ from hanging_bodies import HIDE, SILK, WOOL, ask, line_at, proper, turned_body
 from shapely import Polygon
 
 from layfigure.design.design import Trace
-from layfigure.draft.circular import KIND as CIRCULAR
-from layfigure.draft.hanging import KIND
-from layfigure.draft.hanging_transfer import transfer_aid
+from layfigure.draft.circular.kind import KIND as CIRCULAR
+from layfigure.draft.hanging.kind import KIND
+from layfigure.draft.hanging.transfer import transfer_aid
 from layfigure.errors import DraftError, FileError
 from layfigure.files.svg_paths import svg_paths
 from layfigure.materials.cloth import Cloth

@@ -15,9 +15,9 @@ from layfigure.body.form import Form
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, EdgePoint
-from layfigure.draft.circular import KIND as CIRCULAR
-from layfigure.draft.hanging import KIND as HANGING
-from layfigure.draft.hanging_fall import ALL_BELOW_HEAD, TRUNK, fall_from
+from layfigure.draft.circular.kind import KIND as CIRCULAR
+from layfigure.draft.hanging.fall import ALL_BELOW_HEAD, TRUNK, fall_from
+from layfigure.draft.hanging.kind import KIND as HANGING
 
 
 @lru_cache(maxsize=2)

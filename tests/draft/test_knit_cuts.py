@@ -16,8 +16,8 @@ from layfigure.design.design import DesignEdge, EdgePoint
 from layfigure.draft.flatten.panel import Ease
 from layfigure.draft.flatten.truing import flatten_panels
 from layfigure.draft.flatten.worn_stretch import greatest_stretch_p95
-from layfigure.draft.knit_options import KnitOptions
-from layfigure.draft.knit_top import top_on
+from layfigure.draft.knit.options import KnitOptions
+from layfigure.draft.knit.top import top_on
 from layfigure.draft.registry import DraftResult
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length

@@ -7,7 +7,7 @@ import pytest
 from knit_requests import draft, lens, preset
 
 from layfigure.body.form import Form
-from layfigure.draft.knit_worn import LIFT
+from layfigure.draft.knit.worn import LIFT
 from layfigure.draft.registry import DraftResult
 from layfigure.geometry.nearest_face import nearest_faces
 from layfigure.geometry.polyline import length

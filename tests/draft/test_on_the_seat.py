@@ -8,7 +8,7 @@ from stiff_limbs import FOAM, draft, form_with, ring, round_limb
 from layfigure.body.form import Form
 from layfigure.draft.on_the_seat import CAUTION, seat_check
 from layfigure.draft.registry import DraftResult
-from layfigure.draft.wrap import KIND
+from layfigure.draft.wrap.kind import KIND
 
 THIGH = "thigh_left"
 

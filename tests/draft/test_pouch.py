@@ -13,8 +13,8 @@ from hanging_bodies import FOAM, HIDE, WOOL, ask, line_at, proper, turned_body
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layfigure.draft.pouch import KIND
-from layfigure.draft.pouch_contents import Content, Inside, room_around
+from layfigure.draft.pouch.contents import Content, Inside, room_around
+from layfigure.draft.pouch.kind import KIND
 from layfigure.errors import DraftError
 from layfigure.piece.seam_allowance import cut_line
 

@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from layfigure.draft.quick import quick_piece, quick_recipes
-from layfigure.draft.quick_limb import LIMB_PIECES, limb_form, oval
+from layfigure.draft.quick.limb import LIMB_PIECES, limb_form, oval
+from layfigure.draft.quick.piece import quick_piece, quick_recipes
 from layfigure.draft.registry import find_kind
 from layfigure.errors import DraftError, MeasureError, MeasureMissing
 from layfigure.geometry.polyline import length
@@ -73,10 +73,10 @@ def test_a_quick_skirt_has_the_published_radius() -> None:
 def test_a_kind_brings_its_own_quick_pieces(monkeypatch: pytest.MonkeyPatch) -> None:
     whole = find_kind("belt")
     kind = replace(whole, name="sling", quick=(replace(whole.quick[0], name="sling_belt"),))
-    monkeypatch.setattr("layfigure.draft.quick.known_kinds", lambda: {"belt": whole, "sling": kind})
+    monkeypatch.setattr("layfigure.draft.quick.piece.known_kinds", lambda: {"belt": whole, "sling": kind})
     assert quick_piece("sling_belt", TAPES["belt"], cloth=CARD).pieces[0].kind == "sling"
     twice = replace(whole, name="again")
-    monkeypatch.setattr("layfigure.draft.quick.known_kinds", lambda: {"belt": whole, "again": twice})
+    monkeypatch.setattr("layfigure.draft.quick.piece.known_kinds", lambda: {"belt": whole, "again": twice})
     with pytest.raises(DraftError, match="made by two kinds"):
         quick_recipes()
 

@@ -60,7 +60,7 @@ def test_a_kind_from_another_package_is_found(tmp_path: Path) -> None:
         "from layfigure.draft.registry import find_kind, known_kinds, validated_options\n"
         "kind = find_kind('chain')\n"
         "print(kind.summary, validated_options(kind, {'rings': 5}, where='here').rings)\n"
-        "print('layfigure.draft.wrap' in sys.modules, 'chain' in known_kinds())\n"
+        "print('layfigure.draft.wrap.kind' in sys.modules, 'chain' in known_kinds())\n"
     )
     shown = subprocess.run(
         [sys.executable, "-c", program, str(tmp_path)], capture_output=True, text=True, check=True

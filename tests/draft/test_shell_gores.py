@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from shells import ball_cap
 
-from layfigure.draft.shell_parts.flattening import STRETCH_MOST, STRETCH_P95, stretches
-from layfigure.draft.shell_parts.gores import cut_gores, seam_bevels
+from layfigure.draft.shell.flattening import STRETCH_MOST, STRETCH_P95, stretches
+from layfigure.draft.shell.gores import cut_gores, seam_bevels
 from layfigure.geometry.polyline import length
 
 RADIUS = 90.0

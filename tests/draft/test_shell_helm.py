@@ -8,11 +8,11 @@ from scipy.spatial import cKDTree
 from shells import FOAM, ball_cap, body, shell
 from test_shell_dome import mates
 
-from layfigure.draft.shell_parts.brim import Brim, brim_halves
-from layfigure.draft.shell_parts.gores import cut_gores
-from layfigure.draft.shell_parts.head_place import rim_rise
-from layfigure.draft.shell_parts.helm import mass_check
-from layfigure.draft.shell_parts.options import ShellOptions
+from layfigure.draft.shell.brim import Brim, brim_halves
+from layfigure.draft.shell.gores import cut_gores
+from layfigure.draft.shell.head_place import rim_rise
+from layfigure.draft.shell.helm import mass_check
+from layfigure.draft.shell.options import ShellOptions
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
 

@@ -10,9 +10,9 @@ from stiff_limbs import line
 from test_shell_dome import mates
 
 from layfigure.design.design import DesignEdge
-from layfigure.draft.shell_parts.horn import clear_of_itself, make_horn, standing_on
-from layfigure.draft.shell_parts.horn_curve import root_on, spiral, tightest_bend
-from layfigure.draft.shell_parts.options import ShellOptions
+from layfigure.draft.shell.horn import clear_of_itself, make_horn, standing_on
+from layfigure.draft.shell.horn_curve import root_on, spiral, tightest_bend
+from layfigure.draft.shell.options import ShellOptions
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
 from layfigure.geometry.tube import rows_mesh

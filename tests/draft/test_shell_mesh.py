@@ -15,13 +15,13 @@ from test_shell_dome import mates
 from layfigure.design.design import PieceStatement, Trace
 from layfigure.draft.flatten.worn_stretch import weighted_quantile
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
-from layfigure.draft.shell import KIND
-from layfigure.draft.shell_parts.chart import CutMesh, as_laid, lay_alone
-from layfigure.draft.shell_parts.chart_fairing import faired, without_teeth
-from layfigure.draft.shell_parts.chart_seams import chain_bevels, chains_of
-from layfigure.draft.shell_parts.chart_truing import bent_outline
-from layfigure.draft.shell_parts.greedy_cuts import cut_flat
-from layfigure.draft.shell_parts.mesh_shell import cut_shell
+from layfigure.draft.shell.chart import CutMesh, as_laid, lay_alone
+from layfigure.draft.shell.chart_fairing import faired, without_teeth
+from layfigure.draft.shell.chart_seams import chain_bevels, chains_of
+from layfigure.draft.shell.chart_truing import bent_outline
+from layfigure.draft.shell.greedy_cuts import cut_flat
+from layfigure.draft.shell.kind import KIND
+from layfigure.draft.shell.mesh_shell import cut_shell
 from layfigure.errors import DraftError, FileError
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.mesh_obj import read_obj

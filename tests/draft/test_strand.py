@@ -17,9 +17,9 @@ from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, PieceStatement
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
-from layfigure.draft.strand import KIND
-from layfigure.draft.strand_count import StrandMake
-from layfigure.draft.strand_swag import fixings_along
+from layfigure.draft.strand.count import StrandMake
+from layfigure.draft.strand.kind import KIND
+from layfigure.draft.strand.swag import fixings_along
 from layfigure.drawing.svg import svg_of
 from layfigure.drawing.walk import read_svg, walk
 from layfigure.errors import DraftError

@@ -16,11 +16,11 @@ from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
-from layfigure.draft.strap import KIND
-from layfigure.draft.strap_fasten import hook_and_loop_lap, least_shear, snaps_for
-from layfigure.draft.strap_load import branch_pulls, share_words, slips, support_shares
-from layfigure.draft.strap_shape import Bend, flat_middle
-from layfigure.draft.strap_slots import SlotRow
+from layfigure.draft.strap.fasten import hook_and_loop_lap, least_shear, snaps_for
+from layfigure.draft.strap.kind import KIND
+from layfigure.draft.strap.load import branch_pulls, share_words, slips, support_shares
+from layfigure.draft.strap.shape import Bend, flat_middle
+from layfigure.draft.strap.slots import SlotRow
 from layfigure.drawing.svg import svg_of
 from layfigure.drawing.walk import read_svg, walk
 from layfigure.errors import DraftError

@@ -10,10 +10,10 @@ from stiff_limbs import ring
 from woven_requests import body, draft, faults
 
 from layfigure.draft.registry import DraftResult
-from layfigure.draft.woven_parts.corner_tapes import ACROSS, CORNERS, SEWN, CornerTapes, flat_corners
-from layfigure.draft.woven_parts.curve import equally_long
-from layfigure.draft.woven_parts.dart_plan import plan_darts
-from layfigure.draft.woven_parts.sleeve_flat import Armhole, sleeve_flat
+from layfigure.draft.woven.corner_tapes import ACROSS, CORNERS, SEWN, CornerTapes, flat_corners
+from layfigure.draft.woven.curve import equally_long
+from layfigure.draft.woven.dart_plan import plan_darts
+from layfigure.draft.woven.sleeve_flat import Armhole, sleeve_flat
 from layfigure.errors import DraftError
 from layfigure.geometry.pleat import mirrored
 from layfigure.geometry.polyline import length

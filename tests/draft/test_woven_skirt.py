@@ -9,7 +9,7 @@ import pytest
 from stiff_limbs import ring
 from woven_requests import body, draft, faults
 
-from layfigure.draft.woven_parts.options import WovenOptions
+from layfigure.draft.woven.options import WovenOptions
 from layfigure.errors import DraftError
 from layfigure.geometry.pleat import mirrored
 from layfigure.geometry.polyline import length

@@ -17,9 +17,9 @@ from shapely import LineString, Polygon, contains_xy
 from stiff_limbs import CARD, FOAM, draft, form_with, limb_chart, line, ring, round_limb
 
 from layfigure.draft.registry import DraftResult
-from layfigure.draft.wrap import KIND
-from layfigure.draft.wrap_edge import level_edge
-from layfigure.draft.wrap_surface import section_axis, wrap_surface
+from layfigure.draft.round_edge import level_edge
+from layfigure.draft.wrap.kind import KIND
+from layfigure.draft.wrap.surface import section_axis, wrap_surface
 from layfigure.errors import DraftError
 from layfigure.geometry.developable import Band
 from layfigure.geometry.frustum import flat_frustum_by_slant

@@ -11,7 +11,7 @@ from shapely import Point, Polygon
 from stiff_limbs import FOAM, draft, form_with, ring, round_limb
 
 from layfigure.draft.registry import DraftRequest, validated_options
-from layfigure.draft.wrap import KIND, draft_wrap
+from layfigure.draft.wrap.kind import KIND, draft_wrap
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import points_at
 from layfigure.materials.cloth import Cloth

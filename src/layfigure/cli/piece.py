@@ -31,7 +31,7 @@ def command(
         --tape forearm_girth="26 cm" --tape forearm_length="24 cm"
     """
     if kind is None:
-        from layfigure.draft.quick import quick_recipes
+        from layfigure.draft.quick.piece import quick_recipes
 
         for name, (_, recipe) in quick_recipes().items():
             click.echo(f"{name}: {recipe.summary}")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.wrap_outline import straight
+from layfigure.draft.wrap.outline import straight
 from layfigure.piece.piece import EdgeRole, Grainline, InnerLine, LineKind, Notch, PieceEdge
 
 Points = NDArray[np.float64]

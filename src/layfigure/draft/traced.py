@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 
 from layfigure.design.design import Trace
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
+from layfigure.draft.sheet_practice import cautions_for
 from layfigure.draft.traced_lines import TracedOutline, traced_outlines
-from layfigure.draft.wrap_material import cautions_for
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
 from layfigure.materials.cloth import Cloth, MaterialKind

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from layfigure.draft.quick import quick_piece
+from layfigure.draft.quick.piece import quick_piece
 from layfigure.draft.registry import DraftResult
 from layfigure.drawing.dxf import dxf_of
 from layfigure.drawing.paper.pattern_pdf import pattern_pdf, sheet_count

@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 SLOW_KINDS = ("knit", "glove")
 """Kinds that are worth beginning with when several processes draft."""
 
-DRAFTING_MODULES = ("layfigure.body.fit", "layfigure.draft.knit", "layfigure.draft.wrap")
+DRAFTING_MODULES = ("layfigure.body.fit", "layfigure.draft.knit.kind", "layfigure.draft.wrap.kind")
 """What a worker loads before it is asked for anything."""
 
 

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from layfigure.body.form import Form
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.truing import flatten_panels
-from layfigure.draft.knit_leggings import leggings_meshes
-from layfigure.draft.knit_top import TopEdges, top_meshes
+from layfigure.draft.knit.leggings import leggings_meshes
+from layfigure.draft.knit.top import TopEdges, top_meshes
 from layfigure.draft.panels.cloth_surface import cloth_surface
 from layfigure.draft.panels.edge_fields import edge_curve, ring
 from layfigure.draft.panels.garment import lay_garment

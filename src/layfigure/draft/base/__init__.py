@@ -1,0 +1,1 @@
+"""Owned paper patterns: which, which size, what to alter."""

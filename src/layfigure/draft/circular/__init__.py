@@ -1,0 +1,1 @@
+"""Skirts, capes and ruffles from any part of a circle."""

@@ -1,0 +1,137 @@
+"""A circular piece as it hangs: folds where there is cloth to spare, taut where there is none."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.body.chart import RegionChart
+from layfigure.draft.circular.plan import CircularPlan
+from layfigure.geometry.mesh import TriangleMesh
+from layfigure.geometry.polyline import resample
+
+Points = NDArray[np.float64]
+
+COLUMNS = 72
+ROWS = 20
+LIMB_ROWS = 6
+HOOD_ROUND = (0.14, 0.86)
+"""Where a hood lies round the head, in turns from the middle of the face, for pictures only."""
+AWAY_FROM_HEAD = 22.0
+FOLD = 140.0
+"""Length of hem to a fold [mm], for pictures only."""
+AWAY = 4.0
+AWAY_FROM_ARMS = 14.0
+"""Off what is beneath, for pictures [mm]: a cape goes over sleeves and cuffs that its lines do not touch."""
+
+
+def worn_mesh(plan: CircularPlan, *, over_arms: bool) -> TriangleMesh | None:
+    """The cloth on the standing wearer, at most 3000 triangles; None without a body."""
+    away = AWAY_FROM_ARMS if over_arms else AWAY
+    worn = plan.worn
+    if worn is None:
+        return None
+    along = np.linspace(0.0, 1.0, COLUMNS + 1)
+    share = np.linspace(0.0, 1.0, ROWS + 1) ** 1.6
+    fall = worn.fall
+    cloth = _rows(worn.cloth, worn.along, along)
+    length = plan.worn_length_at(along)[:, None] * share
+    distance = np.array(
+        [np.interp(down, row, fall.distance) for down, row in zip(length, cloth, strict=True)]
+    )
+    turn = np.array(
+        [
+            [np.interp(d, fall.distance, row) for d in line]
+            for row, line in zip(_rows(worn.turn, worn.along, along), distance, strict=True)
+        ]
+    )
+    places = fall.at(turn, distance)
+    out = places[..., :2] - fall.centre
+    reach = np.linalg.norm(out, axis=-1, keepdims=True)
+    places[..., :2] += out / np.maximum(reach, 1.0) * (_folds(plan, along, distance) + away)[..., None]
+    return grid_mesh(places)
+
+
+def limb_mesh(plan: CircularPlan, line: Points, chart: RegionChart) -> TriangleMesh:
+    """A ruffle round a limb: a cone that opens toward the hand or the foot.
+
+    line : (m, 3) its top edge. chart : of the limb, whose stations run that way.
+    """
+    station = plan.stations[0]
+    here, beyond = (chart.section(station + step).mean(axis=0) for step in (-0.05, 0.05))
+    axis = (beyond - here) / np.linalg.norm(beyond - here)
+    every = resample(line, COLUMNS + 1)
+    out = every - every.mean(axis=0)
+    out -= (out @ axis)[:, None] * axis
+    out /= np.linalg.norm(out, axis=1, keepdims=True)
+    # A cone's girth grows by 2 pi times the sine of its slope.
+    rise = min(0.95, plan.flat.share)
+    down = np.linspace(0.0, plan.deepest, LIMB_ROWS + 1)[None, :, None]
+    slant = np.sqrt(1.0 - rise**2) * axis + rise * out[:, None, :]
+    return grid_mesh(every[:, None, :] + AWAY * out[:, None, :] + down * slant)
+
+
+def upright_mesh(plan: CircularPlan, height: float, lean: float) -> TriangleMesh | None:
+    """A stand collar or waistband above the top edge; None without a body.
+
+    height : of it. lean : how much shorter its upper edge is than its lower one, leaning in all round [mm].
+    """
+    if plan.worn is None:
+        return None
+    fall = plan.worn.fall
+    turn = np.interp(np.linspace(0.0, 1.0, COLUMNS + 1), plan.worn.along, plan.worn.turn[:, 0])
+    lower = fall.at(turn, 0.0)
+    out = (lower[:, :2] - fall.centre) / np.linalg.norm(lower[:, :2] - fall.centre, axis=1, keepdims=True)
+    lower[:, :2] += AWAY * out
+    upper = lower + np.array([0.0, 0.0, height])
+    upper[:, :2] -= lean / (2.0 * np.pi) * out
+    return grid_mesh(np.stack([upper, lower], axis=1))
+
+
+def hood_mesh(plan: CircularPlan, head: RegionChart) -> TriangleMesh | None:
+    """A hood up over the head, open at the face, down to the neck edge; None without a body."""
+    if plan.worn is None:
+        return None
+    around = np.linspace(*HOOD_ROUND, 33)
+    station = np.linspace(float(head.stations[0]), float(head.stations[-1]), 17)
+    places = head.points(np.repeat(station, len(around)), np.tile(around, len(station)))
+    places = places.reshape(len(station), len(around), 3)
+    middle = places.mean(axis=(0, 1))
+    out = places - middle
+    places = places + AWAY_FROM_HEAD * out / np.linalg.norm(out, axis=2, keepdims=True)
+    neck = plan.worn.fall.at(around, 0.0)
+    return grid_mesh(np.concatenate([places, neck[None]]))
+
+
+def _rows(table: Points, known: Points, wanted: Points) -> Points:
+    return np.stack([np.interp(wanted, known, column) for column in table.T], axis=1)
+
+
+def _folds(plan: CircularPlan, along: Points, distance: Points) -> Points:
+    """How far the cloth stands off the fall in folds that use up its spare length, same shape [mm].
+
+    A wave of amplitude a and k folds on a round of length B is longer by (pi k a)^2 / B, nearly.
+    """
+    assert plan.worn is not None
+    fall, span = plan.worn.fall, min(plan.worn.span, 1.0)
+    round_body = np.interp(distance, fall.distance, fall.girths() * plan.worn.cover * span)
+    flat = plan.flat.round_at(distance) * plan.finished / plan.flat.top
+    # Pleats and gathers are closed at the top and open on the way down.
+    opened = np.clip(distance / 250.0, 0.0, 1.0)
+    cloth = flat + opened * (plan.flat.round_at(distance) - flat)
+    spare = np.maximum(cloth - round_body, 0.0)
+    folds = max(4, round(float(plan.flat.round_at(plan.deepest)) / FOLD))
+    wave = np.sqrt(spare * round_body) / (math.pi * folds)
+    standing: Points = wave * (1.0 + np.cos(2.0 * np.pi * folds * along))[:, None]
+    return standing
+
+
+def grid_mesh(places: Points) -> TriangleMesh:
+    """A grid of places (m, n, 3) as triangles."""
+    m, n, _ = places.shape
+    index = np.arange(m * n).reshape(m, n)
+    a, b, c, d = (part.ravel() for part in (index[:-1, :-1], index[1:, :-1], index[1:, 1:], index[:-1, 1:]))
+    faces = np.concatenate([np.column_stack([a, d, c]), np.column_stack([a, c, b])])
+    return TriangleMesh(vertices=places.reshape(-1, 3), faces=faces.astype(np.int64))

@@ -1,0 +1,1 @@
+"""Things that are bought, printed, altered or owned."""

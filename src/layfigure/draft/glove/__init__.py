@@ -1,0 +1,1 @@
+"""Gloves, from the Form's own hand or a traced one."""

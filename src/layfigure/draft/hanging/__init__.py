@@ -1,0 +1,1 @@
+"""Panels, banners, tails and sashes that hang from a line."""

@@ -1,0 +1,1 @@
+"""Close-fitting garments of stretch cloth, their windows and edges."""

@@ -1,0 +1,305 @@
+"""Close knit garments: leggings, tops and bodysuits, with windows and backing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Literal
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from pydantic import BaseModel
+
+from layfigure.draft.flatten.panel import Ease, FlatPanel
+from layfigure.draft.flatten.truing import flatten_panels
+from layfigure.draft.garment_cover import SLEEVES, garment_cover
+from layfigure.draft.knit.backing import with_windows
+from layfigure.draft.knit.checks import knit_checks
+from layfigure.draft.knit.closure import closure_of, window_check
+from layfigure.draft.knit.collar import joined_to_collar, stand_collar
+from layfigure.draft.knit.elastic import elastic_items, elastics_of
+from layfigure.draft.knit.garment import KnitGarment, drafting_line
+from layfigure.draft.knit.hood_piece import draft_hood
+from layfigure.draft.knit.insets import stretch_check
+from layfigure.draft.knit.leggings import leggings_on
+from layfigure.draft.knit.lines import balance_lines, centre_line, seam_notches
+from layfigure.draft.knit.note import CAUTIONS, make_note
+from layfigure.draft.knit.options import FINISH_ALLOWANCE, KnitOptions
+from layfigure.draft.knit.seam_windows import SeamWindows, is_across, windows_across
+from layfigure.draft.knit.top import top_on
+from layfigure.draft.knit.upright import upright
+from layfigure.draft.knit.verdict import knit_verdict
+from layfigure.draft.knit.windows import windows_of_panels
+from layfigure.draft.knit.worn import worn_panels
+from layfigure.draft.panels.topology import PanelPlan
+from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
+from layfigure.errors import DraftError
+from layfigure.materials.cloth import Cloth
+from layfigure.materials.stretch import Reduction, choose_reduction
+from layfigure.piece.piece import Grainline, Piece, PieceEdge, Total, Verdict, Window
+from layfigure.units import parse_length, parse_share
+
+Points = NDArray[np.float64]
+
+
+def draft_knit(request: DraftRequest) -> DraftResult:
+    """Draft a close knit garment.
+
+    Raises DraftError for a cloth that does not stretch, edges that leave no cloth, windows that do not fit.
+    """
+    options = request.options
+    assert isinstance(options, KnitOptions)
+    statement = request.statement
+    cloth = _cloth(request, statement.cloth)
+    reduction = _reduction(options, cloth, f"piece {statement.slug}")
+    ease = Ease(around=-reduction.around, along=-reduction.along)
+    if options.garment == "hood":
+        return draft_hood(request, options, cloth, reduction)
+    on_legs = options.garment in ("leggings", "shorts")
+    garment = leggings_on(request, options) if on_legs else top_on(request, options)
+    flats = {
+        slug: upright(flat, garment.surface) for slug, flat in flatten_panels(garment.panels, ease).items()
+    }
+    backing = None if statement.backing is None else _cloth(request, statement.backing)
+    windows, strays, across = _windows(request, options, flats, ease, backing)
+    if backing is not None and options.backing_as == "inset":
+        strays = (*strays, stretch_check(cloth, backing))
+    closure = closure_of(garment, flats, request.form, cloth) if options.closure else None
+    checks = strays + knit_checks(garment, flats, ease, request.form, cloth, reduction, closure)
+    if closure is not None:
+        clear = window_check(closure, windows.get(closure.panel or "", ()))
+        checks = checks if clear is None else (*checks, clear)
+
+    def judged(own_cloth: Cloth) -> Verdict:
+        return knit_verdict(
+            checks, form=request.form, cloth=own_cloth, measures=garment.measures, where=statement.slug
+        )
+
+    elastics = elastics_of(garment, flats, options)
+    pieces: list[Piece] = []
+    for plan in garment.pattern.plan.panels:
+        flat, own = flats[plan.slug], windows.get(plan.slug, ())
+        parts = across.parts.get(plan.slug, ())
+        note = make_note(garment, options, cloth, reduction, elastics, closure, own, parts)
+        piece = _piece(request, options, garment, plan, flat, judged(cloth), note, across)
+        if closure is not None and closure.line is not None and closure.panel == plan.slug:
+            piece = replace(piece, lines=(*piece.lines, closure.line))
+        cut = with_windows(piece, own, parts, backing, options, f"{statement.slug}_backing_{plan.slug}")
+        pieces += [
+            each if backing is None or each.cloth != backing.slug else replace(each, verdict=judged(backing))
+            for each in cut
+        ]
+    if options.neckline == "stand" and not on_legs:
+        pieces = _with_collar(pieces, options, statement.slug, judged(cloth))
+    worn = worn_panels(
+        flats,
+        windows,
+        across,
+        ease,
+        request.form,
+        prefix=statement.slug,
+        pair=garment.pair,
+        cloth=cloth.slug,
+        backing=None if backing is None else backing.slug,
+    )
+    items = (*elastic_items(elastics), *([closure.item()] if closure else []))
+    return DraftResult(pieces=tuple(pieces), checks=checks, items=items, worn=worn)
+
+
+def _with_collar(pieces: list[Piece], options: KnitOptions, slug: str, verdict: Verdict) -> list[Piece]:
+    """The pieces with a stand collar sewn to the neckline of front and back."""
+    allowance = parse_length(options.seam_allowance)
+    lengths: dict[str, float] = {}
+    joined = []
+    for piece in pieces:
+        part = piece.slug.removeprefix(f"{slug}_")
+        if part in ("front", "back"):
+            piece = joined_to_collar(piece, part, slug, allowance)
+            lengths[part] = piece.edge("neck").length
+        joined.append(piece)
+    like = next(piece for piece in joined if piece.slug == f"{slug}_front")
+    height = parse_length(options.collar_height)
+    collar = stand_collar(like, lengths, height, allowance, slug, verdict, zipped=options.closure)
+    return [*joined, collar]
+
+
+def _cloth(request: DraftRequest, slug: str) -> Cloth:
+    if slug not in request.cloths:
+        raise DraftError(
+            f"there is no cloth {slug!r}.",
+            where=f"piece {request.statement.slug}",
+            advice=f"Known: {', '.join(sorted(request.cloths)) or 'none'}.",
+        )
+    return request.cloths[slug]
+
+
+def _reduction(options: KnitOptions, cloth: Cloth, where: str) -> Reduction:
+    around, along = (
+        None if text is None else parse_share(text)
+        for text in (options.reduction_round, options.reduction_along)
+    )
+    return choose_reduction(cloth, around=around, along=along, where=where)
+
+
+def _windows(
+    request: DraftRequest,
+    options: KnitOptions,
+    flats: Mapping[str, FlatPanel],
+    ease: Ease,
+    backing: Cloth | None,
+) -> tuple[dict[str, tuple[Window, ...]], tuple[Check, ...], SeamWindows]:
+    """Windows by panel, how far their edges may stray, and those that run across seams."""
+    curves: dict[str, Points] = {}
+    for slug in request.statement.windows:
+        if slug not in request.placement.edges:
+            raise DraftError(
+                f"window {slug!r} is not placed.",
+                where=f"piece {request.statement.slug}",
+                advice="Mark its outline in a picture.",
+            )
+        placed = request.placement.edges[slug]
+        if not placed.edge.closed:
+            raise DraftError(
+                "the outline of a window must be closed.", where=f"window {slug}", advice="Mark it closed."
+            )
+        curves[slug] = drafting_line(request.form, placed)
+    crossing = {slug: c for slug, c in curves.items() if options.across_seams and is_across(flats, c)}
+    if crossing and (backing is None or options.backing_as == "inset"):
+        raise DraftError(
+            "nothing would hold the edge of a window across a seam.",
+            where=f"window {next(iter(crossing))}",
+            advice='Give the piece a backing, with backing_as = "panel", or move the window off the seam.',
+        )
+    across = windows_across(flats, crossing)
+    whole = {slug: curve for slug, curve in curves.items() if slug not in crossing}
+    prefix = None if backing is None else f"{request.statement.slug}_backing"
+    return *windows_of_panels(flats, whole, ease, backing=prefix), across
+
+
+def _piece(
+    request: DraftRequest,
+    options: KnitOptions,
+    garment: KnitGarment,
+    plan: PanelPlan,
+    flat: FlatPanel,
+    verdict: Verdict,
+    note: tuple[str, ...],
+    across: SeamWindows,
+) -> Piece:
+    statement = request.statement
+    kinds = {line: opening.kind for opening in garment.openings for line in opening.lines}
+    edges = []
+    for use, edge in zip(plan.edges, flat.panel.outline, strict=True):
+        curve = flat.curves[use.slug]
+        if use.seam is None:
+            allowance = FINISH_ALLOWANCE[options.finish_of(kinds[use.line])]
+            edges.append(PieceEdge(slug=use.slug, curve=curve, role=use.role, allowance=allowance))
+            continue
+        # The panel's own seam name becomes the design's: two garments may both have a side seam.
+        seam = f"{statement.slug}.{use.seam}"
+        notches = seam_notches(flat.panel, edge, curve, request.form, garment.levels, seam=use.seam)
+        notches = tuple(sorted((*notches, *across.notches(edge, curve)), key=lambda notch: notch.distance))
+        edges.append(
+            PieceEdge(
+                slug=use.slug,
+                curve=curve,
+                role="seam",
+                allowance=parse_length(options.seam_allowance),
+                seam=seam,
+                against=use.against,
+                notches=notches,
+            )
+        )
+    middle = centre_line(flat, "centre")
+    lines = [*balance_lines(flat, request.form, garment.levels), *([middle] if middle else [])]
+    lines += [line for part in across.parts.get(plan.slug, ()) for line in part.inner_lines()]
+    part, _, end = plan.slug.rpartition("_")
+    has_side = end in ("left", "right")
+    side: Literal["left", "right", "middle"] = (
+        ("left" if end == "left" else "right") if has_side else "middle"
+    )
+    label = statement.label or statement.slug.replace("_", " ")
+    pair = garment.pair and has_side
+    return Piece(
+        slug=f"{statement.slug}_{part if pair else plan.slug}",
+        label=f"{label}: {(part if pair else plan.slug).replace('_', ' ')}",
+        kind="knit",
+        cloth=statement.cloth,
+        edges=tuple(edges),
+        grainline=_stretch_arrow(flat),
+        totals=_totals(edges),
+        verdict=verdict,
+        side="both" if pair else side,
+        count=2 if pair else 1,
+        lines=tuple(lines),
+        note=note,
+        cautions=CAUTIONS,
+        layer=statement.layer,
+        edition=request.edition,
+    )
+
+
+def _stretch_arrow(flat: FlatPanel) -> Grainline:
+    """A level arrow across the widest free stretch near the middle of the panel."""
+    polygon = shapely.Polygon(np.concatenate([flat.curves[e.slug][:-1] for e in flat.panel.outline]))
+    centre = polygon.representative_point()
+    low, _, high, _ = polygon.bounds
+    across = polygon.intersection(shapely.LineString([(low, centre.y), (high, centre.y)]))
+    longest = max(shapely.get_parts(across), key=lambda part: part.length)
+    (x0, y), (x1, _) = longest.coords[0], longest.coords[-1]
+    inset = 0.2 * (x1 - x0)
+    return Grainline(start=(x0 + inset, y), end=(x1 - inset, y), kind="stretch")
+
+
+def _totals(edges: list[PieceEdge]) -> tuple[Total, ...]:
+    """Three lengths to check on paper: the two longest seams and the longest finished edge."""
+    seams = sorted((e for e in edges if e.seam is not None), key=lambda e: -e.length)
+    free = sorted((e for e in edges if e.seam is None), key=lambda e: -e.length)
+    chosen = [*seams[: 3 - min(1, len(free))], *free[:1]]
+    return tuple(
+        Total(what=f"{edge.slug.replace('_', ' ')}, along the stitch line", length=edge.length)
+        for edge in chosen
+    )
+
+
+COVERED = {
+    "leggings": ("torso", "thigh", "shank"),
+    "shorts": ("torso", "thigh"),
+    "hood": ("head", "neck"),
+}
+"""Regions of garments that have no sleeves; the others cover the trunk, and the arms with sleeves."""
+
+
+def covered_regions(options: BaseModel, _side: str) -> dict[str, float]:
+    """One layer where the garment lies; elastic and hems are thin enough to pass."""
+    assert isinstance(options, KnitOptions)
+    upper = ("torso", *SLEEVES) if options.has_sleeves else ("torso",)
+    return garment_cover(COVERED.get(options.garment, upper))
+
+
+KIND = register(
+    PieceKind(
+        name="knit",
+        summary="Close-fitting garments of stretch cloth: leggings, tops and bodysuits, with windows.",
+        options=KnitOptions,
+        draft=draft_knit,
+        covers=covered_regions,
+        edges={
+            "top": "upper edge of leggings, right round the trunk; the waist where left out",
+            "hem": "lower edge of each leg, or of a top",
+            "hem_left": "lower edge of the left leg, where the two differ",
+            "hem_right": "lower edge of the right leg, where the two differ",
+            "neck": "neckline of a top or bodysuit, right round",
+            "armhole": "each armhole, right round the shoulder",
+            "armhole_left": "left armhole, where the two differ",
+            "armhole_right": "right armhole, where the two differ",
+            "leg": "each leg opening of a bodysuit, right round the top of the thigh",
+            "leg_left": "left leg opening of a bodysuit, where the two differ",
+            "leg_right": "right leg opening of a bodysuit, where the two differ",
+            "cuff": "lower edge of each sleeve, right round the arm",
+            "cuff_left": "lower edge of the left sleeve, where the two differ",
+            "cuff_right": "lower edge of the right sleeve, where the two differ",
+        },
+    )
+)

@@ -1,0 +1,114 @@
+"""Leggings on a wearer: which curves bound them, which levels and measures decide them."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from layfigure.draft.knit.garment import (
+    KnitGarment,
+    Level,
+    Opening,
+    Places,
+    covered,
+    placed_points,
+    side_points,
+    sides_of,
+    worn_curve,
+)
+from layfigure.draft.knit.options import KnitOptions
+from layfigure.draft.panels.cloth_surface import cloth_surface
+from layfigure.draft.panels.edge_fields import edge_curve, ring
+from layfigure.draft.panels.garment import GarmentPattern, lay_garment, mesh_garment
+from layfigure.draft.panels.leggings import Side, leggings_fields, leggings_pattern
+from layfigure.draft.panels.panel_mesh import SPACING, PanelMesh
+from layfigure.draft.panels.reference import KEPT_DESIGNS, reference_body
+from layfigure.draft.registry import DraftRequest
+from layfigure.recompute.graph import remembered
+
+USUAL_HEM: dict[str, tuple[str, float]] = {"leggings": ("shank", 0.9), "shorts": ("thigh", 0.35)}
+"""Region and station of the usual hem."""
+
+
+def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
+    """Leggings or shorts from an upper edge to a hem on each leg: from the waist to just above the ankle or
+    to the upper thigh where the design says nothing.
+    """
+    form = request.form
+    sides = sides_of(request, ("hem",))
+    surface = cloth_surface(form, offset=request.stack)
+    top = placed_points(request, "top") or ring("torso", 3.0)
+    region, end = USUAL_HEM[options.garment]
+    hems = tuple(side_points(request, "hem", side) or ring(f"{region}_{side}", end) for side in sides)
+    pattern, meshes = leggings_meshes(sides, options.panels_a_leg, top, hems)
+    curves = {"top": worn_curve(form, surface, top, stack=request.stack)}
+    for side, hem in zip(sides, hems, strict=True):
+        curves[f"hem_{side}"] = worn_curve(form, surface, hem, stack=request.stack)
+    levels = [Level(label="hip", region="torso", station=4.0)]
+    measures = ["waist_girth", "hip_girth", "crotch_height", "waist_height"]
+    openings = [Opening(slug="top", lines=("top",), kind="waist", passes="the hips", measure="hip_girth")]
+    for side, hem in zip(sides, hems, strict=True):
+        levels += [
+            level
+            for level in (
+                Level(label="thigh", region=f"thigh_{side}", station=0.12, drawn=False),
+                Level(label="mid-thigh", region=f"thigh_{side}", station=0.5),
+                Level(label="knee", region=f"thigh_{side}", station=1.0),
+                Level(label="calf", region=f"shank_{side}", station=0.3),
+                Level(label="ankle", region=f"shank_{side}", station=0.89, drawn=False),
+            )
+            if covered(level, hem)
+        ]
+        openings.append(
+            Opening(
+                slug=f"hem_{side}",
+                lines=(f"hem_{side}",),
+                kind="ankle",
+                passes="heel and ankle",
+                measure=f"heel_girth_{side}",
+            )
+        )
+        to_the_knee = covered(Level(label="knee", region=f"thigh_{side}", station=1.0), hem)
+        below = ("knee_girth", "calf_girth", "ankle_girth", "knee_height") if to_the_knee else ()
+        measures += [f"{name}_{side}" for name in ("thigh_girth", *below)]
+    note = [
+        "Sew front to back along each outseam, then along each inseam, matching notches.",
+        "Turn one leg right side out inside the other; sew the centre seam from waist front to waist back.",
+        "Overlock or zigzag: a straight stitch breaks when the cloth stretches.",
+    ]
+    if options.panels_a_leg == 1:
+        note[0] = "Fold each leg right sides together and sew its inseam, matching notches."
+    return KnitGarment(
+        pattern=pattern,
+        panels=lay_garment(meshes, surface, curves),
+        surface=surface,
+        curves=curves,
+        levels=tuple(levels),
+        openings=tuple(openings),
+        pair=len(sides) == 1 and request.statement.side in ("both", "middle"),
+        measures=tuple(measures),
+        note=tuple(note),
+    )
+
+
+@lru_cache(maxsize=KEPT_DESIGNS)
+def leggings_meshes(
+    sides: tuple[Side, ...],
+    panels_a_leg: int,
+    top: Places,
+    hems: tuple[Places, ...],
+    *,
+    spacing: float = SPACING,
+) -> tuple[GarmentPattern, tuple[PanelMesh, ...]]:
+    """The design's own meshes, made on the reference body. spacing : side of their triangles [mm]."""
+    pattern = leggings_pattern(sides, panels_a_leg=panels_a_leg)
+    return pattern, remembered(_meshed_leggings, sides, panels_a_leg, top, hems, spacing)
+
+
+def _meshed_leggings(
+    sides: tuple[Side, ...], panels_a_leg: int, top: Places, hems: tuple[Places, ...], spacing: float
+) -> tuple[PanelMesh, ...]:
+    form, surface = reference_body()
+    curves = {side: edge_curve(form, hem, closed=True) for side, hem in zip(sides, hems, strict=True)}
+    fields = leggings_fields(surface, edge_curve(form, top, closed=True), curves)
+    pattern = leggings_pattern(sides, panels_a_leg=panels_a_leg)
+    return mesh_garment(pattern, surface, fields, spacing=spacing)

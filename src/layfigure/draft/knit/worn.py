@@ -1,0 +1,148 @@
+"""How panels of close cloth lie on the standing wearer, for pictures of the whole costume."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from scipy.spatial import Delaunay, cKDTree
+
+from layfigure.body.form import Form
+from layfigure.draft.flatten.panel import Ease, FlatPanel
+from layfigure.draft.flatten.stitch_line import stitch_line
+from layfigure.draft.knit.seam_windows import SeamWindows
+from layfigure.draft.window.worn_plane import worn_plane
+from layfigure.geometry.mesh import TriangleMesh
+from layfigure.geometry.nearest_face import face_tree, nearest_faces
+from layfigure.geometry.polyline import length, resample
+from layfigure.piece.piece import Window
+from layfigure.piece.worn import WornSurface
+
+Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+TRIANGLES = 2000
+"""Of one panel, about: small panels are those round narrow limbs, and get smaller triangles."""
+FINEST, COARSEST = 9.0, 22.0
+HOLE_STEP = 6.0
+LIFT = 3.0
+"""Drawn this far outside the skin, so that the skin does not show through [mm]."""
+
+
+def worn_panels(
+    flats: Mapping[str, FlatPanel],
+    windows: Mapping[str, Sequence[Window]],
+    across: SeamWindows,
+    ease: Ease,
+    form: Form,
+    *,
+    prefix: str,
+    pair: bool,
+    cloth: str,
+    backing: str | None,
+) -> tuple[WornSurface, ...]:
+    """A surface each panel, with its windows open, and one for each panel of backing behind.
+
+    windows : by panel slug. prefix : of names. pair : the drafted side stands for its mirror image too.
+    cloth, backing : material slugs.
+    """
+    surfaces: list[WornSurface] = []
+    for slug, flat in flats.items():
+        holes = [shapely.Polygon(_where_worn(window, flat, ease)) for window in windows.get(slug, ())]
+        holes += [part.part for part in across.parts.get(slug, ())]
+        mesh = standing_panel(flat, holes, form, lift=LIFT)
+        surfaces.append(WornSurface(name=f"{prefix}_{slug}", mesh=mesh, cloth=cloth))
+        if pair:
+            other = slug.replace("_left", "_right")
+            surfaces.append(WornSurface(name=f"{prefix}_{other}", mesh=_mirrored(mesh), cloth=cloth))
+        if backing is not None and holes:
+            behind = standing_panel(flat, (), form, lift=0.5 * LIFT)
+            surfaces.append(WornSurface(name=f"{prefix}_{slug}_backing", mesh=behind, cloth=backing))
+    return tuple(surfaces)
+
+
+def _mirrored(mesh: TriangleMesh) -> TriangleMesh:
+    return TriangleMesh(mesh.vertices * (-1.0, 1.0, 1.0), mesh.faces[:, ::-1])
+
+
+def standing_panel(
+    flat: FlatPanel, holes: Sequence[shapely.Polygon], form: Form, *, lift: float
+) -> TriangleMesh:
+    """One panel as a coarse mesh on the standing body.
+
+    holes : what is cut out, in the flat plane. lift : how far outside its place [mm].
+    """
+    flat_places, faces = _picture_mesh(stitch_line(flat), holes)
+    at = nearest_faces(flat.vertices, flat.panel.faces, flat_places)
+    places = at.carried(flat.panel.faces, flat.panel.vertices)
+    return TriangleMesh(_in_standing_pose(places, form, lift), faces)
+
+
+def _where_worn(window: Window, flat: FlatPanel, ease: Ease) -> Points:
+    """A window's worn outline where the flat panel has it before it gapes."""
+    if window.worn is None:
+        return window.curve
+    outline: Points = window.worn @ np.linalg.inv(worn_plane(flat, ease)).T
+    return outline
+
+
+def _in_standing_pose(places: Points, form: Form, lift: float) -> Points:
+    """Places on cloth in the drafting pose, as the skin below carries them along, (k, 3) [mm]."""
+    drafting, standing = form.drafting, form.standing
+    at = nearest_faces(drafting.vertices, drafting.faces, places, tree=_skin_tree(form))
+    off = places - at.carried(drafting.faces, drafting.vertices)
+    before, after = _frames(drafting, at.face), _frames(standing, at.face)
+    # What lies off the skin turns with the face below it.
+    turned = np.einsum("kji,kj->ki", after, np.einsum("kij,kj->ki", before, off))
+    moved: Points = at.carried(standing.faces, standing.vertices) + turned + lift * after[:, 2]
+    return moved
+
+
+@lru_cache(maxsize=2)
+def _skin_tree(form: Form) -> cKDTree:
+    """Every panel of a garment asks for it."""
+    return face_tree(form.drafting.vertices, form.drafting.faces)
+
+
+def _frames(mesh: TriangleMesh, face: Indices) -> Points:
+    """Rows along, across and out of each face, (k, 3, 3)."""
+    corners = mesh.vertices[mesh.faces[face]]
+    along = corners[:, 1] - corners[:, 0]
+    out = np.cross(along, corners[:, 2] - corners[:, 0])
+    along /= np.maximum(np.linalg.norm(along, axis=1, keepdims=True), 1e-9)
+    out /= np.maximum(np.linalg.norm(out, axis=1, keepdims=True), 1e-9)
+    return np.stack([along, np.cross(out, along), out], axis=1)
+
+
+def _picture_mesh(outline: Points, holes: Sequence[shapely.Polygon]) -> tuple[Points, Indices]:
+    """Triangles between an outline and holes, for looking at: even inside, true along every line."""
+    whole = shapely.Polygon(outline)
+    spacing = float(np.clip(np.sqrt(whole.area / (0.43 * TRIANGLES)), FINEST, COARSEST))
+    left = shapely.get_parts(whole.difference(shapely.union_all(holes))) if holes else np.array([whole])
+    rest = max(left, key=lambda part: part.area)
+    rings = [
+        _sampled(np.asarray(rest.exterior.coords)[:-1], min(0.7 * spacing, HOLE_STEP if holes else COARSEST))
+    ]
+    rings += [_sampled(np.asarray(hole.coords)[:-1], HOLE_STEP) for hole in rest.interiors]
+    region = shapely.Polygon(rings[0], rings[1:])
+    room = region.buffer(-0.5 * spacing)
+    shapely.prepare([region, room])
+    low_x, low_y, high_x, high_y = region.bounds
+    rise = spacing * np.sqrt(0.75)
+    x, y = np.meshgrid(np.arange(low_x, high_x, spacing), np.arange(low_y, high_y, rise))
+    x = x + 0.5 * spacing * (np.arange(len(y)) % 2)[:, None]
+    inner = np.stack([x.ravel(), y.ravel()], axis=1)
+    points = np.concatenate([*rings, inner[shapely.contains_xy(room, inner)]])
+    faces = Delaunay(points).simplices.astype(np.int64)
+    a, b, c = (points[faces[:, k]] for k in range(3))
+    twice = (b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0]
+    faces = np.where((twice < 0.0)[:, None], faces[:, [0, 2, 1]], faces)
+    return points, faces[shapely.contains_xy(region, points[faces].mean(axis=1)) & (np.abs(twice) > 1e-3)]
+
+
+def _sampled(ring: Points, step: float) -> Points:
+    count = max(8, round(length(ring, closed=True) / step))
+    return resample(ring, count, closed=True)

@@ -1,0 +1,1 @@
+"""Pouches and rolls sized from what must fit in them."""

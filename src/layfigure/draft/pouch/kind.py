@@ -1,0 +1,135 @@
+"""The kind ``pouch``: box, flat or roll, sized from what must fit in it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from layfigure.body.form import Form
+from layfigure.draft.circular.options import TURN
+from layfigure.draft.hanging.fall import fall_from
+from layfigure.draft.pouch.contents import every_content
+from layfigure.draft.pouch.make import joining, make_box, make_flat, make_roll
+from layfigure.draft.pouch.options import PouchOptions
+from layfigure.draft.pouch.quick import RECIPES
+from layfigure.draft.pouch.worn import hung
+from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
+from layfigure.draft.sheet_practice import cautions_for
+from layfigure.draft.verdict import wrap_verdict
+from layfigure.geometry.mesh import TriangleMesh
+from layfigure.materials.cloth import Cloth
+from layfigure.piece.piece import Piece
+from layfigure.piece.worn import WornSurface
+from layfigure.place.placement import PlacedEdge
+
+TRIAL = "Sew a hand-wide trial seam in it, turn it through and load it,"
+
+
+def draft_pouch(request: DraftRequest) -> DraftResult:
+    """Parts of a pouch, checks that each thing fits, and what to buy. Raises DraftError for missing sizes."""
+    options = request.options
+    assert isinstance(options, PouchOptions)
+    statement = request.statement
+    where = f"piece {statement.slug}"
+    cloth = request.cloth
+    things = every_content(options.contents)
+    make = {"box": make_box, "flat": make_flat, "roll": make_roll}[options.form]
+    pouch = make(options, things, cloth, statement.slug, where)
+    label = statement.label or statement.slug.replace("_", " ")
+    placed = {role: request.placement.edges[slug] for role, slug in statement.edges.items()}
+    verdict = wrap_verdict(
+        pouch.checks,
+        form=request.form,
+        cloth=cloth,
+        measures=(),
+        spread=0.0,
+        assumed=request.assumed,
+        trial=TRIAL,
+    )
+    told = (*joining(cloth), *pouch.told)
+    pieces = []
+    for number, part in enumerate(pouch.parts):
+        pieces.append(
+            Piece(
+                slug=f"{statement.slug}_{part.name}",
+                label=f"{label}, {part.label}",
+                kind=statement.kind,
+                cloth=cloth.slug,
+                edges=part.edges,
+                grainline=part.grainline,
+                totals=part.totals,
+                verdict=verdict,
+                count=part.count,
+                lines=part.lines,
+                note=(
+                    f"Cut {part.count} from {cloth.name}.",
+                    *part.note,
+                    *(told if number == 0 else ()),
+                ),
+                cautions=cautions_for(cloth),
+                layer=statement.layer,
+                edition=request.edition,
+                thickness=cloth.thickness,
+            )
+        )
+    lining = statement.cloths.get("lining")
+    if lining is not None:
+        pieces += [
+            _lined(piece, request.cloths[lining]) for piece in pieces if not piece.slug.endswith("_loop")
+        ]
+    mesh = _hung(pouch.solid, options, request.form, placed.get("line"), request.stack)
+    return DraftResult(
+        pieces=tuple(pieces),
+        checks=tuple(replace(check, what=f"{label}: {check.what}") for check in pouch.checks),
+        items=pouch.items,
+        worn=() if mesh is None else (WornSurface(name=statement.slug, mesh=mesh, cloth=cloth.slug),),
+    )
+
+
+def _lined(piece: Piece, cloth: Cloth) -> Piece:
+    """The same part for a lining, made up by itself and dropped in."""
+    return replace(
+        piece,
+        slug=f"{piece.slug}_lining",
+        label=f"{piece.label}, lining",
+        cloth=cloth.slug,
+        edges=tuple(
+            replace(edge, seam=None if edge.seam is None else f"{edge.seam}_lining", notches=())
+            for edge in piece.edges
+        ),
+        note=(
+            f"Cut {piece.count} from {cloth.name}. Make up like the outside and drop it in, seams inward.",
+        ),
+        thickness=cloth.thickness,
+    )
+
+
+def _hung(
+    solid: TriangleMesh, options: PouchOptions, form: Form, line: PlacedEdge | None, stack: float
+) -> TriangleMesh | None:
+    """The pouch below the belt's line, against the body; None without a line on the trunk."""
+    if line is None or {at.region for at in line.at} != {"torso"}:
+        return None
+    fall = fall_from(form, line.line, clearance=stack)
+    turn = TURN[options.at]
+    low = float(np.ptp(solid.vertices[:, 2]))
+    place = fall.at(turn, 0.0)
+    # Upright, it rests on what stands out farthest behind it.
+    out = np.linalg.norm(fall.at(turn, low)[:2] - fall.centre)
+    direction = (place[:2] - fall.centre) / np.linalg.norm(place[:2] - fall.centre)
+    place[:2] = fall.centre + out * direction
+    place[2] += 0.5 * options.belt_width
+    return hung(solid, place, turn)
+
+
+KIND = register(
+    PieceKind(
+        name="pouch",
+        summary="a pouch sized from what must fit in it: box, flat, or a roll with pockets",
+        options=PouchOptions,
+        draft=draft_pouch,
+        edges={"line": "the belt's line, so that the whole costume shows it hanging there"},
+        quick=RECIPES,
+    )
+)

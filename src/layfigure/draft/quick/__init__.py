@@ -1,0 +1,1 @@
+"""One piece now, from a few tapes."""

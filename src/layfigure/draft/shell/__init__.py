@@ -1,0 +1,1 @@
+"""Domes, helms, horns and meshes laid flat in gores and strips."""

@@ -1,0 +1,146 @@
+"""A cap cut from rim to crown into gores, as few as lie flat without more stretch than sheets take."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.draft.flatten.panel import FlatPanel, Panel, PanelEdge
+from layfigure.draft.shell.cap import Cap
+from layfigure.draft.shell.flattening import STRETCH_MOST, STRETCH_P95, flatten_shell, stretches
+from layfigure.errors import DraftError
+from layfigure.geometry.polyline import arc_lengths
+from layfigure.geometry.zipped_rows import zipped_rows
+
+Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+MOST_GORES = 20
+LEAP = 0.85
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Gores:
+    """A cap in gores, flat.
+
+    azimuths : (n + 1,) of the seams, the last a whole turn after the first [rad].
+    flats : by panel slug, gores as ``gore_1`` and on.
+    bevels : (n, 2) half the angle that is missing from straight between neighbouring gores at each seam, at
+    the rim and halfway to the crown, if they were flat across [degrees].
+    """
+
+    cap: Cap
+    azimuths: Points
+    flats: dict[str, FlatPanel]
+    bevels: Points
+
+    @property
+    def count(self) -> int:
+        """Number of gores."""
+        return len(self.azimuths) - 1
+
+    def field_azimuths(self, number: int, fields: int) -> Points:
+        """Azimuths of even fields over one gore, numbered from 0, (fields + 1,) [rad]."""
+        return np.linspace(float(self.azimuths[number]), float(self.azimuths[number + 1]), fields + 1)
+
+
+def cut_gores(
+    cap: Cap, seam: str, *, count: int | None, step: int = 1, least: int = 4, rim_joins: bool = False
+) -> Gores:
+    """Gores of a cap.
+
+    seam : stem of the seams' names. count : wanted, or None for as few as will do. step : counts go up by it.
+    least : where to start. rim_joins : a brim is joined to the rim.
+    Where even many stretch too far, the checks say so.
+    """
+    wanted = count or least
+    while True:
+        azimuths = seam_azimuths(cap, wanted)
+        panels = [
+            gore_panel(cap, azimuths[k : k + 2], k, wanted, seam, rim_joins=rim_joins) for k in range(wanted)
+        ]
+        more = wanted + max(step, 2)
+        try:
+            flats = flatten_shell(panels)
+        except DraftError:
+            if count is not None or more > MOST_GORES:
+                raise
+            wanted = more
+            continue
+        p95, most = stretches(flats)
+        excess = max(p95 / STRETCH_P95, most / STRETCH_MOST)
+        if count is not None or excess <= 1.0 or wanted >= MOST_GORES:
+            return Gores(cap=cap, azimuths=azimuths, flats=flats, bevels=seam_bevels(cap, azimuths))
+        # Stretch falls a little faster than the number grows, so this leaps without overshooting.
+        grown = int(wanted * (excess**LEAP - 1.0)) // step * step
+        wanted = min(MOST_GORES, wanted + max(step, grown))
+
+
+def seam_azimuths(cap: Cap, count: int) -> Points:
+    """Azimuths of the seams, (count + 1,) [rad]: equal shares of the rim's length from azimuth 0."""
+    azimuth = np.linspace(0.0, 2.0 * np.pi, 721)
+    run = arc_lengths(cap.points(azimuth, np.ones_like(azimuth)))
+    seams: Points = np.interp(np.linspace(0.0, run[-1], count + 1), run, azimuth)
+    return seams
+
+
+def gore_panel(
+    cap: Cap, between: Points, number: int, count: int, seam: str, *, rim_joins: bool = False
+) -> Panel:
+    """One gore as a mesh, its base first, then its right and left sides seen from outside.
+
+    between : (2,) azimuths of its seams [rad]. number : from 0. rim_joins : a brim is joined to the rim.
+    """
+    middle = np.full(61, between.mean())
+    shares = np.linspace(1.0, 0.0, 61)
+    run = arc_lengths(cap.points(middle, shares))
+    spacing = float(np.clip(run[-1] / 18.0, 3.0, 9.0))
+    levels = np.interp(np.linspace(0.0, run[-1], int(np.ceil(run[-1] / spacing)) + 1), run, shares)[:-1]
+    ends = cap.points(between[:, None], levels[None, :])
+    widths = np.linalg.norm(ends[1] - ends[0], axis=1)
+    fields = np.maximum(2, np.round(widths / spacing).astype(np.int64))
+    fields[0] = fields[min(1, len(fields) - 1)] = max(fields[:2])
+    ways = [np.linspace(between[0], between[1], int(n) + 1) for n in fields]
+    flat_ways = np.concatenate([*ways, [between.mean()]])
+    flat_levels = np.concatenate([*(np.full(len(w), t) for w, t in zip(ways, levels, strict=True)), [0.0]])
+    vertices = cap.points(flat_ways, flat_levels)
+    starts = np.concatenate([[0], np.cumsum(fields + 1)])
+    rows = [np.arange(a, b) for a, b in itertools.pairwise(starts)]
+    tip = int(starts[-1])
+    left = np.array([*(row[0] for row in rows), tip])
+    right = np.array([*(row[-1] for row in rows), tip])
+    faces = zipped_rows(rows, tip)
+    return Panel(
+        slug=f"gore_{number + 1}",
+        vertices=vertices,
+        faces=faces,
+        around=np.zeros((len(faces), 3)),
+        outline=(
+            PanelEdge(slug="rim", vertices=rows[0], seam=f"{seam}_rim_{number + 1}" if rim_joins else None),
+            PanelEdge(slug="right", vertices=right, seam=f"{seam}_{(number + 1) % count + 1}"),
+            PanelEdge(slug="left", vertices=left[::-1], seam=f"{seam}_{number + 1}", against=True),
+        ),
+    )
+
+
+def seam_bevels(cap: Cap, azimuths: Points) -> Points:
+    """Bevels at each seam, at the rim and halfway to the crown, (n, 2) [degrees].
+
+    A gore flat across is the plane through its two sides there and its way up the middle.
+    """
+    bevels = []
+    for share in (0.98, 0.5):
+        sides = cap.points(azimuths[:-1], np.full(len(azimuths) - 1, share))
+        across = np.roll(sides, -1, axis=0) - sides
+        middle = 0.5 * (azimuths[1:] + azimuths[:-1])
+        up = cap.points(middle, np.full_like(middle, share - 0.02)) - cap.points(
+            middle, np.full_like(middle, share + 0.02)
+        )
+        normal = np.cross(across, up)
+        normal /= np.linalg.norm(normal, axis=1, keepdims=True)
+        cosine = np.clip((normal * np.roll(normal, 1, axis=0)).sum(axis=1), -1.0, 1.0)
+        bevels.append(0.5 * np.degrees(np.arccos(cosine)))
+    return np.column_stack(bevels)

@@ -1,0 +1,290 @@
+"""Horns: tapered tubes with flat sides along a curve, cut as strips that unroll exactly."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely import LinearRing
+
+from layfigure.draft.registry import Check, DraftRequest, DraftResult
+from layfigure.draft.sheet_practice import cautions_for, sheet_practice
+from layfigure.draft.shell.cap import Cap
+from layfigure.draft.shell.flat_pieces import FlatEdge, turned
+from layfigure.draft.shell.gore_pieces import PieceWords, piece_of
+from layfigure.draft.shell.head_place import MEASURES, place_head
+from layfigure.draft.shell.horn_curve import along_line, root_on, spiral, tightest_bend
+from layfigure.draft.shell.note import joining_words, mass_words
+from layfigure.draft.shell.options import ShellOptions
+from layfigure.draft.shell.shell_checks import join_check, mass_of, outline_check, straight
+from layfigure.draft.verdict import governing_measures, wrap_verdict
+from layfigure.errors import DraftError
+from layfigure.geometry.strip import unroll_strip
+from layfigure.geometry.transport import transport_frames
+from layfigure.geometry.tube import circumscribed, rows_mesh, tube_rings
+from layfigure.materials.cloth import Cloth
+from layfigure.piece.item import Item
+from layfigure.piece.piece import Piece, Verdict
+from layfigure.piece.worn import WornSurface
+
+Points = NDArray[np.float64]
+
+BLUNT = 2.0
+"""A tip thinner than this, at its neutral surface, is brought to a point [mm]."""
+
+MOST_PARTS = 6
+
+CAUTION = (
+    "A horn reaches other people's eyes: round and pad its tip, keep it clear of doors and crowds, and let "
+    "it come off under a pull."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Horn:
+    """A horn's corners, (m, sides, 3) [mm], root to tip, counter-clockwise seen from its tip."""
+
+    rings: Points
+
+    @property
+    def pointed(self) -> bool:
+        """Ends in a point."""
+        return bool(np.linalg.norm(self.rings[-1, 0] - self.rings[-1, 1]) < 1e-9)
+
+    def bevels(self) -> Points:
+        """Bevel along each line between strips, one a field, (m - 1, sides) [degrees]."""
+        ahead = np.roll(self.rings, -1, axis=1)
+        across = ahead - self.rings
+        along = np.diff(0.5 * (ahead + self.rings), axis=0)
+        normal = np.cross(0.5 * (across[1:] + across[:-1]), along)
+        normal /= np.linalg.norm(normal, axis=2, keepdims=True)
+        cosine = np.clip((normal * np.roll(normal, 1, axis=1)).sum(axis=2), -1.0, 1.0)
+        bevels: Points = np.degrees(0.5 * np.arccos(cosine))
+        return bevels
+
+
+def make_horn(curve: Points, base: float, tip: float, sides: int, first: Points) -> Horn:
+    """Rings along a curve. base, tip : thickness of the neutral surface [mm]. first : direction of corner 0.
+
+    Raises DraftError where the curve bends more tightly than the horn is thick.
+    """
+    radius = 0.5 * np.linspace(base, tip, len(curve))
+    if (tightest_bend(curve) < 1.1 * radius).any():
+        raise DraftError(
+            "the horn bends more tightly than it is thick.",
+            advice="Make it thinner, or its curve wider: fewer turns, less curl, more length.",
+        )
+    frames = transport_frames(curve, first)
+    return Horn(rings=tube_rings(curve, frames, circumscribed(radius, sides), sides))
+
+
+def standing_on(horn: Horn, cap: Cap) -> Horn:
+    """The horn with its root cut to a cap's surface: each line runs straight on until it meets it.
+
+    Rings that a line would have to run back through are left out. Raises DraftError where it does not meet.
+    """
+    rings = horn.rings
+    for start in range(1, len(rings) // 2):
+        way = rings[start] - rings[start + 1]
+        way /= np.linalg.norm(way, axis=1, keepdims=True)
+        if (_height(cap, rings[start]) < 1.0).any():
+            continue
+        reach = np.linspace(0.0, 3.0 * np.linalg.norm(rings[0, 0] - rings[0, len(rings[0]) // 2]), 240)
+        along = rings[start][:, None] + reach[None, :, None] * way[:, None]
+        height = _height(cap, along.reshape(-1, 3)).reshape(len(way), -1)
+        if not (height < 0.0).any(axis=1).all():
+            break
+        hit = (height < 0.0).argmax(axis=1)
+        row = np.arange(len(way))
+        share = height[row, hit - 1] / (height[row, hit - 1] - height[row, hit])
+        foot = rings[start] + (reach[hit - 1] + share * (reach[hit] - reach[hit - 1]))[:, None] * way
+        return Horn(rings=np.concatenate([foot[None], rings[start:]]))
+    raise DraftError(
+        "the horn's root does not meet the helm.",
+        advice="Let it lean less, make its base thinner, or place it nearer the crown.",
+    )
+
+
+def _height(cap: Cap, places: Points) -> Points:
+    """Distance beyond the cap's surface along the line of sight from its centre, (m,) [mm]."""
+    azimuth, polar, distance = cap.frame.angles(places)
+    return distance - cap.reach.radius(azimuth, polar)
+
+
+def draft_horn(request: DraftRequest, options: ShellOptions, cloth: Cloth, label: str) -> DraftResult:
+    """A horn's strips, and what holds it."""
+    inner = (1.0 - sheet_practice(cloth).neutral_share) * cloth.thickness
+    base, tip = options.base - 2.0 * inner, options.tip - 2.0 * inner
+    tip = tip if tip > BLUNT else 0.0
+    if base < 6.0:
+        raise DraftError("the horn is thinner than its sheet bends.", advice="Make its base thicker.")
+    line = request.placement.edges.get(request.statement.edges.get("line", ""))
+    if line is None:
+        head = place_head(request.form, options, request.stack + options.padding + options.hair)
+        root = root_on(head.cap, options.root_around, options.root_up)
+        horn = make_horn(spiral(root, options), base, tip, options.sides, root.back)
+        horn = standing_on(horn, head.cap)
+        measures: tuple[str, ...] = MEASURES
+        spread = 0.0
+    else:
+        curve = along_line(request.form, line, request.stack, options)
+        horn = make_horn(curve, base, tip, options.sides, np.array([0.0, 0.0, 1.0]))
+        measures = tuple(
+            name
+            for at in (line.at[0], line.at[-1])
+            for name in governing_measures(at.region, at.station, at.station)
+        )
+        spread = float(np.max(line.spread)) if len(line.spread) else 0.0
+    blank = PieceWords(verdict=Verdict(level="paper"), note=(), cautions=(*cautions_for(cloth), CAUTION))
+    drawn = strip_pieces(request, cloth, blank, horn, label)
+    worn = rows_mesh(horn.rings[:: max(1, len(horn.rings) // 110)], closed=True)
+    mass = mass_of(worn, cloth)
+    checks = (join_check(drawn), outline_check(drawn), clear_of_itself(horn))
+    verdict = wrap_verdict(checks, form=request.form, cloth=cloth, measures=measures, spread=spread)
+    item = Item(
+        slug="bolt_m5",
+        name="Bolt M5 with wing nut and two wide washers",
+        count=2,
+        use="through a disc of the same sheet glued inside the root and through what it stands on, so that "
+        "the horn comes off for travel.",
+    )
+    note = (
+        *_horn_note(cloth, options, len(drawn) // options.sides),
+        f"{item.name}: {item.use}",
+        mass_words(mass),
+        *(check.advice for check in checks if check.advice),
+        "Tape it up in card first and hold it in place in front of a mirror.",
+    )
+    return DraftResult(
+        pieces=tuple(replace(piece, verdict=verdict, note=note) for piece in drawn),
+        checks=tuple(replace(check, what=f"{label}: {check.what}") for check in checks),
+        items=(item,),
+        worn=(WornSurface(name=request.statement.slug, mesh=worn, cloth=cloth.slug),),
+    )
+
+
+def strip_pieces(
+    request: DraftRequest, cloth: Cloth, words: PieceWords, horn: Horn, label: str
+) -> list[Piece]:
+    """Strips numbered counter-clockwise from the one behind; cut across where one would lie over itself."""
+    sides = horn.rings.shape[1]
+    for parts in range(1, MOST_PARTS + 1):
+        stops = np.linspace(0, len(horn.rings) - 1, parts + 1).round().astype(np.int64)
+        strips = [
+            (side, part, _strip_edges(horn, side, part, parts, stops, request.statement.slug))
+            for side in range(sides)
+            for part in range(parts)
+        ]
+        outlines = [np.concatenate([edge.curve[:-1] for edge in edges]) for _, _, edges in strips]
+        if all(LinearRing(outline).is_simple for outline in outlines):
+            break
+    pieces = []
+    for side, part, edges in strips:
+        name = f"strip_{side + 1}" if parts == 1 else f"strip_{side + 1}_{'abcdef'[part]}"
+        bottom = edges[0].curve.mean(axis=0)
+        right = next(edge.curve for edge in edges if edge.slug == "right")
+        left = next(edge.curve for edge in edges if edge.slug == "left")
+        top = 0.5 * (right[-1] + left[0])
+        turn = 0.5 * np.pi - float(np.arctan2(*(top - bottom)[::-1]))
+        upright = [replace(edge, curve=turned(edge.curve, turn, bottom)) for edge in edges]
+        of = f"{sides}" if parts == 1 else f"{sides}, part {'abcdef'[part]} from the root"
+        pieces.append(
+            piece_of(
+                request,
+                cloth,
+                words,
+                slug=name,
+                label=f"{label}, strip {side + 1} of {of}",
+                edges=upright,
+                lines=(),
+                totals={"right": "right edge", "left": "left edge", "root": "root edge", "low": "lower end"},
+                bottom=np.zeros(2),
+                top=np.array([0.0, float(np.linalg.norm(top - bottom))]),
+            )
+        )
+    return pieces
+
+
+def _strip_edges(
+    horn: Horn, side: int, part: int, parts: int, stops: NDArray[np.int64], slug: str
+) -> list[FlatEdge]:
+    """Outline of one part of a strip, counter-clockwise."""
+    sides = horn.rings.shape[1]
+    after = (side + 1) % sides
+    rows = slice(int(stops[part]), int(stops[part + 1]) + 1)
+    flat = unroll_strip(horn.rings[rows, side], horn.rings[rows, after])
+    bevels = horn.bevels()
+    low, high = rows.start, rows.stop - 2
+
+    def seam(line: int) -> str:
+        return f"{slug}_{line + 1}" if parts == 1 else f"{slug}_{line + 1}_{part + 1}"
+
+    ends = {0: "root", parts: "tip"}
+    edges = [
+        FlatEdge(
+            slug=ends.get(part, "low"),
+            curve=straight(flat.left[0], flat.right[0]),
+            seam=None if part == 0 else f"{slug}_across_{side + 1}_{part}",
+            against=part > 0,
+            open_role="butt",
+        ),
+        FlatEdge(
+            slug="right",
+            curve=flat.right,
+            seam=seam(after),
+            bevel=(float(bevels[low, after]), float(bevels[high, after])),
+        ),
+    ]
+    if part < parts - 1 or not horn.pointed:
+        edges.append(
+            FlatEdge(
+                slug=ends.get(part + 1, "high"),
+                curve=straight(flat.right[-1], flat.left[-1]),
+                seam=None if part == parts - 1 else f"{slug}_across_{side + 1}_{part + 1}",
+            )
+        )
+    edges.append(
+        FlatEdge(
+            slug="left",
+            curve=flat.left[::-1],
+            seam=seam(side),
+            against=True,
+            bevel=(float(bevels[high, side]), float(bevels[low, side])),
+        )
+    )
+    return edges
+
+
+def clear_of_itself(horn: Horn) -> Check:
+    """Whether turns of a spiral keep clear of one another."""
+    middle = horn.rings.mean(axis=1)
+    radius = np.linalg.norm(horn.rings - middle[:, None], axis=2).max(axis=1)
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1))])
+    apart = np.abs(run[:, None] - run[None]) > 2.5 * (radius[:, None] + radius[None])
+    gap = np.linalg.norm(middle[:, None] - middle[None], axis=2) - radius[:, None] - radius[None]
+    overlap = max(0.0, float(-gap[apart].min())) if apart.any() else 0.0
+    passed = overlap <= 0.0
+    return Check(
+        what="how far its turns run into one another",
+        value=overlap,
+        limit=0.0,
+        unit="mm",
+        passed=passed,
+        advice="" if passed else "Give it fewer turns, a wider coil, or a thinner base.",
+    )
+
+
+def _horn_note(cloth: Cloth, options: ShellOptions, parts: int) -> tuple[str, ...]:
+    lines = [
+        f"Cut {options.sides} strips from {cloth.name}; they unroll exactly. The drawing is the outside.",
+        "They are numbered counter-clockwise seen from the tip, strip 1 beside the line that faces back.",
+    ]
+    if parts > 1:
+        lines.append(f"Join the {parts} parts of each strip end to end first, a to b and on.")
+    lines += [
+        f"Join each right edge to the left edge of the next strip, from the root up: {joining_words(cloth)}.",
+        "Close the last join over the hand or a stick from the root, and bevel as written along the edges.",
+        "The root is cut to the helm: turn it until it sits without a gap.",
+    ]
+    return tuple(lines)

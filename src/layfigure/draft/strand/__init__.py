@@ -1,0 +1,1 @@
+"""Beads, chain and cord along a line."""

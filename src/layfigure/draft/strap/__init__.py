@@ -1,0 +1,1 @@
+"""Straps of a harness, pulled tight over the body."""

@@ -1,0 +1,1 @@
+"""Garments of cloth that does not stretch."""

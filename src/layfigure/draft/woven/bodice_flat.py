@@ -1,0 +1,226 @@
+"""One half of a bodice laid flat about the point its darts are aimed at.
+
+Its corners lie where tapes on the eased body put them (``corner_tapes``); round the point they leave a
+gap: what
+the body's roundness takes, and so the darts. This is a surface cut where it is most curved and laid flat.
+Seams
+that two pieces share are the same tape, so mates are equal by construction.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.draft.woven.bodice_points import HalfPoints
+from layfigure.draft.woven.corner_tapes import CORNERS, CornerTapes, corner_tapes, flat_corners
+from layfigure.draft.woven.dart_plan import DartPlan, plan_darts
+from layfigure.draft.woven.eased_trunk import EasedTrunk
+from layfigure.draft.woven.half_outline import (
+    Dart,
+    Run,
+    armhole_curves,
+    neck_curve,
+    princess_runs,
+    straight_runs,
+    waist_runs,
+)
+from layfigure.geometry.fan import fan_places
+from layfigure.geometry.polyline import length
+
+Points = NDArray[np.float64]
+
+NO_DARTS = DartPlan(waist=(0.0, 0.0), side=0.0, shoulder=0.0, left_over=0.0)
+TIP_SHORT = 20.0
+"""A dart ends this far before the point it is aimed at [mm] (common practice, 15 to 30)."""
+SECOND_SHORT = 0.45
+"""A second dart to the waist ends this share of its length before that point."""
+SIDE_SHARE, SHOULDER_SHARE = 0.35, 0.55
+"""Where a side dart starts down the side seam, and a shoulder dart in from the armhole, as shares."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class HalfFlat:
+    """A flat half, its centre line upright at x = 0 and its side at the right, the centre of its waist at
+    y = 0.
+
+    runs : what bounds it, counter-clockwise from there: names and curves (n, 2) [mm], and darts between
+    them.
+    Runs of one edge with darts between are numbered: ``waist_1``, ``waist_2``. tip : what darts are aimed
+    at.
+    gap : angle that the body's roundness takes out [rad]. darts : how it is shared out. armhole_notch :
+    length
+    up the armhole from the underarm to its narrowest place. corners : names and places.
+    strain : greatest share by which a tape on the body differs from the flat cloth, edges and darts
+    sewn. bust : breadth at the level of the bust, darts folded [mm]. princess : instead of darts, the
+    seam over
+    the tip from waist to shoulder, on the panel at the centre and on the one at the side, laid apart.
+    """
+
+    runs: tuple[Run, ...]
+    gap: float
+    darts: DartPlan
+    armhole_notch: float
+    corners: dict[str, Points]
+    strain: float
+    bust: float
+    princess: tuple[Points, Points] | None = None
+
+    def named(self, name: str) -> list[Points]:
+        """Curves of an edge's runs in order."""
+        runs = [run for run in self.runs if isinstance(run, tuple)]
+        return [curve for own, curve in runs if own.rstrip("_0123456789") == name]
+
+    def run_lengths(self, name: str) -> list[float]:
+        """Length of every run of an edge [mm]."""
+        return [length(curve) for curve in self.named(name)]
+
+    def edge_length(self, name: str) -> float:
+        """Length of an edge with its darts folded [mm]."""
+        return sum(self.run_lengths(name))
+
+
+def lay_half(trunk: EasedTrunk, points: HalfPoints, part: str, *, princess: bool = False) -> HalfFlat:
+    """Lay the ``front`` or ``back`` half flat. princess : with a seam over the tip instead of darts."""
+    tapes = corner_tapes(trunk, points)
+    chords = np.array(points.waist_runs)
+    start: Points | None = None
+    # How far down the side seam the bust lies.
+    drop = points.underarm.at[2] - points.bust_height
+    down = float(np.clip(drop / (points.underarm.at[2] - points.side_waist.at[2]), 0.0, 1.0))
+    for _ in range(4):
+        start = flat_corners(tapes, chords, start)
+        flat = _laid(start, tapes, part, down, points.waist_runs[1], princess=princess)
+        # The waist edge is a little curved: its chords are shortened until the curves have the lengths.
+        runs = flat.run_lengths("waist")
+        wanted = _by_run(np.array(points.waist_runs), len(runs))
+        chords *= np.repeat(wanted / np.array(runs), _sharing(len(runs)))
+    return flat
+
+
+def _sharing(runs: int) -> list[int]:
+    """How many of the three stretches of a waist edge make each of its runs."""
+    return {1: [3], 2: [1, 2], 3: [1, 1, 1]}[runs]
+
+
+def _by_run(stretches: Points, runs: int) -> Points:
+    ends = np.cumsum(_sharing(runs))
+    sums: Points = np.array([part.sum() for part in np.split(stretches, ends[:-1])])
+    return sums
+
+
+def _laid(
+    corners: Points, tapes: CornerTapes, part: str, down: float, between: float, *, princess: bool
+) -> HalfFlat:
+    spokes = np.linalg.norm(corners, axis=1)
+    bearing = np.unwrap(np.arctan2(corners[:, 1], corners[:, 0]))
+    angles = np.diff(bearing)
+    gap = float(2.0 * np.pi - angles.sum())
+    darts = NO_DARTS if princess else plan_darts(gap, part, between=between)
+    # What is not sewn as darts opens or closes the armhole, whose length nothing has to match yet.
+    angles[CORNERS.index("underarm")] += darts.left_over
+    fan = _Fan(list(CORNERS), spokes, angles)
+    fan.open("two_a", "two_b", darts.waist[1])
+    fan.divide("side_waist", "underarm", 1.0 - SIDE_SHARE, "side_a")
+    fan.open("side_a", "side_b", darts.side)
+    fan.divide("shoulder", "neck", SHOULDER_SHARE, "shoulder_a")
+    fan.open("shoulder_a", "shoulder_b", darts.shoulder)
+    at = fan.places("centre_waist", "centre_neck")
+    mouths = (
+        ("waist", "one", darts.waist[0], TIP_SHORT, True),
+        ("waist_second", "two", darts.waist[1], SECOND_SHORT, True),
+        ("side", "side", darts.side, TIP_SHORT, True),
+        ("shoulder", "shoulder", darts.shoulder, TIP_SHORT, False),
+    )
+    sewn = {
+        stem: Dart(
+            name=name,
+            first=at[f"{stem}_a"],
+            second=at[f"{stem}_b"],
+            tip=_short_of(at["tip"], 0.5 * (at[f"{stem}_a"] + at[f"{stem}_b"]), short),
+            toward_first=first,
+        )
+        for name, stem, angle, short, first in mouths
+        if angle > 0.0
+    }
+    seam = None
+    if princess:
+        runs, seam = princess_runs(at)
+    else:
+        lower, upper = armhole_curves(at)
+        runs = [
+            *waist_runs(at, sewn),
+            *straight_runs("side", at, ("side_waist", "side_a", "side_b", "underarm"), sewn.get("side")),
+            ("armhole", np.vstack([lower, upper[1:]])),
+            *straight_runs(
+                "shoulder", at, ("shoulder", "shoulder_a", "shoulder_b", "neck"), sewn.get("shoulder")
+            ),
+            ("neck", neck_curve(at)),
+            ("centre", np.array([at["centre_neck"], at["centre_waist"]])),
+        ]
+    return HalfFlat(
+        runs=tuple(runs),
+        gap=gap,
+        darts=darts,
+        armhole_notch=length(armhole_curves(at)[0]),
+        corners=at,
+        strain=tapes.strain(corners),
+        bust=_breadth_at_bust(at, part, down),
+        princess=seam,
+    )
+
+
+class _Fan:
+    """Spokes by name, counter-clockwise, with the angle from each to the next."""
+
+    def __init__(self, names: list[str], spokes: Points, angles: Points) -> None:
+        self.names, self.spokes, self.angles = list(names), list(spokes), list(angles)
+
+    def open(self, name: str, twin: str, angle: float) -> None:
+        """Put a second spoke like one behind it, an angle further on."""
+        k = self.names.index(name)
+        self.names.insert(k + 1, twin)
+        self.spokes.insert(k + 1, self.spokes[k])
+        self.angles.insert(k, angle)
+
+    def divide(self, first: str, second: str, share: float, name: str) -> None:
+        """Put a spoke between two neighbours, to a place at a share of the straight rim between them."""
+        k = self.names.index(first)
+        r, s, angle = self.spokes[k], self.spokes[self.names.index(second)], self.angles[k]
+        place = (1.0 - share) * np.array([r, 0.0]) + share * s * np.array([np.cos(angle), np.sin(angle)])
+        turn = float(np.arctan2(place[1], place[0]))
+        self.names.insert(k + 1, name)
+        self.spokes.insert(k + 1, float(np.hypot(*place)))
+        self.angles[k : k + 1] = [turn, angle - turn]
+
+    def places(self, origin: str, above: str) -> dict[str, Points]:
+        """Every place, with one at the origin and another straight above it; the tip as ``tip``."""
+        places = fan_places(np.array(self.spokes), np.array(self.angles))
+        at = dict(zip(self.names, places, strict=True)) | {"tip": np.zeros(2)}
+        up = at[above] - at[origin]
+        turn = np.array([[up[1], -up[0]], [up[0], up[1]]]) / np.linalg.norm(up)
+        return {name: turn @ (place - at[origin]) for name, place in at.items()}
+
+
+def _breadth_at_bust(at: dict[str, Points], part: str, down: float) -> float:
+    """From the centre line to the side seam at the level of the bust, darts folded [mm]."""
+    if part == "front":
+        # Through the tip, level to the centre and square to the side seam above its dart.
+        seam = at["underarm"] - at["side_b"]
+        off = at["underarm"] - at["tip"]
+        return float(at["tip"][0] + abs(seam[0] * off[1] - seam[1] * off[0]) / np.linalg.norm(seam))
+    level = at["underarm"][1] + down * (at["side_waist"][1] - at["underarm"][1])
+    share = float(np.clip((level - at["one_a"][1]) / (at["tip"][1] - at["one_a"][1]), 0.0, 1.0))
+    near, far = (leg + share * (at["tip"] - leg) for leg in (at["one_a"], at["one_b"]))
+    side = at["underarm"] + down * (at["side_waist"] - at["underarm"])
+    return float(near[0] + np.linalg.norm(side - far))
+
+
+def _short_of(tip: Points, mouth: Points, short: float) -> Points:
+    """The end of a dart that is aimed at ``tip``: short of it by a length [mm], or by a share below 1."""
+    way = mouth - tip
+    reach = float(np.linalg.norm(way))
+    end: Points = tip + way * (short if short < 1.0 else min(short / reach, 0.4))
+    return end

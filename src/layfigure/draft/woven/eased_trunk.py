@@ -1,0 +1,99 @@
+"""The trunk a bodice is measured on: the standing body with room all round, and a tape to lay over it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.body.form import Form
+from layfigure.body.template import load_template
+from layfigure.draft.panels.body_fields import body_fields
+from layfigure.draft.panels.surface import vertex_normals
+from layfigure.draft.woven.ease import GirthEase
+from layfigure.geometry.mesh import TriangleMesh
+from layfigure.geometry.taut_tape import TapedSurface, taut_length
+
+Points = NDArray[np.float64]
+
+SHOULDER_SHARE = 0.25
+"""Of what a bodice stands off at the bust, how much is left on the shoulder, which carries it (common
+practice)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Spot:
+    """A place on the eased trunk and the way out of it, (3,) each."""
+
+    at: Points
+    out: Points
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class EasedTrunk:
+    """A trunk with room.
+
+    vertices, normals : (n, 3) of the whole body; only the trunk is meant. own : (n,) which of them are
+    the trunk.
+    tape : the trunk's surface. room : rising heights, and how far the cloth stands off there [mm].
+    """
+
+    form: Form
+    vertices: Points
+    normals: Points
+    own: NDArray[np.bool_]
+    tape: TapedSurface
+    room: tuple[Points, Points]
+
+    def room_at(self, height: float) -> float:
+        """How far the cloth stands off the body at a height above the floor [mm]."""
+        return float(np.interp(height, *self.room))
+
+    def landmark(self, name: str) -> Spot:
+        """A landmark of the body, moved out with the cloth."""
+        row = load_template().landmarks[name]
+        return Spot(self.vertices[row], self.normals[row])
+
+    def near(self, wanted: Points, *, front: bool) -> Spot:
+        """The place on the front or the back of the trunk at a height and breadth; depth does not count.
+
+        wanted : (3,) [mm].
+        """
+        rows = np.flatnonzero(self.own & ((self.normals[:, 1] < -0.2) == front))
+        off = (self.vertices[rows] - wanted)[:, [0, 2]]
+        reach = np.linalg.norm(off, axis=1)
+        nearest = reach.argsort()[:4]
+        weight = 1.0 / (1.0 + reach[nearest])
+        depth = float(weight @ self.vertices[rows[nearest], 1] / weight.sum())
+        out = self.normals[rows[nearest]].mean(axis=0)
+        return Spot(np.array([wanted[0], depth, wanted[2]]), out / np.linalg.norm(out))
+
+    def over(self, first: Spot, second: Spot) -> float:
+        """Length of a tape from one place to another [mm]."""
+        return taut_length(self.tape, first.at, second.at, first.out + second.out)
+
+
+def eased_trunk(form: Form, ease: GirthEase, *, stack: float) -> EasedTrunk:
+    """The standing trunk, with room for ease [mm] round its girths and the layers beneath, ``stack``."""
+    mesh = form.standing
+    chart = form.charts["torso"]
+    shares = body_fields().shares
+    own = shares["trunk"] + shares["collar_left"] + shares["collar_right"] > 0.5
+    normals = vertex_normals(mesh.vertices, mesh.faces)
+    levels = chart.height([4.0, 3.0, 1.0, 0.0])
+    room = np.array([ease.hip, ease.waist, ease.bust, SHOULDER_SHARE * ease.bust]) / (2.0 * np.pi)
+    stand_off = stack + room
+    out = np.interp(mesh.vertices[:, 2], levels, stand_off)
+    vertices = mesh.vertices + out[:, None] * normals
+    faces = mesh.faces[own[mesh.faces].all(axis=1)]
+    kept, local = np.unique(faces, return_inverse=True)
+    edges = TriangleMesh(vertices[kept], local.reshape(-1, 3)).edges()
+    return EasedTrunk(
+        form=form,
+        vertices=vertices,
+        normals=normals,
+        own=own,
+        tape=TapedSurface(vertices=vertices[kept], edges=edges),
+        room=(levels, stand_off),
+    )

@@ -1,0 +1,211 @@
+"""A fitted bodice from its statement to its pieces, alone or as the upper part of a coat."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.draft.registry import Check, DraftRequest, DraftResult
+from layfigure.draft.woven.bodice import BUTTON_IN, SIDES, BodicePlan, Side, bodice_pieces
+from layfigure.draft.woven.bodice_checks import bodice_checks, cap_check
+from layfigure.draft.woven.bodice_facing import bodice_facings
+from layfigure.draft.woven.bodice_fit import FittedBodice, fitted_bodice
+from layfigure.draft.woven.finishing import buttons, evenly, interfacing_of, zip_item
+from layfigure.draft.woven.options import WovenOptions
+from layfigure.draft.woven.placed import waist_line
+from layfigure.draft.woven.sleeve import sleeve_end, sleeve_note, sleeve_on, sleeve_piece
+from layfigure.draft.woven.sleeve_flat import SleeveFlat
+from layfigure.draft.woven.trust import woven_verdict
+from layfigure.draft.woven.worn_shell import worn_bodice, worn_sleeve
+from layfigure.piece.item import Item
+from layfigure.piece.worn import WornSurface
+
+Points = NDArray[np.float64]
+
+MEASURES = (
+    "bust_girth",
+    "waist_girth",
+    "nape_to_waist",
+    "front_waist_length",
+    "shoulder_length_left",
+    "shoulder_length_right",
+)
+SLEEVE_MEASURES = ("upper_arm_girth", "arm_length")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaistJoin:
+    """What a bodice is sewn to at its waist.
+
+    breaks : panel to distances from its centre at which the other edge is divided [mm]. seam : from a
+    panel and a
+    stretch counted from its centre to the seam's name. checks : of the other part.
+    """
+
+    breaks: Mapping[str, Sequence[float]]
+    seam: Callable[[str, int], str]
+    checks: tuple[Check, ...]
+
+
+def fit(request: DraftRequest, options: WovenOptions) -> tuple[FittedBodice, float]:
+    """The bodice laid flat, and how sure its waist edge is [mm]."""
+    line, spread = waist_line(request)
+    closed = line if np.allclose(line[0], line[-1]) else np.vstack([line, line[:1]])
+    fitted = fitted_bodice(
+        request.form,
+        from_centre_front(closed),
+        options.ease,
+        stack=request.stack,
+        drop=options.armhole_drop,
+        princess=options.shaping == "princess",
+    )
+    return fitted, spread
+
+
+def from_centre_front(closed: Points) -> Points:
+    """A closed line round the trunk, begun where it passes the centre front and run toward the wearer's
+    left.
+    """
+    ring = closed[:-1]
+    front = ring[:, 1] < ring[:, 1].mean()
+    start = int(np.where(front, np.abs(ring[:, 0]), np.inf).argmin())
+    ring = np.roll(ring, -start, axis=0)
+    if ring[len(ring) // 4, 0] < ring[3 * len(ring) // 4, 0]:
+        ring = np.roll(ring[::-1], 1, axis=0)
+    return np.vstack([ring, ring[:1]])
+
+
+def draft_bodice(
+    request: DraftRequest,
+    options: WovenOptions,
+    *,
+    fitted: tuple[FittedBodice, float] | None = None,
+    join: WaistJoin | None = None,
+) -> DraftResult:
+    """Pieces of a bodice. join : what its waist edge is sewn to. Raises DraftError for edges that leave
+    no bodice.
+    """
+    bodice, spread = fitted or fit(request, options)
+    statement, cloth = request.statement, request.cloths[request.statement.cloth]
+    closure = options.closure or "front_buttons"
+    plan = BodicePlan(
+        request=request,
+        options=options,
+        closure=closure,
+        prefix=statement.slug,
+        verdict=woven_verdict((), form=request.form, cloth=cloth, measures=(), spread=0.0),
+        cloth=cloth.slug,
+        breaks={} if join is None else join.breaks,
+        waist_seam=None if join is None else join.seam,
+    )
+    checks = bodice_checks(bodice.halves, waist=bodice.waist, bust=bodice.bust)
+    sleeves: dict[Side, SleeveFlat] = {}
+    if options.sleeves:
+        sleeves = {"left": sleeve_on(request.form, bodice.halves, plan, "left", stack=request.stack)}
+        alike = bodice.alike and not {"cuff_left", "cuff_right"} & set(statement.edges)
+        sleeves["right"] = (
+            sleeves["left"]
+            if alike
+            else sleeve_on(request.form, bodice.halves, plan, "right", stack=request.stack)
+        )
+        checks += (cap_check(options.cap_ease),)
+    measures = [
+        *MEASURES,
+        *(f"{name}_{side}" for name in SLEEVE_MEASURES for side in SIDES if options.sleeves),
+    ]
+    verdict = woven_verdict(
+        (*checks, *(join.checks if join else ())),
+        form=request.form,
+        cloth=cloth,
+        measures=measures,
+        spread=spread,
+    )
+    plan = replace(plan, verdict=verdict)
+    pieces = bodice_pieces(
+        bodice.halves, plan, bodice_note(bodice, options, closure, joined=join is not None)
+    )
+    pieces += [
+        sleeve_piece(flat, plan, side, sleeve_note(options.cap_ease)) for side, flat in sleeves.items()
+    ]
+    facings = bodice_facings(bodice.halves, plan, statement.cloths.get("facing", cloth.slug))
+    pieces += facings
+    if "interfacing" in statement.cloths:
+        pieces += [interfacing_of(piece, statement.cloths["interfacing"]) for piece in facings]
+    if "lining" in statement.cloths:
+        inside = replace(plan, cloth=statement.cloths["lining"], suffix="_lining")
+        pieces += bodice_pieces(bodice.halves, inside, LINING_NOTE)
+        pieces += [sleeve_piece(flat, inside, side, LINING_NOTE) for side, flat in sleeves.items()]
+    label = statement.label or statement.slug.replace("_", " ")
+    worn = [
+        WornSurface(name=statement.slug, mesh=worn_bodice(bodice.trunk, bodice.waist_line), cloth=cloth.slug)
+    ]
+    for side in sleeves:
+        room = request.stack + options.ease.arm / (2.0 * np.pi)
+        below, _ = sleeve_end(request.form, request, side)
+        mesh = worn_sleeve(request.form, side, room=room, below=below)
+        worn.append(WornSurface(name=f"{statement.slug}_sleeve_{side}", mesh=mesh, cloth=cloth.slug))
+    return DraftResult(
+        pieces=tuple(pieces),
+        checks=tuple(replace(check, what=f"{label}: {check.what}") for check in checks),
+        items=bodice_items(bodice, options, closure),
+        worn=tuple(worn),
+    )
+
+
+LINING_NOTE = (
+    "Sew the lining like the outside, its darts as soft tucks folded the other way, so it gives.",
+    "Where a facing lies, the lining ends at the facing's inner edge: trim it there, less a seam allowance.",
+)
+
+
+def bodice_note(
+    bodice: FittedBodice, options: WovenOptions, closure: str, *, joined: bool
+) -> tuple[str, ...]:
+    """How a bodice is made, in order."""
+    darts = any(half.darts.waist[0] + half.darts.side > 0.0 for half in bodice.halves.values())
+    lines = ["The drawing is the outside, right side up. Mark darts, seams and balance lines on the cloth."]
+    if options.shaping == "princess":
+        lines.append(
+            "Sew each side panel to its middle, notch to notch: the curves bend away from each other, but "
+            "both are equally long. Clip the one that bends inward."
+        )
+    if darts:
+        lines.append(
+            "Sew each dart from its wide end to its point, tie the threads, and press waist darts toward the "
+            "centre, side darts down: folded like that, the edge across a dart is one smooth line."
+        )
+    lines += [
+        "Sew the centre back seam, then shoulders, then sides. Sides and back are wide, to let out.",
+        "Sew the facings on at neck and front edges.",
+    ]
+    lines.append("Set in the sleeves." if options.sleeves else "Bind or face the armholes.")
+    if closure == "back_zip":
+        lines.append("Set the zip into the centre back from the neck down.")
+    elif closure == "front_buttons":
+        lines.append("Work the buttonholes on the side that laps over; sew the buttons on the centre line.")
+    lines.append(
+        "Sew the bodice to the skirt, stretch to stretch: darts and pleats are marked on both."
+        if joined
+        else "Turn up the waist edge or face it."
+    )
+    lines.append("Fit a toile first: check that the bust line is level and the centre lines hang straight.")
+    return tuple(lines)
+
+
+def bodice_items(bodice: FittedBodice, options: WovenOptions, closure: str) -> tuple[Item, ...]:
+    """Buttons or zip."""
+    part = "back" if closure == "back_zip" else "front"
+    tall = bodice.halves[part, "left"].edge_length("centre")
+    if closure == "back_zip":
+        return (zip_item(tall, "centre back of the bodice, opening right down"),)
+    if closure == "front_buttons":
+        count = len(evenly(tall - BUTTON_IN, BUTTON_IN, options.button_spacing))
+        return (buttons(count, "down the centre front of the bodice"),)
+    return (
+        Item(
+            slug="hook_and_eye", name="hook and eye", count=3, use="hold an open front together at the bust"
+        ),
+    )

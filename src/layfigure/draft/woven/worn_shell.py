@@ -1,0 +1,117 @@
+"""Garments as they lie on the standing wearer, for pictures: the body moved out, cut where the cloth
+ends.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.body.form import Form
+from layfigure.draft.panels.arrangement import arrange
+from layfigure.draft.panels.body_fields import body_fields
+from layfigure.draft.panels.surface import vertex_normals
+from layfigure.draft.panels.taut import drawn_taut
+from layfigure.draft.woven.bodice_points import NECK_DROP
+from layfigure.draft.woven.eased_trunk import EasedTrunk
+from layfigure.geometry.mesh import TriangleMesh
+
+Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
+SIDES = ("left", "right")
+
+BEYOND = 60.0
+"""How much of the body past a garment's ends is taken along until it is cut [mm]."""
+OVER_SEAM = 2.0
+"""A sleeve starts this far inside the armhole, so that no skin shows between [mm]."""
+
+
+def cut_shell(vertices: Points, faces: Indices, keep: Sequence[Points]) -> TriangleMesh:
+    """The part of a surface where every field is positive, cut along their zero sets. keep : (n,) each."""
+    fields = np.stack(list(keep), axis=1)
+    near = faces[(fields[faces].max(axis=1) > 0.0).all(axis=1)]
+    divided = arrange(near, fields)
+    chosen = (divided.signs > 0).all(axis=1)
+    at = np.einsum("mcb,mbk->mck", divided.corners[chosen], vertices[near[divided.parent[chosen]]])
+    kept, local = np.unique(divided.faces[chosen], return_inverse=True)
+    places = np.zeros((len(kept), 3))
+    places[local.ravel()] = at.reshape(-1, 3)
+    return TriangleMesh(places, local.reshape(-1, 3).astype(np.int64))
+
+
+def worn_bodice(trunk: EasedTrunk, waist: Points) -> TriangleMesh:
+    """The shell of a bodice, drawn taut over hollows. waist : (m, 3) the waist edge on the body."""
+    form = trunk.form
+    low = float(waist[:, 2].min()) - BEYOND
+    vertices = _taut(trunk, low)
+    neck = _neckline(form, vertices)
+    middle = waist.mean(axis=0)
+    turn = np.arctan2(waist[:, 1] - middle[1], waist[:, 0] - middle[0])
+    order = np.argsort(turn)
+    own = np.arctan2(vertices[:, 1] - middle[1], vertices[:, 0] - middle[0])
+    edge = np.interp(own, turn[order], waist[order, 2], period=2.0 * np.pi)
+    fields = [vertices[:, 2] - edge, neck - vertices[:, 2]]
+    fields += [-body_fields().armhole[side] for side in SIDES]
+    return cut_shell(vertices, form.standing.faces, fields)
+
+
+def _neckline(form: Form, vertices: Points) -> Points:
+    """Height of a plain round neckline over every place, (n,) [mm]: lowest at front and back, up to the
+    shoulders.
+    """
+    front, back = form.landmarks["front_neck"], form.landmarks["nape"]
+    sides = np.array([form.landmarks[f"neck_side_{side}"] for side in SIDES])
+    behind = np.clip((vertices[:, 1] - front[1]) / (back[1] - front[1]), 0.0, 1.0)
+    ends = (1.0 - behind) * (front[2] - NECK_DROP["front"]) + behind * (back[2] - NECK_DROP["back"])
+    out = np.clip(np.abs(vertices[:, 0]) / float(np.abs(sides[:, 0]).mean()), 0.0, 1.2)
+    height: Points = ends + (float(sides[:, 2].mean()) + OVER_SEAM - ends) * out**2
+    return height
+
+
+def _taut(trunk: EasedTrunk, low: float) -> Points:
+    """The eased body with its trunk above a height bridging its hollows, (n, 3)."""
+    faces = trunk.form.standing.faces
+    inside = trunk.own & (trunk.vertices[:, 2] > low)
+    chosen = inside[faces].all(axis=1)
+    own, other = np.zeros(len(inside), dtype=np.bool_), np.zeros(len(inside), dtype=np.bool_)
+    own[faces[chosen]] = True
+    other[faces[~chosen]] = True
+    border, rest = np.flatnonzero(own & other), np.flatnonzero(own & ~other)
+    rows = np.concatenate([border, rest])
+    local = np.full(len(inside), -1, dtype=np.int64)
+    local[rows] = np.arange(len(rows))
+    taut, _ = drawn_taut(trunk.vertices[rows], local[faces[chosen]], len(border))
+    vertices = trunk.vertices.copy()
+    vertices[rows] = taut
+    return vertices
+
+
+def worn_sleeve(form: Form, side: str, *, room: float, below: float) -> TriangleMesh:
+    """A sleeve round the hanging arm. room : how far it stands off. below : its length from the shoulder
+    [mm].
+    """
+    fields, mesh = body_fields(), form.standing
+    shoulder, elbow, wrist = (
+        form.landmarks[f"{name}_{side}"] for name in ("shoulder_point", "elbow", "wrist")
+    )
+    upper = float(np.linalg.norm(elbow - shoulder))
+    start, end, left = (shoulder, elbow, below) if below < upper else (elbow, wrist, below - upper)
+    way = (end - start) / np.linalg.norm(end - start)
+    vertices = mesh.vertices + room * vertex_normals(mesh.vertices, mesh.faces)
+    past = (vertices - start) @ way - left
+    return cut_shell(vertices, mesh.faces, [fields.armhole[side] + OVER_SEAM, -past])
+
+
+def worn_trousers(form: Form, waist: Points, *, hem: float, room: tuple[Points, Points]) -> TriangleMesh:
+    """Trousers on the standing body. hem : height of their ends. room : heights and how far they stand
+    off [mm].
+    """
+    fields, mesh = body_fields(), form.standing
+    arms = sum(fields.shares[f"{bone}_{side}"] for bone in ("upper_arm", "forearm", "hand") for side in SIDES)
+    out = np.interp(mesh.vertices[:, 2], *room)
+    vertices = mesh.vertices + out[:, None] * vertex_normals(mesh.vertices, mesh.faces)
+    faces = mesh.faces[(np.asarray(arms)[mesh.faces] < 0.5).all(axis=1)]
+    top = float(waist[:, 2].mean())
+    return cut_shell(vertices, faces, [top - vertices[:, 2], vertices[:, 2] - hem])

@@ -1,0 +1,1 @@
+"""Stiff sheets bent round the body: guards, plates, bands, lattices, boot covers."""

@@ -68,6 +68,22 @@ class Check:
     advice: str = ""
     unit: str = ""
 
+    @classmethod
+    def at_most(cls, *, what: str, value: float, limit: float, advice: str = "", unit: str = "") -> Check:
+        """Passed up to the limit. advice : for when it is not."""
+        passed = bool(value <= limit)
+        return cls(
+            what=what, value=value, limit=limit, passed=passed, advice="" if passed else advice, unit=unit
+        )
+
+    @classmethod
+    def at_least(cls, *, what: str, value: float, limit: float, advice: str = "", unit: str = "") -> Check:
+        """Passed from the limit on. advice : for when it is not."""
+        passed = bool(value >= limit)
+        return cls(
+            what=what, value=value, limit=limit, passed=passed, advice="" if passed else advice, unit=unit
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DraftResult:

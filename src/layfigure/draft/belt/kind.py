@@ -180,13 +180,12 @@ def _shown_off(stack: float, clearance: float, cloth: Cloth) -> float:
 def _checks(line: BeltLine, options: BeltOptions) -> list[Check]:
     gape = line.edge_difference / (2.0 * math.pi)
     checks = [
-        Check(
+        Check.at_most(
             what="how far one edge stands away from the body",
             unit="mm",
             value=gape,
             limit=GAP_LIMIT,
-            passed=gape <= GAP_LIMIT,
-            advice="" if gape <= GAP_LIMIT else "The body slopes here: take shape = 'contour'.",
+            advice="The body slopes here: take shape = 'contour'.",
         )
     ]
     if line.surface is not None:
@@ -199,28 +198,25 @@ def _checks(line: BeltLine, options: BeltOptions) -> list[Check]:
                 passed=line.surface.poke <= 1e-6,
                 advice="" if line.surface.poke <= 1e-6 else "Give it more air.",
             ),
-            Check(
+            Check.at_most(
                 what="how far it stands off the body, but for 5 % of its area",
                 unit="mm",
                 value=line.surface.gap_p95,
                 limit=GAP_LIMIT,
-                passed=line.surface.gap_p95 <= GAP_LIMIT,
-                advice="" if line.surface.gap_p95 <= GAP_LIMIT else "Make the belt narrower.",
+                advice="Make the belt narrower.",
             ),
-            Check(
+            Check.at_most(
                 what="how much laying flat changes a length",
                 unit="mm",
                 value=line.stretch,
                 limit=0.01,
-                passed=line.stretch <= 0.01,
             ),
-            Check(
+            Check.at_most(
                 what="how far the line was smoothed from where it was marked",
                 unit="mm",
                 value=line.faired_by,
                 limit=FAIRED_LIMIT,
-                passed=line.faired_by <= FAIRED_LIMIT,
-                advice="" if line.faired_by <= FAIRED_LIMIT else "Mark the line smoother.",
+                advice="Mark the line smoother.",
             ),
         ]
     edges = strap_edges(line.curve, options.width, fold_back=0.0, long_allowance=0.0)

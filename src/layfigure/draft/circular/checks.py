@@ -27,30 +27,26 @@ def circular_checks(plan: CircularPlan, options: CircularOptions, form: Form) ->
         if options.use == "cape":
             least = float(cover[upto].min())
             checks.append(
-                Check(
+                Check.at_least(
                     what="how much of the way round the shoulders it reaches",
                     value=least,
                     limit=LEAST_COVER,
-                    passed=least >= LEAST_COVER,
-                    advice=""
-                    if least >= LEAST_COVER
-                    else "It slides back off the shoulders: take a larger share of a circle, or fasten it "
-                    "at both shoulders.",
+                    advice=(
+                        "It slides back off the shoulders: take a larger share of a circle, or fasten it "
+                        "at both shoulders."
+                    ),
                 )
             )
         elif plan.joined:
             room = plan.flat.round_at(fall.distance) - fall.beneath
             least = float(room[upto].min())
             checks.append(
-                Check(
+                Check.at_least(
                     what="how much room it has where it is tightest below the top edge",
                     unit="mm",
                     value=least,
                     limit=0.0,
-                    passed=least >= 0.0,
-                    advice=""
-                    if least >= 0.0
-                    else "It does not go over the hips: take more of a circle, more pleats or gathers.",
+                    advice="It does not go over the hips: take more of a circle, more pleats or gathers.",
                 )
             )
         low = float(plan.worn.target.min())

@@ -53,13 +53,12 @@ def width_check(
 ) -> Check:
     """Whether the widest panel fits across the cloth, which as many panels as asked need not do."""
     wide = _widest(plan, options, count) + margin
-    return Check(
+    return Check.at_most(
         what="how wide the widest panel is on the cloth",
         unit="mm",
         value=wide,
         limit=width,
-        passed=wide <= width,
-        advice="" if wide <= width else "Take wider cloth or more panels, or lay it with a join.",
+        advice="Take wider cloth or more panels, or lay it with a join.",
     )
 
 

@@ -82,13 +82,12 @@ def finger_checks(flat: FlatHand, covered: float, *, stretch: float, allowance: 
             if asked <= limit + 1e-6
             else "Give it more ease, or take strips between the fingers, or a cloth that stretches more.",
         ),
-        Check(
+        Check.at_least(
             what="least room between two fingers for their allowances",
             unit="mm",
             value=gap,
             limit=2.0 * allowance,
-            passed=gap >= 2.0 * allowance,
-            advice="" if gap >= 2.0 * allowance else "Take narrower allowances or less ease.",
+            advice="Take narrower allowances or less ease.",
         ),
     ]
 

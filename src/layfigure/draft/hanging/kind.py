@@ -163,13 +163,12 @@ def _checks(plan: PanelPlan, options: HangingOptions, form: Form) -> list[Check]
     if plan.fall is not None:
         low = float(plan.fall.at(plan.turn, _lowest(plan, options))[:, 2].min())
         checks.append(
-            Check(
+            Check.at_least(
                 what="how high the hem hangs above the floor",
                 unit="mm",
                 value=low,
                 limit=TRIP,
-                passed=low >= TRIP,
-                advice="" if low >= TRIP else "It will be stepped on: lift the hem.",
+                advice="It will be stepped on: lift the hem.",
             )
         )
         # A quarter turn about the middle of the back counts as behind.

@@ -19,11 +19,10 @@ def sat_upon_check(form: Form, lowest_behind: float) -> Check | None:
     if form.posture != "seated" or "crotch" not in form.level_heights:
         return None
     below = max(0.0, form.level_heights["crotch"] - lowest_behind)
-    return Check(
+    return Check.at_most(
         what="how far it goes on below the seat of a wearer who sits",
         unit="mm",
         value=below,
         limit=0.0,
-        passed=below <= 0.0,
-        advice="" if below <= 0.0 else ADVICE,
+        advice=ADVICE,
     )

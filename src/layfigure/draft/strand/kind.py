@@ -116,13 +116,12 @@ def _half(run: StrapRun, part: str) -> StrapRun:
 def _checks(swags: Sequence[Swag]) -> list[Check]:
     deepest = max(swag.sag for swag in swags)
     return [
-        Check(
+        Check.at_most(
             what="how deep its deepest part hangs",
             unit="mm",
             value=deepest,
             limit=CATCHES,
-            passed=deepest <= CATCHES,
-            advice="" if deepest <= CATCHES else "Take more swags or less slack, so that it does not catch.",
+            advice="Take more swags or less slack, so that it does not catch.",
         )
     ]
 

@@ -29,36 +29,32 @@ def run_checks(run: StrapRun, off: float, neutral: float) -> list[Check]:
     slip = max((slips(h.turn, h.wrap) for h in run.held), default=0.0)
     sharp = round(math.degrees(SHARP))
     return [
-        Check(
+        Check.at_most(
             what="how far its edges stand off, but for 5 % of them",
             unit="mm",
             value=off,
             limit=EDGES_OFF,
-            passed=off <= EDGES_OFF,
-            advice="" if off <= EDGES_OFF else "Make it narrower, or pad the hollow it spans.",
+            advice="Make it narrower, or pad the hollow it spans.",
         ),
-        Check(
+        Check.at_most(
             what="how far the body stands out of its middle line",
             unit="mm",
             value=poke,
             limit=1.0,
-            passed=poke <= 1.0,
-            advice="" if poke <= 1.0 else "Mark the line with more points.",
+            advice="Mark the line with more points.",
         ),
-        Check(
+        Check.at_most(
             what="how sharply it turns sideways where it is held",
             unit="degrees",
             value=turn,
             limit=sharp,
-            passed=turn <= sharp,
-            advice="" if turn <= sharp else "State it as two straps that meet in a ring there.",
+            advice="State it as two straps that meet in a ring there.",
         ),
-        Check(
+        Check.at_most(
             what="sideways pull where it is held, over what friction holds",
             value=slip,
             limit=1.0,
-            passed=slip <= 1.0,
-            advice="" if slip <= 1.0 else "Hold it there with a snap or a loop on the layer below.",
+            advice="Hold it there with a snap or a loop on the layer below.",
         ),
     ]
 
@@ -80,13 +76,12 @@ def part_checks(parts: Sequence[StrapPart], make: StrapMake, mass: float | None)
     if mass is not None:
         least = WIDE if mass >= LIGHT else NARROW
         checks.append(
-            Check(
+            Check.at_least(
                 what="its width, for the weight it bears",
                 unit="mm",
                 value=make.width,
                 limit=least,
-                passed=make.width >= least,
-                advice="" if make.width >= least else f"Make it {least:g} mm wide or wider.",
+                advice=f"Make it {least:g} mm wide or wider.",
             )
         )
     row = make.slots
@@ -98,15 +93,12 @@ def part_checks(parts: Sequence[StrapPart], make: StrapMake, mass: float | None)
                 advice="Take fewer or lower plates, more overlap, or fasten the strap further along.",
             )
         checks.append(
-            Check(
+            Check.at_least(
                 what="overlap left when one plate is up and the next one down",
                 unit="mm",
                 value=row.least_overlap,
                 limit=STILL_OVER,
-                passed=row.least_overlap >= STILL_OVER,
-                advice=""
-                if row.least_overlap >= STILL_OVER
-                else "Take less travel or more overlap, or the plates catch behind each other.",
+                advice="Take less travel or more overlap, or the plates catch behind each other.",
             )
         )
     return checks

@@ -38,22 +38,18 @@ def bodice_checks(
             if worst <= WEARABLE
             else "Try it in a toile first: it will fold or pull between neck, shoulder and bust.",
         ),
-        Check(
+        Check.at_most(
             what="how far the waist edge, darts folded, is from body and ease",
             unit="mm",
             value=abs(sewn - waist),
             limit=0.5,
-            passed=abs(sewn - waist) <= 0.5,
         ),
-        Check(
+        Check.at_most(
             what="how far the girth at the bust is from body and ease",
             unit="mm",
             value=abs(round_bust - bust),
             limit=GIRTH_OFF,
-            passed=abs(round_bust - bust) <= GIRTH_OFF,
-            advice=""
-            if abs(round_bust - bust) <= GIRTH_OFF
-            else "Check the side seams at the bust in a toile.",
+            advice="Check the side seams at the bust in a toile.",
         ),
         Check(
             what="roundness that no dart takes up",

@@ -172,50 +172,44 @@ def skirt_checks(
     widest = max(part.flat.width for part in parts) + 2.0 * options.let_out + options.overlap
     folded = sum(part.flat.width - 2.0 * len(part.flat.hidden) * options.pleat_depth for part in parts)
     return (
-        Check(
+        Check.at_most(
             what="how far the pleated waist edge is from the length it must have",
             unit="mm",
             value=abs(sewn - waist),
             limit=0.5,
-            passed=abs(sewn - waist) <= 0.5,
         ),
-        Check(
+        Check.at_most(
             what="how far the hips of the folded skirt are from body and ease",
             unit="mm",
             value=abs(folded - shape.hip),
             limit=0.5,
-            passed=abs(folded - shape.hip) <= 0.5,
         ),
-        Check(
+        Check.at_least(
             what="least room round the body between waist and hem",
             unit="mm",
             value=shape.room,
             limit=0.0,
-            passed=shape.room >= 0.0,
-            advice="" if shape.room >= 0.0 else "Give the waist or the hips more ease.",
+            advice="Give the waist or the hips more ease.",
         ),
-        Check(
+        Check.at_most(
             what="how far the hem is off level",
             unit="mm",
             value=shape.unlevel,
             limit=5.0,
-            passed=shape.unlevel <= 5.0,
-            advice="" if shape.unlevel <= 5.0 else "Level the hem on the wearer before you turn it up.",
+            advice="Level the hem on the wearer before you turn it up.",
         ),
-        Check(
+        Check.at_most(
             what="depth of a pleat at the waist (deeper than its spacing, it lies five thick)",
             unit="mm",
             value=deepest,
             limit=narrowest,
-            passed=deepest <= narrowest,
-            advice="" if deepest <= narrowest else "Take fewer or shallower pleats, or a thin cloth.",
+            advice="Take fewer or shallower pleats, or a thin cloth.",
         ),
-        Check(
+        Check.at_most(
             what="width of the widest panel",
             unit="mm",
             value=widest,
             limit=cloth_width,
-            passed=widest <= cloth_width,
-            advice="" if widest <= cloth_width else "Join cloth inside a pleat, where it does not show.",
+            advice="Join cloth inside a pleat, where it does not show.",
         ),
     )

@@ -18,12 +18,11 @@ source)."""
 def strain_check(strain: float, cloth: Cloth) -> Check:
     """What the cloth must give. strain : 95th percentile over the panel's area, a share."""
     limit = WORKED_IN + min(cloth.stretch_across, cloth.stretch_along)
-    return Check(
+    return Check.at_most(
         what="how much the panel must stretch or be eased to lie on the shoe, but for 5 % of its area",
         value=strain,
         limit=limit,
-        passed=strain <= limit,
-        advice="" if strain <= limit else "Choose cloth that stretches, or a longer and flatter toe.",
+        advice="Choose cloth that stretches, or a longer and flatter toe.",
     )
 
 
@@ -36,13 +35,12 @@ def toe_check(half: BootHalf, request: DraftRequest, side: str) -> Check:
     wide = 0.5 * np.ptp(sections @ sideways, axis=1)
     walls = np.array([row[row[:, 2] <= WALL + 1e-9][0] for row in half.foot])
     room = float((np.interp(ahead, walls[:, 0], walls[:, 1]) - wide).min())
-    return Check(
+    return Check.at_least(
         what="room beside the toes",
         unit="mm",
         value=room,
         limit=0.0,
-        passed=room >= 0.0,
-        advice="" if room >= 0.0 else "Give it more toe_room.",
+        advice="Give it more toe_room.",
     )
 
 

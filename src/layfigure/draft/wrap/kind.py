@@ -316,29 +316,24 @@ def _surface_checks(
             passed=surface.poke <= 1e-6,
             advice="" if surface.poke <= 1e-6 else "Give it more air.",
         ),
-        Check(
+        Check.at_most(
             what="how far it stands off the body, but for 5 % of its area",
             unit="mm",
             value=surface.gap_p95,
             limit=GAP_LIMIT,
-            passed=surface.gap_p95 <= GAP_LIMIT,
-            advice=""
-            if surface.gap_p95 <= GAP_LIMIT
-            else "It stands away from the body: allow more bands, or make it shorter.",
+            advice="It stands away from the body: allow more bands, or make it shorter.",
         ),
-        Check(
+        Check.at_most(
             what="how far edges that are joined differ in length between notches",
             unit="mm",
             value=mates,
             limit=MATES_LIMIT,
-            passed=mates <= MATES_LIMIT,
         ),
-        Check(
+        Check.at_most(
             what="how much laying flat changes a length",
             unit="mm",
             value=stretch,
             limit=0.01,
-            passed=stretch <= 0.01,
         ),
         Check(
             what="how many outlines cross themselves",

@@ -9,7 +9,7 @@ from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
 from layfigure.draft import registry
 from layfigure.draft.registry import DraftResult, PieceKind
 from layfigure.materials.cloth import Cloth
-from layfigure.pipeline.layers import covered_by, stack_below
+from layfigure.pipeline.layers import covered_by, stacks_below
 from layfigure.place.curve import chart_curves
 from layfigure.place.placement import PlacedEdge, Placement
 
@@ -63,9 +63,9 @@ def test_a_garment_without_edges_lies_under_what_its_kind_says() -> None:
     belt = piece("belt", 3, edges={"line": "belt"})
     cuff = piece("cuff", 3, edges={"line": "cuff"})
     pieces = [skirt, belt, cuff]
-    assert stack_below(belt, pieces, PLACEMENT, CLOTHS) == pytest.approx(3.0 * 1.2)
-    assert stack_below(cuff, pieces, PLACEMENT, CLOTHS) == 0.0
-    assert stack_below(skirt, pieces, PLACEMENT, CLOTHS) == 0.0
+    assert stacks_below(pieces, PLACEMENT, CLOTHS)["belt"] == pytest.approx(3.0 * 1.2)
+    assert stacks_below(pieces, PLACEMENT, CLOTHS)["cuff"] == 0.0
+    assert stacks_below(pieces, PLACEMENT, CLOTHS)["skirt"] == 0.0
 
 
 def test_layers_add_up_and_neighbours_in_one_layer_do_not() -> None:
@@ -74,8 +74,8 @@ def test_layers_add_up_and_neighbours_in_one_layer_do_not() -> None:
     over = piece("over", 1, edges={"line": "belt"})
     top = piece("top", 2, edges={"line": "belt"})
     pieces = [under, beside, over, top]
-    assert stack_below(over, pieces, PLACEMENT, CLOTHS) == 5.0
-    assert stack_below(top, pieces, PLACEMENT, CLOTHS) == 6.0
+    assert stacks_below(pieces, PLACEMENT, CLOTHS)["over"] == 5.0
+    assert stacks_below(pieces, PLACEMENT, CLOTHS)["top"] == 6.0
 
 
 def test_a_statement_its_kind_refuses_still_covers_what_its_edges_say() -> None:

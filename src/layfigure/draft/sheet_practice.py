@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from layfigure.materials.cloth import Cloth, MaterialKind
 
@@ -37,6 +38,19 @@ _PRACTICE: dict[MaterialKind, SheetPractice] = {
     "knit": _CLOTH,
     "mesh": _CLOTH,
 }
+
+
+_ARROWS: dict[MaterialKind, Literal["grain", "stretch"]] = {
+    "knit": "stretch",
+    "mesh": "stretch",
+    "woven": "grain",
+    "leather": "grain",
+}
+
+
+def arrow_kind(cloth: Cloth) -> Literal["grain", "stretch", "any"]:
+    """What the arrow on a piece of a material means: its grain or spine, its stretch, or nothing."""
+    return _ARROWS.get(cloth.kind, "any")
 
 
 def sheet_practice(cloth: Cloth) -> SheetPractice:

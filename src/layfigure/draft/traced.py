@@ -8,18 +8,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.design.design import Trace
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
-from layfigure.draft.sheet_practice import cautions_for
+from layfigure.draft.sheet_practice import arrow_kind, cautions_for
 from layfigure.draft.traced_lines import TracedOutline, traced_outlines
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
-from layfigure.materials.cloth import Cloth, MaterialKind
+from layfigure.materials.cloth import Cloth
 from layfigure.piece.piece import (
     Grainline,
     InnerLine,
@@ -39,13 +38,6 @@ EQUAL = 0.05
 EASED = 0.015
 """A longer mate is eased in over its length up to this share (common practice, no source)."""
 NOTCH_SPACING = 120.0
-
-_ARROWS: Mapping[MaterialKind, Literal["grain", "stretch", "any"]] = {
-    "knit": "stretch",
-    "mesh": "stretch",
-    "woven": "grain",
-    "leather": "grain",
-}
 
 _JOIN = re.compile(r"^\s*(\w+)\s+(\d+)\s+to\s+(\w+)\s+(\d+)\s*$")
 _Use = tuple[int, int]
@@ -213,7 +205,7 @@ def _beside(curve: Points) -> Points:
 
 def _grain(outline: TracedOutline, cloth: Cloth) -> Grainline:
     """As traced, or upright through the middle of the outline."""
-    kind = _ARROWS.get(cloth.kind, "any")
+    kind = arrow_kind(cloth)
     if outline.grain is not None:
         start, end = outline.grain
     else:

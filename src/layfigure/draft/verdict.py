@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from layfigure.body.form import Form
 from layfigure.body.levels import split_region
-from layfigure.body.measures import CATALOGUE
+from layfigure.body.measures import CATALOGUE, split_name
 from layfigure.draft.registry import Check
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.piece import Reason, Verdict
@@ -108,17 +108,39 @@ def wrap_verdict(
                 lifted_by=f"{trial} and mark it tested in materials.toml.",
             )
         )
-    if spread > SURE_ENOUGH:
-        reasons.append(
-            Reason(
-                why=f"an edge is sure to {spread:.0f} mm only",
-                lifted_by="Mark it in another picture, or place it in words.",
-            )
-        )
+    reasons += unsure_edges(spread)
     reasons.extend(
         Reason(why=what, lifted_by="Try it on in paper, and adjust the tapes.") for what in assumed
     )
     return Verdict(level="scrap" if reasons else "good material", reasons=tuple(reasons))
+
+
+def guessed_tapes(measures: Iterable[str], form: Form) -> list[Reason]:
+    """A reason for every measure that decides a garment's size and was guessed, in order.
+
+    measures : stored names.
+    """
+    reasons = []
+    for name in measures:
+        if name in form.estimated:
+            measure, side = split_name(name)
+            on = f" on the {side}" if side in ("left", "right") else ""
+            reasons.append(
+                Reason(why=f"{measure.words}{on} is guessed", lifted_by=f"Measure {measure.place}{on}.")
+            )
+    return reasons
+
+
+def unsure_edges(spread: float) -> list[Reason]:
+    """A reason where an edge is not sure enough. spread : one standard deviation [mm]."""
+    if spread <= SURE_ENOUGH:
+        return []
+    return [
+        Reason(
+            why=f"an edge is sure to {spread:.0f} mm only",
+            lifted_by="Mark it in another picture, or place it in words.",
+        )
+    ]
 
 
 def _words(name: str) -> str:

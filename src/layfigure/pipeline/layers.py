@@ -9,27 +9,27 @@ from layfigure.materials.cloth import Cloth
 from layfigure.place.placement import Placement
 
 
-def stack_below(
-    statement: PieceStatement,
-    pieces: Sequence[PieceStatement],
-    placement: Placement,
-    cloths: Mapping[str, Cloth],
-) -> float:
-    """Thickness of what lies under a piece [mm]: the most over the regions of the body that it covers.
+def stacks_below(
+    pieces: Sequence[PieceStatement], placement: Placement, cloths: Mapping[str, Cloth]
+) -> dict[str, float]:
+    """Thickness of what lies under every piece, by slug [mm]: the most over the regions that it covers.
 
     Of the pieces of one layer the thickest counts, for pieces of one layer lie side by side.
     """
-    own = covered_by(statement, placement)
-    beneath = [(other, covered_by(other, placement)) for other in pieces if other.layer < statement.layer]
-    most = 0.0
-    for region in own:
+    covered = {piece.slug: covered_by(piece, placement) for piece in pieces}
+
+    def beneath(piece: PieceStatement, region: str) -> float:
         thickest: dict[int, float] = {}
-        for other, layers in beneath:
-            if region in layers:
-                thickness = layers[region] * _thickness(other, cloths)
+        for other in pieces:
+            if other.layer < piece.layer and region in covered[other.slug]:
+                thickness = covered[other.slug][region] * _thickness(other, cloths)
                 thickest[other.layer] = max(thickest.get(other.layer, 0.0), thickness)
-        most = max(most, sum(thickest.values()))
-    return most
+        return sum(thickest.values())
+
+    return {
+        piece.slug: max((beneath(piece, region) for region in covered[piece.slug]), default=0.0)
+        for piece in pieces
+    }
 
 
 def covered_by(statement: PieceStatement, placement: Placement) -> dict[str, float]:

@@ -11,6 +11,7 @@ from layfigure.body.chart import RegionChart
 from layfigure.draft.circular.plan import CircularPlan
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.polyline import resample
+from layfigure.geometry.tube import rows_mesh
 
 Points = NDArray[np.float64]
 
@@ -51,7 +52,7 @@ def worn_mesh(plan: CircularPlan, *, over_arms: bool) -> TriangleMesh | None:
     out = places[..., :2] - fall.centre
     reach = np.linalg.norm(out, axis=-1, keepdims=True)
     places[..., :2] += out / np.maximum(reach, 1.0) * (_folds(plan, along, distance) + away)[..., None]
-    return grid_mesh(places)
+    return rows_mesh(places, closed=False)
 
 
 def limb_mesh(plan: CircularPlan, line: Points, chart: RegionChart) -> TriangleMesh:
@@ -70,7 +71,7 @@ def limb_mesh(plan: CircularPlan, line: Points, chart: RegionChart) -> TriangleM
     rise = min(0.95, plan.flat.share)
     down = np.linspace(0.0, plan.deepest, LIMB_ROWS + 1)[None, :, None]
     slant = np.sqrt(1.0 - rise**2) * axis + rise * out[:, None, :]
-    return grid_mesh(every[:, None, :] + AWAY * out[:, None, :] + down * slant)
+    return rows_mesh(every[:, None, :] + AWAY * out[:, None, :] + down * slant, closed=False)
 
 
 def upright_mesh(plan: CircularPlan, height: float, lean: float) -> TriangleMesh | None:
@@ -87,7 +88,7 @@ def upright_mesh(plan: CircularPlan, height: float, lean: float) -> TriangleMesh
     lower[:, :2] += AWAY * out
     upper = lower + np.array([0.0, 0.0, height])
     upper[:, :2] -= lean / (2.0 * np.pi) * out
-    return grid_mesh(np.stack([upper, lower], axis=1))
+    return rows_mesh(np.stack([upper, lower], axis=1), closed=False)
 
 
 def hood_mesh(plan: CircularPlan, head: RegionChart) -> TriangleMesh | None:
@@ -102,7 +103,7 @@ def hood_mesh(plan: CircularPlan, head: RegionChart) -> TriangleMesh | None:
     out = places - middle
     places = places + AWAY_FROM_HEAD * out / np.linalg.norm(out, axis=2, keepdims=True)
     neck = plan.worn.fall.at(around, 0.0)
-    return grid_mesh(np.concatenate([places, neck[None]]))
+    return rows_mesh(np.concatenate([places, neck[None]]), closed=False)
 
 
 def _rows(table: Points, known: Points, wanted: Points) -> Points:
@@ -126,12 +127,3 @@ def _folds(plan: CircularPlan, along: Points, distance: Points) -> Points:
     wave = np.sqrt(spare * round_body) / (math.pi * folds)
     standing: Points = wave * (1.0 + np.cos(2.0 * np.pi * folds * along))[:, None]
     return standing
-
-
-def grid_mesh(places: Points) -> TriangleMesh:
-    """A grid of places (m, n, 3) as triangles."""
-    m, n, _ = places.shape
-    index = np.arange(m * n).reshape(m, n)
-    a, b, c, d = (part.ravel() for part in (index[:-1, :-1], index[1:, :-1], index[1:, 1:], index[:-1, 1:]))
-    faces = np.concatenate([np.column_stack([a, d, c]), np.column_stack([a, c, b])])
-    return TriangleMesh(vertices=places.reshape(-1, 3), faces=faces.astype(np.int64))

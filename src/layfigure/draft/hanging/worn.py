@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.circular.worn import grid_mesh
 from layfigure.draft.hanging.fall import Fall
 from layfigure.draft.hanging.panel import PanelPlan
 from layfigure.geometry.mesh import TriangleMesh
+from layfigure.geometry.tube import rows_mesh
 
 Points = NDArray[np.float64]
 
@@ -35,7 +35,7 @@ def panel_mesh(plan: PanelPlan, lowest: Points, *, over_cape: bool) -> TriangleM
     out = np.stack([np.sin(angle), -np.cos(angle), np.zeros_like(angle)], axis=-1)
     wider = plan.across[:, None] * (plan.widened(share)[None, :] - 1.0)
     places = places + wider[..., None] * aside[:, None, :] + away * out[:, None, :]
-    return grid_mesh(places)
+    return rows_mesh(places, closed=False)
 
 
 def sash_meshes(line: Points, fall: Fall, width: float, tail: float, turn: float) -> list[TriangleMesh]:
@@ -50,12 +50,12 @@ def sash_meshes(line: Points, fall: Fall, width: float, tail: float, turn: float
     ring, away = line[every], out[every]
     heights = np.linspace(0.5, -0.5, 3) * width
     band = ring[:, None, :] + AWAY * away[:, None, :] + heights[None, :, None] * np.array([0.0, 0.0, 1.0])
-    meshes = [grid_mesh(band)]
+    meshes = [rows_mesh(band, closed=False)]
     step = DRAWN_IN * width / (2.0 * np.pi * float(fall.reach.max()))
     for side in (-0.55, 0.55):
         turns = turn + (side + np.linspace(-0.5, 0.5, 7)) * step
         places = fall.at(turns[:, None], np.linspace(0.0, tail, 20)[None, :])
         angle = 2.0 * np.pi * turns
         outward = np.stack([np.sin(angle), -np.cos(angle), np.zeros_like(angle)], axis=-1)
-        meshes.append(grid_mesh(places + 2.0 * AWAY * outward[:, None, :]))
+        meshes.append(rows_mesh(places + 2.0 * AWAY * outward[:, None, :], closed=False))
     return meshes

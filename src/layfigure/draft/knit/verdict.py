@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from layfigure.body.form import Form
-from layfigure.body.measures import split_name
 from layfigure.draft.registry import Check
+from layfigure.draft.verdict import guessed_tapes
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.piece import Reason, Verdict, VerdictLevel
 
@@ -21,14 +21,8 @@ def knit_verdict(
 
     measures : stored names that decide the garment's size. where : the statement's slug.
     """
-    reasons: list[Reason] = []
-    guessed = [name for name in measures if name in form.estimated]
-    for name in guessed:
-        measure, side = split_name(name)
-        on = f" on the {side}" if side in ("left", "right") else ""
-        reasons.append(
-            Reason(why=f"{measure.words}{on} is guessed", lifted_by=f"Measure {measure.place}{on}.")
-        )
+    reasons = guessed_tapes(measures, form)
+    guessed = len(reasons)
     if not cloth.tested:
         reasons.append(
             Reason(
@@ -46,5 +40,5 @@ def knit_verdict(
     ]
     level: VerdictLevel = "good material"
     if reasons:
-        level = "paper" if len(guessed) >= SEVERAL or failed else "scrap"
+        level = "paper" if guessed >= SEVERAL or failed else "scrap"
     return Verdict(level=level, reasons=tuple(reasons))

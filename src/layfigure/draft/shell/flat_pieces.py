@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.sheet_practice import sheet_practice
+from layfigure.draft.sheet_practice import arrow_kind, sheet_practice
 from layfigure.geometry.polyline import arc_lengths, length, points_at
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.arrow import arrow_inside
@@ -127,5 +127,4 @@ def totals_of(edges: list[FlatEdge], words: Mapping[str, str]) -> tuple[Total, .
 def grain(edges: Sequence[FlatEdge], way: Points, cloth: Cloth) -> Grainline:
     """Along the middle of a panel, where the panel has room for it."""
     start, end = arrow_inside(np.concatenate([edge.curve[:-1] for edge in edges]), way)
-    kinds = {"woven": "grain", "leather": "grain", "knit": "stretch", "mesh": "stretch"}
-    return Grainline(start=start, end=end, kind=kinds.get(cloth.kind, "any"))  # type: ignore[arg-type]
+    return Grainline(start=start, end=end, kind=arrow_kind(cloth))

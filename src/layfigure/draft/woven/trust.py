@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from layfigure.body.form import Form
-from layfigure.body.measures import split_name
 from layfigure.draft.registry import Check
-from layfigure.draft.verdict import SURE_ENOUGH
+from layfigure.draft.verdict import guessed_tapes, unsure_edges
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.piece import Reason, Verdict
 
@@ -26,14 +25,7 @@ def woven_verdict(
             Reason(why=check.what, lifted_by=check.advice or "Draft it again.") for check in failed
         )
         return Verdict(level="paper", reasons=reasons)
-    reasons_found = []
-    for name in measures:
-        if name in form.estimated:
-            measure, side = split_name(name)
-            on = f" on the {side}" if side in ("left", "right") else ""
-            reasons_found.append(
-                Reason(why=f"{measure.words}{on} is guessed", lifted_by=f"Measure {measure.place}{on}.")
-            )
+    reasons_found = guessed_tapes(measures, form)
     if not cloth.tested:
         reasons_found.append(
             Reason(
@@ -41,11 +33,5 @@ def woven_verdict(
                 lifted_by="Wash and press a hand-wide square, measure it again, then mark it tested.",
             )
         )
-    if spread > SURE_ENOUGH:
-        reasons_found.append(
-            Reason(
-                why=f"an edge is sure to {spread:.0f} mm only",
-                lifted_by="Mark it in another picture, or place it in words.",
-            )
-        )
+    reasons_found += unsure_edges(spread)
     return Verdict(level="scrap" if reasons_found else "good material", reasons=tuple(reasons_found))

@@ -4,6 +4,7 @@ Bodies are the template's own shape modes drawn at random about both presets, as
 arms and shoulders that differ from their average too.
 """
 
+import argparse
 import collections
 import json
 import time
@@ -105,6 +106,21 @@ def measure(
     out = Path(__file__).parent / "results" / f"{name}.json"
     out.write_text(json.dumps(report, indent=2) + "\n", encoding="utf-8")
     print(json.dumps(report, indent=2))
+
+
+def command(
+    name: str,
+    about: str | None,
+    seed: int,
+    cases: Mapping[str, Callable[[Form], DraftResult]],
+    numbers: Callable[[DraftResult], Mapping[str, float]],
+) -> None:
+    """``measure`` with how many bodies, and which, from the command line. about : what ``--help`` says."""
+    parser = argparse.ArgumentParser(description=about)
+    parser.add_argument("--bodies", type=int, default=200)
+    parser.add_argument("--seed", type=int, default=seed)
+    arguments = parser.parse_args()
+    measure(name, arguments.bodies, arguments.seed, cases, numbers)
 
 
 def _spread(values: list[float]) -> dict[str, float]:

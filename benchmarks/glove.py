@@ -3,9 +3,7 @@
 python -m benchmarks.glove --bodies 200
 """
 
-import argparse
-
-from benchmarks._random_bodies import draft_on, measure
+from benchmarks._random_bodies import command, draft_on
 
 from layfigure.body.chart import ChartPoint
 from layfigure.design.design import DesignEdge, EdgePoint
@@ -56,14 +54,10 @@ def numbers(result):
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--bodies", type=int, default=200)
-    parser.add_argument("--seed", type=int, default=11)
-    arguments = parser.parse_args()
-    measure(
+    command(
         "glove",
-        arguments.bodies,
-        arguments.seed,
+        __doc__,
+        11,
         {
             name: lambda form, c=cloth, e=edges, o=options: draft_on(form, KIND, c, e, o)
             for name, (cloth, edges, options) in CASES.items()

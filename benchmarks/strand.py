@@ -3,9 +3,7 @@
 python -m benchmarks.strand --bodies 200
 """
 
-import argparse
-
-from benchmarks._random_bodies import draft_on, measure
+from benchmarks._random_bodies import command, draft_on
 
 from layfigure.body.chart import ChartPoint
 from layfigure.design.design import DesignEdge, EdgePoint
@@ -33,14 +31,10 @@ def numbers(result):
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--bodies", type=int, default=200)
-    parser.add_argument("--seed", type=int, default=13)
-    arguments = parser.parse_args()
-    measure(
+    command(
         "strand",
-        arguments.bodies,
-        arguments.seed,
+        __doc__,
+        13,
         {
             name: lambda form, e=edges, o=options: draft_on(form, KIND, CARD, e, o, side="middle")
             for name, (edges, options) in CASES.items()

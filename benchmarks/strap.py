@@ -3,9 +3,7 @@
 python -m benchmarks.strap --bodies 200
 """
 
-import argparse
-
-from benchmarks._random_bodies import draft_on, measure
+from benchmarks._random_bodies import command, draft_on
 
 from layfigure.body.chart import ChartPoint
 from layfigure.design.design import DesignEdge, EdgePoint
@@ -48,14 +46,10 @@ def numbers(result):
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--bodies", type=int, default=200)
-    parser.add_argument("--seed", type=int, default=12)
-    arguments = parser.parse_args()
-    measure(
+    command(
         "strap",
-        arguments.bodies,
-        arguments.seed,
+        __doc__,
+        12,
         {
             name: lambda form, e=edges, o=options: draft_on(form, KIND, LEATHER, e, o, side="middle")
             for name, (edges, options) in CASES.items()

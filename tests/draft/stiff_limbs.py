@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,7 @@ from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, validated_options
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.polyline import resample
+from layfigure.geometry.tube import rows_mesh
 from layfigure.materials.cloth import Cloth
 from layfigure.place.place import place_edge
 from layfigure.place.placement import Placement
@@ -53,6 +55,14 @@ def round_limb(region: str, radii: Sequence[float], length: float, count: int = 
     heights = np.linspace(1000.0 + length, 1000.0, count)
     radius = np.interp(np.linspace(0.0, 1.0, count), np.linspace(0.0, 1.0, len(radii)), radii)
     return limb_chart(region, [circle(float(r)) for r in radius], heights)
+
+
+def drum(radius: float, tall: float) -> Form:
+    """A round trunk, its skin as its chart says."""
+    chart = round_limb("torso", [radius, radius], tall, 61)
+    mesh = rows_mesh(chart.sections[::-1], closed=True)
+    form = form_with(chart)
+    return replace(form, standing=mesh, drafting=mesh, face_region=np.zeros(len(mesh.faces), dtype=np.int64))
 
 
 def form_with(*charts: RegionChart, estimated: frozenset[str] = frozenset(), **measures: float) -> Form:

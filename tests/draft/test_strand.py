@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import trimesh
 from shapely import Polygon
-from stiff_limbs import CARD, form_with, line, ring, round_limb
+from stiff_limbs import CARD, drum, line, ring
 
 from layfigure.body.form import Form
 from layfigure.body.shape import form_of
@@ -23,7 +23,6 @@ from layfigure.draft.strand.swag import fixings_along
 from layfigure.drawing.svg import svg_of
 from layfigure.drawing.walk import read_svg, walk
 from layfigure.errors import DraftError
-from layfigure.geometry.tube import rows_mesh
 from layfigure.piece.draw import Heading
 from layfigure.piece.seam_book import SeamBook
 from layfigure.place.place import place_edge
@@ -32,12 +31,9 @@ from layfigure.place.placement import Placement
 RADIUS, TALL = 140.0, 600.0
 
 
-@pytest.fixture(scope="module")
-def drum() -> Form:
-    chart = round_limb("torso", [RADIUS, RADIUS], TALL, 61)
-    mesh = rows_mesh(chart.sections[::-1], closed=True)
-    form = form_with(chart)
-    return replace(form, standing=mesh, drafting=mesh, face_region=np.zeros(len(mesh.faces), dtype=np.int64))
+@pytest.fixture(scope="module", name="drum")
+def drum_of_known_size() -> Form:
+    return drum(RADIUS, TALL)
 
 
 @pytest.fixture(scope="module")

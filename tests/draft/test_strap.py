@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from shapely import Polygon
-from stiff_limbs import form_with, line, ring, round_limb
+from stiff_limbs import drum, line, ring
 
 from layfigure.body.form import Form
 from layfigure.body.shape import form_of
@@ -25,7 +25,6 @@ from layfigure.drawing.svg import svg_of
 from layfigure.drawing.walk import read_svg, walk
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
-from layfigure.geometry.tube import rows_mesh
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.draw import Heading
 from layfigure.piece.piece import Piece
@@ -37,13 +36,9 @@ LEATHER = Cloth(slug="leather", kind="leather", name="leather", width=1200.0, ar
 RADIUS, TALL = 140.0, 600.0
 
 
-@pytest.fixture(scope="module")
-def drum() -> Form:
-    """A round trunk of radius 140 mm and 600 mm tall, its skin as its chart says."""
-    chart = round_limb("torso", [RADIUS, RADIUS], TALL, 61)
-    mesh = rows_mesh(chart.sections[::-1], closed=True)
-    form = form_with(chart)
-    return replace(form, standing=mesh, drafting=mesh, face_region=np.zeros(len(mesh.faces), dtype=np.int64))
+@pytest.fixture(scope="module", name="drum")
+def drum_of_known_size() -> Form:
+    return drum(RADIUS, TALL)
 
 
 @pytest.fixture(scope="module")

@@ -12,6 +12,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.spatial import cKDTree
 
+from layfigure.geometry.nearest_face import nearest_weights
+
 Points = NDArray[np.float64]
 
 
@@ -103,8 +105,10 @@ class RegionChart:
                 r = np.clip(row + i, 0, k - 2)
                 c = np.mod(column + j, n)
                 for corners, turned in ((((0, 0), (0, 1), (1, 0)), False), (((1, 1), (1, 0), (0, 1)), True)):
-                    a, b, d = (closed[r + dr, c + dc] for dr, dc in corners)
-                    u, v, distance = _nearest_on_triangles(p, a, b, d)
+                    triangles = np.stack([closed[r + dr, c + dc] for dr, dc in corners], axis=1)
+                    weights = nearest_weights(triangles, p)
+                    distance = np.linalg.norm(np.einsum("kc,kcd->kd", weights, triangles) - p, axis=1)
+                    u, v = weights[:, 1], weights[:, 2]
                     along, across = (1.0 - v, 1.0 - u) if turned else (v, u)
                     better = distance < best
                     best = np.where(better, distance, best)
@@ -112,26 +116,3 @@ class RegionChart:
                     station = np.where(better, low + along * (high - low), station)
                     around = np.where(better, np.mod((c + across) / n, 1.0), around)
         return station, around, best
-
-
-def _nearest_on_triangles(p: Points, a: Points, b: Points, c: Points) -> tuple[Points, Points, Points]:
-    """Nearest point of triangle (a, b, c) to p as weights u of b and v of c, with its distance; all (m,)."""
-    ab, ac, ap = b - a, c - a, p - a
-    d1, d2 = (ab * ap).sum(1), (ac * ap).sum(1)
-    aa, cc, bc = (ab * ab).sum(1), (ac * ac).sum(1), (ab * ac).sum(1)
-    det = np.maximum(aa * cc - bc * bc, 1e-30)
-    u, v = (cc * d1 - bc * d2) / det, (aa * d2 - bc * d1) / det
-    inside = (u >= 0) & (v >= 0) & (u + v <= 1)
-    # Outside, the nearest point lies on one of the three sides.
-    on_ab = np.clip(d1 / np.maximum(aa, 1e-30), 0, 1)
-    on_ac = np.clip(d2 / np.maximum(cc, 1e-30), 0, 1)
-    side = ac - ab
-    on_bc = np.clip(((p - b) * side).sum(1) / np.maximum((side * side).sum(1), 1e-30), 0, 1)
-    candidates_u = np.stack([np.where(inside, u, np.nan), on_ab, np.zeros_like(u), 1 - on_bc])
-    candidates_v = np.stack([np.where(inside, v, np.nan), np.zeros_like(v), on_ac, on_bc])
-    nearest = a + candidates_u[..., None] * ab + candidates_v[..., None] * ac
-    distance = np.linalg.norm(nearest - p, axis=2)
-    distance = np.where(np.isnan(distance), np.inf, distance)
-    pick = distance.argmin(axis=0)
-    rows = np.arange(len(p))
-    return candidates_u[pick, rows], candidates_v[pick, rows], distance[pick, rows]

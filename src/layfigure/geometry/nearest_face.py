@@ -52,7 +52,7 @@ def nearest_faces(
     tried = near.shape[1]
     corners = vertices[faces[near.ravel()]]
     each = np.repeat(places, tried, axis=0)
-    weights = _nearest_weights(corners, each)
+    weights = nearest_weights(corners, each)
     off = np.linalg.norm(np.einsum("kc,kcd->kd", weights, corners) - each, axis=1).reshape(near.shape)
     rows = np.arange(len(places))
     best = off.argmin(axis=1)
@@ -63,7 +63,7 @@ def nearest_faces(
     )
 
 
-def _nearest_weights(corners: Points, places: Points) -> Points:
+def nearest_weights(corners: Points, places: Points) -> Points:
     """Weights (k, 3) of the point nearest to each place on its own triangle, (k, 3, d)."""
     a, b, c = (corners[:, k] for k in range(3))
     u, v, w = b - a, c - a, places - a

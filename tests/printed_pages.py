@@ -21,6 +21,12 @@ def rendered_in_colour(content: bytes, page: int, dots: int) -> np.ndarray:
     return _bitmap(content, page, dots, grayscale=False)[:, :, :3]
 
 
+def page_words(content: bytes, page: int) -> list[str]:
+    """The words written on one page, counted from 1."""
+    with pdfium.PdfDocument(content) as document:
+        return document[page - 1].get_textpage().get_text_range().split()
+
+
 def _bitmap(content: bytes, page: int, dots: int, *, grayscale: bool) -> np.ndarray:
     with pdfium.PdfDocument(content) as document:
         bitmap = document[page - 1].render(scale=dots / 72.0, grayscale=grayscale)

@@ -18,7 +18,7 @@ from layfigure.piece.draw import Heading
 from layfigure.piece.lettering import text_width
 from layfigure.piece.piece import Piece
 from layfigure.piece.seam_book import SeamBook
-from printed_pages import joined_diagonals, rendered, rendered_in_colour, square_sides
+from printed_pages import joined_diagonals, page_words, rendered, rendered_in_colour, square_sides
 from sample_pieces import all_samples, frustum_guard, leg_panel
 
 SAMPLES = all_samples()
@@ -89,6 +89,22 @@ def test_long_lists_run_on_to_more_plan_pages_and_are_counted() -> None:
     tiling = lay_out([record(piece, heading) for piece in pieces], PAPERS["a4"])
     with opened(pattern_pdf(pieces, PAPERS["a4"], heading)) as pdf:
         assert len(pdf.pages) == sheet_count(pieces, PAPERS["a4"], heading) > len(tiling.tiles) + 1
+
+
+def test_many_sheets_are_shown_on_a_page_of_their_own_with_every_name_and_number() -> None:
+    from dataclasses import replace
+
+    pieces = [replace(leg_panel("leg_front"), slug=f"leg_{i}") for i in range(20)]
+    heading = Heading(costume="Brindle", seams=SeamBook.of(pieces))
+    tiling = lay_out([record(piece, heading) for piece in pieces], PAPERS["a4"])
+    content = pattern_pdf(pieces, PAPERS["a4"], heading)
+    names = {tile.name for tile in tiling.tiles}
+    numbers = {str(number) for number in range(1, len(pieces) + 1)}
+    assert names | numbers <= set(page_words(content, 2))
+    few = pattern_pdf([frustum_guard()], PAPERS["a4"], HEADING)
+    assert "A1" in page_words(few, 1)
+    with opened(content) as pdf:
+        assert len(pdf.pages) == sheet_count(pieces, PAPERS["a4"], heading)
 
 
 def test_numbers_of_pieces_are_drawn_together() -> None:

@@ -10,6 +10,7 @@ import shapely
 from numpy.typing import NDArray
 from reportlab.pdfgen.canvas import Canvas
 
+from layfigure.drawing.paper.assembly_map import Room, draw_map, fits
 from layfigure.drawing.paper.page_marks import SQUARE, diagonals, draw_test_square
 from layfigure.drawing.paper.pdf_pen import MM, fitted, stroke, wrapped, write
 from layfigure.drawing.paper.sizes import PAPERS, Paper
@@ -48,7 +49,14 @@ def plan_page_count(tiling: Tiling, heading: Heading) -> int:
     paper = plan_paper(tiling)
     rows = _rows(_pieces_of(tiling), heading, paper, sheets_of_pieces(tiling))
     rest = len(rows) - _rows_per_page(paper, first=True)
-    return 1 + max(0, -(-rest // _rows_per_page(paper, first=False)))
+    lists = 1 + max(0, -(-rest // _rows_per_page(paper, first=False)))
+    return lists if fits(tiling, _room_for_map(paper)) else lists + 1
+
+
+def _room_for_map(paper: Paper) -> Room:
+    """Beside the test square and a little less high: nothing else on the page may be taken for 10 cm."""
+    foot = paper.height - paper.margin - 12.0 - SQUARE
+    return paper.margin + 108.0, foot + 5.0, paper.width - paper.margin, foot + SQUARE
 
 
 def _pieces_of(tiling: Tiling) -> list[Piece]:
@@ -65,6 +73,12 @@ def draw_plan(canvas: Canvas, tiling: Tiling, heading: Heading, total: int) -> N
     _first_page(canvas, paper, tiling, heading, total)
     _draw_rows(canvas, rows[:first], TOP_OF_LIST)
     canvas.showPage()
+    if not fits(tiling, _room_for_map(paper)):
+        _begin(canvas, paper)
+        edge, top = paper.margin, paper.height - paper.margin
+        write(canvas, f"{heading.costume}: how the sheets are joined", (edge, top - 6.0), height=4.0)
+        draw_map(canvas, tiling, (edge, edge, paper.width - edge, top - 14.0), in_strips=True)
+        canvas.showPage()
     done, following = first, _rows_per_page(paper, first=False)
     while done < len(rows):
         _begin(canvas, paper)
@@ -109,8 +123,11 @@ def _first_page(canvas: Canvas, paper: Paper, tiling: Tiling, heading: Heading, 
     foot = top - 12.0 - SQUARE
     draw_test_square(canvas, (left, foot))
     draw_legend(canvas, (left + 6.0, foot + 90.0), size=1.9)
-    # A little less high than the square: nothing else on the page may be taken for 10 cm.
-    _map(canvas, tiling, (left + 108.0, foot + 5.0, paper.width - left, foot + SQUARE))
+    room = _room_for_map(paper)
+    if fits(tiling, room):
+        draw_map(canvas, tiling, room)
+    else:
+        write(canvas, "The next page shows how the sheets are joined.", (room[0], room[3] - 4.0), height=TEXT)
     lines = [
         part for line in _instructions(tiling, total) for part in wrapped(line, TEXT, paper.width - 2 * left)
     ]
@@ -145,38 +162,6 @@ def _instructions(tiling: Tiling, total: int) -> list[str]:
     if checks:
         lines.append(f"Measure when joined: {'; '.join(checks)}.")
     return lines
-
-
-def _map(canvas: Canvas, tiling: Tiling, room: tuple[float, float, float, float]) -> None:
-    """The joined sheet, small: pages with their names, pieces with their numbers."""
-    every = (*tiling.tiles, *tiling.blank)
-    west, south = min(t.left for t in every), min(t.bottom for t in every)
-    east, north = max(t.right for t in every), max(t.top for t in every)
-    scale = min((room[2] - room[0]) / (east - west), (room[3] - room[1]) / (north - south))
-    corner = np.array([room[0], room[3] - scale * (north - south)])
-
-    def small(points: Points) -> Points:
-        placed: Points = corner + scale * (points - [west, south])
-        return placed
-
-    for tile in every:
-        ring = small(np.array(tile.box.exterior.coords)[:-1])
-        stroke(canvas, ring, width=0.15, closed=True, shade=0.45)
-    for tile in tiling.blank:
-        low, high = small(np.array([[tile.left, tile.bottom], [tile.right, tile.top]]))
-        for share in np.linspace(0.1, 0.9, 5):
-            x, y = low + share * (high - low)
-            stroke(canvas, np.array([[low[0], y], [x, low[1]]]), width=0.1, shade=0.45)
-            stroke(canvas, np.array([[x, high[1]], [high[0], y]]), width=0.1, shade=0.45)
-    for number, (drawn, offset) in enumerate(tiling.sheet.placed, start=1):
-        cut = next(line.points for line in drawn.lines if line.ink == "boundary")
-        outline = small(cut + np.array(offset))
-        stroke(canvas, outline, width=0.35, closed=True)
-        inner = shapely.Polygon(outline).representative_point()
-        write(canvas, str(number), (inner.x, inner.y - 1.2), height=2.4, anchor="middle")
-    for tile in tiling.tiles:
-        place = small(np.array([tile.left, tile.top])) + np.array([0.8, -2.6])
-        write(canvas, tile.name, (float(place[0]), float(place[1])), height=1.7, shade=0.35)
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,8 +213,8 @@ def sheets_of_pieces(tiling: Tiling) -> list[str]:
 def _rows(pieces: Sequence[Piece], heading: Heading, paper: Paper, sheets: Sequence[str]) -> list[_Row]:
     """One row a piece, then how to make them, then what to mind. sheets : the pages of each piece."""
     left, right = paper.margin, paper.width - paper.margin
-    starts = (left, left + 8.0, left + 54.0, left + 109.0, left + 143.0)
-    rooms = (7.0, 45.0, 53.0, 33.0, right - starts[4])
+    starts = (left, left + 8.0, left + 54.0, left + 107.0, left + 143.0)
+    rooms = (7.0, 45.0, 51.0, 34.0, right - starts[4])
     table = [("", "piece", "cut", "how far to trust it", "on sheets")]
     for number, (piece, pages) in enumerate(zip(pieces, sheets, strict=True), start=1):
         side = SIDE_WORDS[piece.side]

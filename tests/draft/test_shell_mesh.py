@@ -15,10 +15,10 @@ from test_shell_dome import mates
 from layfigure.design.design import PieceStatement, Trace
 from layfigure.draft.flatten.worn_stretch import weighted_quantile
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
-from layfigure.draft.shell.chart import CutMesh, as_laid, lay_alone
+from layfigure.draft.shell.chart import CutMesh, as_laid, is_clear, lay_alone
 from layfigure.draft.shell.chart_fairing import faired, without_teeth
 from layfigure.draft.shell.chart_seams import chain_bevels, chains_of
-from layfigure.draft.shell.chart_truing import bent_outline
+from layfigure.draft.shell.chart_truing import _bent, bent_outline
 from layfigure.draft.shell.greedy_cuts import cut_flat
 from layfigure.draft.shell.kind import KIND
 from layfigure.draft.shell.mesh_shell import cut_shell
@@ -247,3 +247,18 @@ def test_a_hand_beside_libigl_on_the_same_cuts() -> None:
     ours, arap, lscm = beside_reference(simplify(TriangleMesh(size * mesh.vertices, mesh.faces), 900))
     assert ours <= 1.15 * arap + 1e-3
     assert ours < lscm
+
+
+def test_a_narrow_bent_dart_does_not_close_over_itself() -> None:
+    ring = 50.0 * np.exp(1j * np.linspace(0.1, 2.0 * np.pi - 0.1, 24))
+    bent = np.array([20.0 - 0.3j, 5.0 + 8.0j, 20.0 + 0.3j])
+    places = np.concatenate([ring, bent])
+    sides = np.abs(np.roll(places, -1) - places)
+    # The upper side of the dart is to be longer, as a mate that stretched more would have it.
+    lengths = sides + np.array([0.0] * 25 + [0.5, 0.8])
+    assert is_clear(places)
+    assert not is_clear(_bent(places, lengths, apart=False))
+    outline = bent_outline(places, lengths)
+    assert is_clear(outline)
+    assert np.abs(np.roll(outline, -1) - outline) == pytest.approx(lengths, abs=1e-6)
+    assert np.abs(outline - places).max() < 2.0

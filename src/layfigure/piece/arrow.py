@@ -20,7 +20,8 @@ def arrow_inside(outline: Points, way: ArrayLike) -> tuple[tuple[float, float], 
 
     outline : (n, 2) stitch line, first point not repeated [mm]. way : (2,), not zero.
     """
-    area = Polygon(outline)
+    # An outline that crosses itself is for its check to tell; its arrow must not fail before.
+    area = shapely.make_valid(Polygon(outline))
     along = np.asarray(way, dtype=np.float64)
     along = along / np.linalg.norm(along)
     across = np.array([-along[1], along[0]])

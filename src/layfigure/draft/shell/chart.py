@@ -90,13 +90,17 @@ class FlatChart:
     @property
     def clear(self) -> bool:
         """Whether its outline keeps clear of itself; a slit into a saddle closes over itself."""
-        outline = self.flat[self.stiffness.loop]
-        return bool(LinearRing(np.column_stack([outline.real, outline.imag])).is_simple)
+        return is_clear(self.flat[self.stiffness.loop])
 
     @property
     def energy(self) -> float:
         """Squared stretch over the area [mm²]."""
         return float((np.minimum(self.stretch, 1.0) ** 2 * self.areas).sum())
+
+
+def is_clear(outline: Complex) -> bool:
+    """Whether a closed outline, (b,) complex, keeps clear of itself."""
+    return bool(LinearRing(np.column_stack([outline.real, outline.imag])).is_simple)
 
 
 def lying_free(mesh: TriangleMesh) -> Complex:

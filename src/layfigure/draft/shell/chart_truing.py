@@ -14,13 +14,19 @@ from numpy.typing import NDArray
 
 from layfigure.draft.flatten.arap import PanelStiffness, factored, solve_complex
 from layfigure.draft.flatten.foldover import unfolded
-from layfigure.draft.shell.chart import FlatChart, as_laid
+from layfigure.draft.shell.chart import FlatChart, as_laid, is_clear
 
 Complex = NDArray[np.complex128]
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
 BENDING_STEPS = 12
+APART_STEPS = 40
+APART = 0.1
+"""What is kept between a corner and a side it would cross [mm]."""
+NEAR = 3.0
+"""A corner further than this from a side, on the wrong side of it, has not crossed it [mm]."""
+APART_WEIGHT = 30.0
 SETTLING_STEPS = 12
 
 
@@ -49,15 +55,24 @@ def true_charts(charts: Sequence[FlatChart]) -> list[FlatChart]:
 def bent_outline(places: Complex, lengths: Points) -> Complex:
     """A closed outline with given side lengths, as near as can be to places; both (b,).
 
+    Where the places keep clear of each other, so does the outline: a narrow dart must not close over itself.
     Gauss-Newton in the headings of the sides, closing as a condition. Raises ValueError for lengths that
     no outline has, one longer than all the others together.
     """
     if 2.0 * lengths.max() >= lengths.sum():
         raise ValueError("a side is longer than all the others together")
+    outline = _bent(places, lengths, apart=False)
+    if is_clear(places) and not is_clear(outline):
+        outline = _bent(places, lengths, apart=True)
+    return outline
+
+
+def _bent(places: Complex, lengths: Points, *, apart: bool) -> Complex:
     count = len(places)
     heading = np.angle(np.roll(places, -1) - places)
     goal = places - places.mean()
-    for _ in range(BENDING_STEPS):
+    damping = 1e-3 * float((lengths**2).mean()) * np.eye(count)
+    for _ in range(APART_STEPS if apart else BENDING_STEPS):
         steps = lengths * np.exp(1j * heading)
         outline = np.concatenate([[0.0 + 0j], np.cumsum(steps)[:-1]])
         # Column k: how all later corners move when side k turns, their mean taken out.
@@ -65,11 +80,14 @@ def bent_outline(places: Complex, lengths: Points) -> Complex:
         moves = moves - moves.mean(axis=0)
         miss = goal - (outline - outline.mean())
         jacobian = np.concatenate([moves.real, moves.imag])
+        wanted = np.concatenate([miss.real, miss.imag])
+        if apart:
+            rows, gaps = _too_near(places, outline, moves)
+            jacobian, wanted = np.concatenate([jacobian, rows]), np.concatenate([wanted, gaps])
         closing = np.stack([(1j * steps).real, (1j * steps).imag])
         gap = -np.array([steps.sum().real, steps.sum().imag])
-        damping = 1e-3 * float((lengths**2).mean()) * np.eye(count)
         system = np.block([[jacobian.T @ jacobian + damping, closing.T], [closing, np.zeros((2, 2))]])
-        right = np.concatenate([jacobian.T @ np.concatenate([miss.real, miss.imag]), gap])
+        right = np.concatenate([jacobian.T @ wanted, gap])
         change = np.linalg.solve(system, right)[:count]
         largest = float(np.abs(change).max())
         heading = heading + change * min(1.0, 0.3 / max(largest, 1e-12))
@@ -78,6 +96,29 @@ def bent_outline(places: Complex, lengths: Points) -> Complex:
     steps = lengths * np.exp(1j * heading)
     outline = np.concatenate([[0.0 + 0j], np.cumsum(steps)[:-1]])
     return np.asarray(outline - outline.mean() + places.mean())
+
+
+def _too_near(places: Complex, outline: Complex, moves: Complex) -> tuple[Points, Points]:
+    """What keeps corners off sides they come too near to, on the side of them where they were.
+
+    places, outline : (b,). moves : (b, b) how corners move as sides turn. Returns (r, b) how the distances
+    grow, weighted, and (r,) how much is missing.
+    """
+    count = len(places)
+    after = np.roll(np.arange(count), -1)
+    along = np.abs(outline[after] - outline)
+    # A corner's place beside a side, as if that ran from 0 to the right.
+    beside = (outline[:, None] - outline) / ((outline[after] - outline) / along)
+    side = np.sign(((places[:, None] - places) / (places[after] - places)).imag)
+    own = np.eye(count, dtype=bool) | np.eye(count, dtype=bool)[:, after]
+    within = (beside.real > 0.0) & (beside.real < along) & (np.abs(beside.imag) < NEAR) & ~own
+    corner, at = np.nonzero(within & (side * beside.imag < APART))
+    share = beside.real[corner, at] / along[at]
+    foot = (1.0 - share)[:, None] * moves[at] + share[:, None] * moves[after[at]]
+    unit = (outline[after[at]] - outline[at]) / along[at]
+    across = ((moves[corner] - foot) / unit[:, None]).imag * side[corner, at][:, None]
+    missing = APART - side[corner, at] * beside.imag[corner, at]
+    return APART_WEIGHT * across, APART_WEIGHT * missing
 
 
 def _follow(stiffness: PanelStiffness, flat: Complex, loop: Indices, outline: Complex) -> Complex:

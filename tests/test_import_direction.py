@@ -18,6 +18,7 @@ LAYERS: tuple[frozenset[str], ...] = (
     frozenset({"drawing"}),
     frozenset({"report"}),
     frozenset({"pipeline"}),
+    frozenset({"workroom"}),
     frozenset({"cli"}),
 )
 ORDER = {room: level for level, rooms in enumerate(LAYERS) for room in rooms}

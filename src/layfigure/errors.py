@@ -8,6 +8,7 @@ The whole tree::
     │   ├── FileSyntaxError      the file cannot be parsed at all
     │   ├── UnknownKeyError      a key we do not know (a typing slip, mostly)
     │   ├── FileVersionError     written by a newer layfigure, or by none
+    │   ├── FileChanged          changed on disk since it was read
     │   └── OutputError          a folder that cannot be written, or is full
     ├── MeasureError         a tape measure
     │   ├── MeasureMissing       needed and not given
@@ -71,6 +72,10 @@ class UnknownKeyError(FileError):
 
 class FileVersionError(FileError):
     """The file states a format this version does not read."""
+
+
+class FileChanged(FileError):
+    """The file was changed by somebody else since it was read; an edit of it was not written."""
 
 
 class OutputError(FileError):

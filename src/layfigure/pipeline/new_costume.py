@@ -59,6 +59,7 @@ IGNORE_TEXT = """\
 # Measures are private, and results contain them.
 wearers/
 out/
+quick/
 """
 
 

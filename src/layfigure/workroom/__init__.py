@@ -1,0 +1,1 @@
+"""The workroom: the local web app, thin over the library."""

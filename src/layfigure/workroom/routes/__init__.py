@@ -1,0 +1,1 @@
+"""What the workroom answers, one module a moment of the work."""

@@ -16,6 +16,7 @@ from http.cookies import CookieError, SimpleCookie
 from urllib.parse import parse_qs, urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -88,12 +89,7 @@ class Guard:
         if refused is not None:
             await refused(scope, receive, guarded)
             return
-        counted = _Counted(receive)
-        try:
-            await self.app(scope, counted, guarded)
-        except _TooLarge:
-            if not counted.answered:
-                await _answer(413, TOO_LARGE)(scope, receive, guarded)
+        await self.app(scope, _Counted(receive), guarded)
 
     def _refusal(self, scope: Scope) -> Response | None:
         """What to answer instead of the application, or None where the request may go on."""
@@ -159,22 +155,18 @@ def let_in(response: Response, keys: Keys) -> None:
 TOO_LARGE = "That is larger than 40 MB; a smaller copy will do."
 
 
-class _TooLarge(Exception):
-    """More bytes came than were announced or are allowed."""
-
-
 class _Counted:
-    """A request's body, counted as it comes."""
+    """A request's body, counted as it comes, whatever it was announced to be."""
 
     def __init__(self, receive: Receive) -> None:
-        self._receive, self._seen, self.answered = receive, 0, False
+        self._receive, self._seen = receive, 0
 
     async def __call__(self) -> Message:
         message = await self._receive()
         if message["type"] == "http.request":
             self._seen += len(message.get("body", b""))
             if self._seen > MOST_BYTES:
-                raise _TooLarge
+                raise HTTPException(413, TOO_LARGE)
         return message
 
 

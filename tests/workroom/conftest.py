@@ -1,0 +1,51 @@
+"""A workroom over a copy of a costume, asked without a network."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from layfigure.recompute.cache import Cache
+from layfigure.recompute.graph import Graph
+from layfigure.workroom.app import create_app
+from layfigure.workroom.guard import COOKIE, TOKEN_HEADER, Keys
+from layfigure.workroom.room import Room
+
+DEMONSTRATION = Path(__file__).parents[2] / "examples" / "brindle"
+
+
+@pytest.fixture
+def root(tmp_path: Path) -> Path:
+    """A copy of the demonstration's files."""
+    place = tmp_path / "brindle"
+    shutil.copytree(DEMONSTRATION, place, ignore=shutil.ignore_patterns("out", "quick"))
+    return place
+
+
+@pytest.fixture
+def keys() -> Keys:
+    return Keys()
+
+
+@pytest.fixture
+def room(root: Path) -> Iterator[Room]:
+    opened = Room(root, graph=Graph(Cache()))
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def client(room: Room, keys: Keys) -> Iterator[TestClient]:
+    """Asks as a page of the workroom would."""
+    with TestClient(
+        create_app(room, keys),
+        base_url="http://localhost",
+        headers={TOKEN_HEADER: keys.token},
+        cookies={COOKIE: keys.door},
+        follow_redirects=False,
+    ) as asking:
+        yield asking

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -27,15 +25,7 @@ OPEN_PATHS = ("/enter",)
 
 def create_app(room: Room, keys: Keys) -> FastAPI:
     """The application over one open costume. keys : its secrets, asked for with every request."""
-
-    @asynccontextmanager
-    async def living(_: FastAPI) -> AsyncIterator[None]:
-        yield
-        room.close()
-
-    app = FastAPI(
-        title="layfigure workroom", version=__version__, docs_url=None, redoc_url=None, lifespan=living
-    )
+    app = FastAPI(title="layfigure workroom", version=__version__, docs_url=None, redoc_url=None)
     app.state.room, app.state.keys = room, keys
     for module in ROUTES:
         app.include_router(module.router)

@@ -49,8 +49,9 @@ def serve(
     door = listening(port, password=password)
     number = door.getsockname()[1]
     address = f"http://{LOOPBACK}:{number}/?key={keys.door}"
+    room = Room(folder)
     config = uvicorn.Config(
-        create_app(Room(folder), keys), log_level="warning", access_log=False, server_header=False
+        create_app(room, keys), log_level="warning", access_log=False, server_header=False
     )
     server = uvicorn.Server(config)
     tell(address)
@@ -59,4 +60,5 @@ def serve(
     try:
         server.run(sockets=[door])
     finally:
+        room.close()
         door.close()

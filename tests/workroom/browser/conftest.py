@@ -41,11 +41,8 @@ def served(root: Path) -> Iterator[str]:
     """A workroom over a folder; yields the address that lets a browser in."""
     keys = Keys()
     door = listening(0, password=None)
-    server = uvicorn.Server(
-        uvicorn.Config(
-            create_app(Room(root, graph=Graph(Cache())), keys), log_level="warning", access_log=False
-        )
-    )
+    room = Room(root, graph=Graph(Cache()))
+    server = uvicorn.Server(uvicorn.Config(create_app(room, keys), log_level="warning", access_log=False))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [door]}, daemon=True)
     thread.start()
     while not server.started:
@@ -55,6 +52,7 @@ def served(root: Path) -> Iterator[str]:
     finally:
         server.should_exit = True
         thread.join(timeout=20)
+        room.close()
         door.close()
 
 

@@ -1,0 +1,38 @@
+"""Every page by axe-core, light and dark, wide and narrow: nothing serious, nothing critical."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page
+
+from layfigure.workroom.pages import MOMENTS
+
+
+@pytest.mark.parametrize(
+    ("width", "dark"), [(1280, False), (360, True)], ids=["wide and light", "narrow and dark"]
+)
+@pytest.mark.parametrize("path", [address for _, address, _ in MOMENTS])
+def test_a_page_is_usable_by_everybody(
+    open_page: Callable[..., Page], path: str, width: int, dark: bool
+) -> None:
+    page = open_page(path, width=width, dark=dark)
+    page.wait_for_load_state("networkidle")
+    found = Axe().run(page, options={"resultTypes": ["violations"]})
+    serious = [
+        f"{violation['id']}: {node['html'][:160]} {node['failureSummary']}"
+        for violation in found.response["violations"]
+        if violation["impact"] in ("serious", "critical")
+        for node in violation["nodes"]
+    ]
+    assert not serious, "\n".join(serious)
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_the_check_can_fail(open_page: Callable[..., Page]) -> None:
+    page = open_page("/")
+    page.evaluate("document.querySelector('main').append(document.createElement('input'))")
+    found = Axe().run(page).response["violations"]
+    assert any(violation["impact"] in ("serious", "critical") for violation in found)

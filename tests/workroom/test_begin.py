@@ -9,6 +9,8 @@ import pypdfium2
 import pytest
 from starlette.testclient import TestClient
 
+from layfigure.workroom.next_step import _next
+
 TAPES = {"wrist_girth": "16 cm", "forearm_girth": "26 cm", "forearm_length": "9 1/2 in"}
 
 
@@ -67,3 +69,24 @@ def test_the_state_names_costume_and_wearers(client: TestClient, root: Path) -> 
     problem = client.get("/api/state").json()["problem"]
     assert "line 2" in problem["where"]
     assert client.get("/").status_code == 200
+
+
+def test_the_demonstration_is_ready_to_cut(client: TestClient) -> None:
+    far = client.get("/api/standing").json()
+    assert far["next"]["moment"] == "cut"
+    assert far["pictures"] == 4
+    assert far["pieces"] > 10
+    assert set(far["tapes"]) == {"Ostrander", "Quillfeather"}
+
+
+def test_a_new_costume_is_led_from_moment_to_moment() -> None:
+    stages = [
+        ({"pictures": 0, "points": 0, "marked": False, "edges": 0, "pieces": 0, "tapes": 0}, "look"),
+        ({"pictures": 1, "points": 3, "marked": True, "edges": 1, "pieces": 0, "tapes": 0}, "look"),
+        ({"pictures": 1, "points": 16, "marked": True, "edges": 1, "pieces": 0, "tapes": 1}, "measure"),
+        ({"pictures": 0, "points": 0, "marked": False, "edges": 2, "pieces": 0, "tapes": 4}, "costume"),
+        ({"pictures": 0, "points": 0, "marked": False, "edges": 2, "pieces": 1, "tapes": 4}, "cut"),
+    ]
+    for stage, moment in stages:
+        assert _next(**stage)[0] == moment
+    assert "13 more points" in _next(**stages[1][0])[1]

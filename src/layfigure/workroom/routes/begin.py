@@ -13,7 +13,7 @@ from layfigure.errors import MeasureError, MeasureMissing, UnitError
 from layfigure.units import parse_length
 from layfigure.workroom.pages import page
 from layfigure.workroom.room import Room
-from layfigure.workroom.routes.asked import OpenRoom, Slug
+from layfigure.workroom.routes.asked import OpenRoom, Slug, saved
 
 router = APIRouter(tags=["begin"])
 
@@ -35,6 +35,14 @@ class QuickPiece(BaseModel, extra="forbid"):
 def begin(request: Request) -> Response:
     """The first page."""
     return page(request, "begin.html.j2", moment="begin")
+
+
+@router.get("/api/standing")
+def how_far(room: OpenRoom) -> dict[str, Any]:
+    """How far the costume is, and what comes next."""
+    from layfigure.workroom.next_step import standing
+
+    return {**saved(room), **standing(room.costume()).as_data()}
 
 
 @router.get("/api/recipes")

@@ -1,7 +1,7 @@
 // @ts-check
 // One piece now: a few tapes, the piece as it will be, a pattern to print.
 
-import {ask, byId, failed, finished, make, Refusal} from "/static/room.js";
+import {ask, byId, failed, finished, make, news, Refusal} from "/static/room.js";
 
 /** @typedef {{kind: string, summary: string, tapes: Record<string, string>}} Recipe */
 /** @type {Recipe[]} */
@@ -23,6 +23,7 @@ function shownRecipe() {
 function showTapes() {
   const recipe = shownRecipe();
   if (!recipe) return;
+  byId("kind-summary").textContent = recipe.summary;
   byId("tapes").replaceChildren(
     ...Object.entries(recipe.tapes).map(([name, place]) =>
       make("div", {class: "field"},
@@ -107,9 +108,37 @@ byId("paper").addEventListener("change", draw);
 byId("make").addEventListener("click", makeNow);
 byId("quick").addEventListener("submit", (/** @type {Event} */ event) => { event.preventDefault(); draw(); });
 
+/** @param {number} count @param {string} one @param {string} [many] */
+const counted = (count, one, many = `${one}s`) => `${count} ${count === 1 ? one : many}`;
+
+/** How far the costume is, and what comes next. */
+async function showStanding() {
+  try {
+    const far = await ask("GET", "/api/standing");
+    const tapes = Object.entries(far.tapes).map(([name, taken]) => `${name}: ${counted(taken, "tape")}`);
+    byId("so-far").replaceChildren(
+      make("li", {}, make("a", {href: "/look"}, "Look"), `${counted(far.pictures, "picture")}, ${counted(far.marks, "point")} of the body set, ${counted(far.edges, "edge")}`),
+      make("li", {}, make("a", {href: "/measure"}, "Measure"), tapes.join("; ") || "nobody yet"),
+      make("li", {}, make("a", {href: "/costume"}, "Costume"), counted(far.pieces, "piece stated", "pieces stated")),
+    );
+    byId("next").textContent = far.next.words;
+    byId("next").href = `/${far.next.moment}`;
+    const more = byId("remarks-of-costume");
+    more.hidden = !far.remarks.length;
+    more.querySelector("summary").textContent = counted(far.remarks.length, "thing to look at", "things to look at");
+    more.querySelector("ul").replaceChildren(...far.remarks.map((/** @type {string} */ line) => make("li", {}, line)));
+    byId("standing").hidden = false;
+  } catch (error) {
+    failed(error);
+  }
+}
+news.addEventListener("files", showStanding);
+news.addEventListener("undone", showStanding);
+showStanding();
+
 try {
   ({recipes} = await ask("GET", "/api/recipes"));
-  byId("kind").replaceChildren(...recipes.map(({kind, summary}) => make("option", {value: kind}, `${spoken(kind)}: ${summary}`)));
+  byId("kind").replaceChildren(...recipes.map(({kind}) => make("option", {value: kind}, spoken(kind))));
   byId("kind").value = "forearm_guard";
   showTapes();
 } catch (error) {

@@ -71,22 +71,33 @@ class RegionChart:
 
     def points(self, station: ArrayLike, around: ArrayLike) -> Points:
         """Places in space, (m, 3) [mm]. Stations outside the chart are clamped to it."""
-        t, a = np.broadcast_arrays(
-            np.asarray(station, dtype=np.float64), np.asarray(around, dtype=np.float64)
-        )
-        t, a = t.ravel(), np.mod(a.ravel(), 1.0)
-        count = self.sections.shape[1]
-        upper = np.clip(np.searchsorted(self.stations, t), 1, len(self.stations) - 1)
-        low, high = self.stations[upper - 1], self.stations[upper]
-        along = np.clip((t - low) / (high - low), 0.0, 1.0)[:, None]
-        position = a * count
-        first = np.floor(position).astype(np.int64) % count
-        second = (first + 1) % count
-        across = (position - np.floor(position))[:, None]
-        below = (1.0 - across) * self.sections[upper - 1, first] + across * self.sections[upper - 1, second]
+        t, a = np.asarray(station, dtype=np.float64).ravel(), np.asarray(around, dtype=np.float64).ravel()
+        if t.size != a.size:
+            t, a = np.broadcast_arrays(t, a)
+        # Asked for a few places at a time, over and over: numpy's plainest functions are the quickest here.
+        upper = np.minimum(np.maximum(self.stations.searchsorted(t), 1), len(self.stations) - 1)
+        lower = upper - 1
+        low = self.stations[lower]
+        along = np.minimum(np.maximum((t - low) / (self.stations[upper] - low), 0.0), 1.0)[:, None]
+        first, second, across = self._ways(a)
+        below = (1.0 - across) * self.sections[lower, first] + across * self.sections[lower, second]
         above = (1.0 - across) * self.sections[upper, first] + across * self.sections[upper, second]
         result: Points = (1.0 - along) * below + along * above
         return result
+
+    def lines(self, around: ArrayLike) -> Points:
+        """The chart's own sections at some ways round: lines down the region, (m, k, 3) [mm]."""
+        first, second, across = self._ways(np.asarray(around, dtype=np.float64).ravel())
+        result: Points = (1.0 - across) * self.sections[:, first] + across * self.sections[:, second]
+        return result.swapaxes(0, 1)
+
+    def _ways(self, around: Points) -> tuple[NDArray[np.int64], NDArray[np.int64], Points]:
+        """Section points on either side of ways round, (m,) each, and the share of the way between, (m, 1)."""
+        count = self.sections.shape[1]
+        position = np.mod(around, 1.0) * count
+        whole = np.floor(position)
+        first = whole.astype(np.int64) % count
+        return first, (first + 1) % count, (position - whole)[:, None]
 
     def locate(self, places: ArrayLike) -> tuple[Points, Points, Points]:
         """Nearest chart coordinates of places near the surface.

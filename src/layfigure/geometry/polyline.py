@@ -15,9 +15,11 @@ def arc_lengths(points: ArrayLike, *, closed: bool = False) -> Points:
     """
     p = np.asarray(points, dtype=np.float64)
     if closed:
-        p = np.vstack([p, p[:1]])
-    steps = np.linalg.norm(np.diff(p, axis=0), axis=1)
-    lengths: Points = np.concatenate([[0.0], np.cumsum(steps)])
+        p = np.concatenate([p, p[:1]])
+    # Asked for thousands of times, of short lines: written out, it takes half as long.
+    steps = p[1:] - p[:-1]
+    lengths: Points = np.zeros(len(p))
+    np.sqrt((steps * steps).sum(axis=1)).cumsum(out=lengths[1:])
     return lengths
 
 

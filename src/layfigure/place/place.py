@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -60,7 +61,7 @@ def place_edge(
         points = tuple(replace(point, at=same_skin(point.at, skin, form)) for point in points)
     curves = chart_curves(points, closed=edge.closed, goes_round=edge.goes_round)
     line = np.concatenate([form.charts[c.region].points(c.station, c.around) for c in curves])
-    marks = np.concatenate([form.charts[p.at.region].points([p.at.station], [p.at.around]) for p in points])
+    marks = points_on(form.charts, [point.at for point in points])
     placed = replace(edge, points=points)
     return PlacedEdge(
         edge=edge,
@@ -83,20 +84,20 @@ def edge_spread(point: EdgePoint, form: Form) -> float:
     stature = float(form.landmarks["crown"][2])
     along, around = point.spread_along * stature, point.spread_around * stature
     guessed = _level_spread(point.at, form)
-    return float(np.sqrt(along**2 + around**2 + guessed**2))
+    return math.sqrt(along**2 + around**2 + guessed**2)
 
 
 def _level_spread(at: ChartPoint, form: Form) -> float:
     """Spread of the standing height of a station, from the spreads of the levels around it [mm]."""
     definition, side = split_region(at.region)
     suffix = "" if side == "middle" else f"_{side}"
-    lower = int(np.clip(np.floor(at.station), 0, len(definition.levels) - 2))
-    share = float(np.clip(at.station - lower, 0.0, 1.0))
+    lower = min(max(math.floor(at.station), 0), len(definition.levels) - 2)
+    share = min(max(at.station - lower, 0.0), 1.0)
     spreads = []
     for level in definition.levels[lower : lower + 2]:
         names = (f"{level}_height{suffix}", f"{level}_height")
         spreads.append(next((form.spreads[name] for name in names if name in form.spreads), 0.0))
-    return float(np.hypot((1.0 - share) * spreads[0], share * spreads[1]))
+    return math.hypot((1.0 - share) * spreads[0], share * spreads[1])
 
 
 def same_skin(at: ChartPoint, skin: Form, form: Form) -> ChartPoint:
@@ -140,30 +141,49 @@ def scaled_by_height(points: tuple[EdgePoint, ...], form: Form, figure: Mapping[
     """
     character = float(max(chart.sections[:, :, 2].max() for chart in figure.values()))
     ratio = float(form.landmarks["crown"][2]) / character
-    places: list[Points] = []
-    for point in points:
-        at = point.at
-        wanted = figure[at.region].points([at.station], [at.around])[0, 2] * ratio
-        places.append(_at_height(wanted, at, form))
-    return np.array(places)
+    wanted = ratio * points_on(figure, [point.at for point in points])[:, 2]
+    places = np.empty((len(points), 3))
+    for region, rows in _by_region([point.at for point in points]).items():
+        around = np.array([points[row].at.around for row in rows])
+        places[rows] = _at_heights(wanted[rows], region, around, form)
+    return places
 
 
-def _at_height(height: float, at: ChartPoint, form: Form) -> Points:
-    """Point of the wearer at a height and a way round, in the region of ``at`` or its neighbour."""
-    best: tuple[float, Points] | None = None
-    for region in (at.region, *_neighbours(at.region)):
-        if region not in form.charts:
+def points_on(charts: Mapping[str, RegionChart], at: Sequence[ChartPoint]) -> Points:
+    """Places of chart points, (m, 3) [mm]."""
+    places = np.empty((len(at), 3))
+    for region, rows in _by_region(at).items():
+        station, around = [at[row].station for row in rows], [at[row].around for row in rows]
+        places[rows] = charts[region].points(station, around)
+    return places
+
+
+def _by_region(at: Sequence[ChartPoint]) -> dict[str, list[int]]:
+    """Rows of points by their region."""
+    rows: dict[str, list[int]] = {}
+    for row, point in enumerate(at):
+        rows.setdefault(point.region, []).append(row)
+    return rows
+
+
+def _at_heights(heights: Points, region: str, around: Points, form: Form) -> Points:
+    """Points of the wearer at heights (m,) and ways round (m,), in a region or its neighbour, (m, 3)."""
+    best = np.full(len(heights), np.inf)
+    places = np.zeros((len(heights), 3))
+    for name in (region, *_neighbours(region)):
+        # A point that its own region reaches is not looked for further on.
+        rows = np.flatnonzero(best > 1e-9)
+        if name not in form.charts or not rows.size:
             continue
-        chart = form.charts[region]
-        line = chart.points(chart.stations, np.full(len(chart.stations), at.around))
-        order = np.argsort(line[:, 2])
-        inside = float(np.clip(height, line[order[0], 2], line[order[-1], 2]))
-        place = np.array([np.interp(inside, line[order, 2], line[order, k]) for k in range(3)])
-        miss = abs(inside - height)
-        if best is None or miss < best[0] - 1e-9:
-            best = (miss, place)
-    assert best is not None
-    return best[1]
+        for row, line in zip(rows, form.charts[name].lines(around[rows]), strict=True):
+            order = np.argsort(line[:, 2])
+            line = line[order]
+            inside = min(max(float(heights[row]), float(line[0, 2])), float(line[-1, 2]))
+            miss = abs(inside - float(heights[row]))
+            if miss < best[row] - 1e-9:
+                best[row] = miss
+                places[row] = [np.interp(inside, line[:, 2], line[:, k]) for k in range(3)]
+    return places
 
 
 def _neighbours(region: str) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_matrix, diags, identity
+from scipy.sparse import csr_matrix, diags, identity, kron
 from scipy.sparse.linalg import factorized
 
 Points = NDArray[np.float64]
@@ -23,7 +23,8 @@ class Averages:
     """Linear maps on a mesh of n vertices and m faces.
 
     corners : (m, n) mean over the corners of each face. around : (n, m) sum over the faces at each vertex.
-    neighbours : (n, n) mean over the vertices joined to each.
+    neighbours : (n, n) mean over the vertices joined to each. toward : (3n, 3n) how far that mean lies off,
+    for all first coordinates, then all second and third.
     settle : solves for inner vertices at the mean of their neighbours, (i,) right-hand side to (i,); pull :
     (i, b) what outline vertices, which come first, add to that right-hand side.
     """
@@ -31,6 +32,7 @@ class Averages:
     corners: csr_matrix
     around: csr_matrix
     neighbours: csr_matrix
+    toward: csr_matrix
     settle: Any
     pull: csr_matrix
 
@@ -52,4 +54,5 @@ def _averages(face_bytes: bytes, border: int) -> Averages:
     joined.data[:] = 1.0
     neighbours = (diags(1.0 / np.asarray(joined.sum(axis=1)).ravel()) @ joined).tocsr()
     inside = (identity(n - border) - neighbours[border:, border:]).tocsc()
-    return Averages(corners, around, neighbours, factorized(inside), neighbours[border:, :border])
+    toward = kron(identity(3), neighbours - identity(n), format="csr")
+    return Averages(corners, around, neighbours, toward, factorized(inside), neighbours[border:, :border])

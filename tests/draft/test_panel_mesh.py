@@ -232,3 +232,22 @@ def test_cloth_bridges_a_dent_and_lies_on_a_dome() -> None:
             assert taut[inside, 2].min() > -12.0
         else:
             assert taut[inside, 2].max() > 22.0
+
+
+def test_a_right_leg_is_meshed_as_a_left_one_in_the_mirror() -> None:
+    """Vertex for vertex across the middle of the mean body, whose own two sides differ by 0.03 mm."""
+    top = ring("torso", 3.0)
+    hems = (ring("shank_left", 0.93), ring("shank_right", 0.93))
+    _, meshes = leggings_meshes(("left", "right"), 2, top, hems)
+    _, surface = reference_body()
+    for left, right in (meshes[0], meshes[2]), (meshes[1], meshes[3]):
+        assert [edge.slug for edge in right.plan.edges[1:]] == [e.slug for e in left.plan.edges[:0:-1]]
+        count = len(left.plan.edges)
+        for k in range(count):
+            own = surface.places(left.face, left.weights)[left.edge_vertices(k)]
+            other = surface.places(right.face, right.weights)[right.edge_vertices(-k % count)]
+            np.testing.assert_allclose(other[::-1], own * (-1.0, 1.0, 1.0), atol=0.05)
+        corners = surface.places(right.face, right.weights)[right.faces]
+        outward = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+        normals = surface.normals_at(right.face, right.weights)[right.faces].mean(axis=1)
+        assert (np.einsum("md,md->m", outward, normals) > 0.0).mean() > 0.99

@@ -92,7 +92,7 @@ class RegionChart:
         return result.swapaxes(0, 1)
 
     def _ways(self, around: Points) -> tuple[NDArray[np.int64], NDArray[np.int64], Points]:
-        """Section points on either side of ways round, (m,) each, and the share of the way between, (m, 1)."""
+        """Section points on either side of ways round, (m,) each, and the share between them, (m, 1)."""
         count = self.sections.shape[1]
         position = np.mod(around, 1.0) * count
         whole = np.floor(position)

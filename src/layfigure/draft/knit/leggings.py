@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.body.chart import ChartPoint
 from layfigure.draft.knit.garment import (
     KnitGarment,
     Level,
@@ -17,13 +22,16 @@ from layfigure.draft.knit.garment import (
 )
 from layfigure.draft.knit.options import KnitOptions
 from layfigure.draft.panels.cloth_surface import cloth_surface
-from layfigure.draft.panels.edge_fields import edge_curve, ring
+from layfigure.draft.panels.edge_fields import edge_curve, mirrored, ring
 from layfigure.draft.panels.garment import GarmentPattern, lay_garment, mesh_garment
 from layfigure.draft.panels.leggings import Side, leggings_fields, leggings_pattern
+from layfigure.draft.panels.mirrored_mesh import mirrored_mesh
 from layfigure.draft.panels.panel_mesh import SPACING, PanelMesh
 from layfigure.draft.panels.reference import KEPT_DESIGNS, reference_body
 from layfigure.draft.registry import DraftRequest
 from layfigure.recompute.graph import remembered
+
+Points = NDArray[np.float64]
 
 USUAL_HEM: dict[str, tuple[str, float]] = {"leggings": ("shank", 0.9), "shorts": ("thigh", 0.35)}
 """Region and station of the usual hem."""
@@ -90,7 +98,6 @@ def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
     )
 
 
-@lru_cache(maxsize=KEPT_DESIGNS)
 def leggings_meshes(
     sides: tuple[Side, ...],
     panels_a_leg: int,
@@ -101,14 +108,35 @@ def leggings_meshes(
 ) -> tuple[GarmentPattern, tuple[PanelMesh, ...]]:
     """The design's own meshes, made on the reference body. spacing : side of their triangles [mm]."""
     pattern = leggings_pattern(sides, panels_a_leg=panels_a_leg)
-    return pattern, remembered(_meshed_leggings, sides, panels_a_leg, top, hems, spacing)
+    plans = {plan.slug: plan for plan in pattern.plan.panels}
+    meshes: list[PanelMesh] = []
+    for side, hem in zip(sides, hems, strict=True):
+        # A right leg is a left one in the mirror: who has legs that differ does not wait for two.
+        left = (top, hem) if side == "left" else (mirrored(top), mirrored(hem))
+        for mesh in _left_leg(panels_a_leg, *(_in_order(edge) for edge in left), spacing):
+            own = plans[f"{mesh.plan.slug.removesuffix('_left')}_{side}"]
+            meshes.append(replace(mesh, plan=own) if side == "left" else mirrored_mesh(mesh, own))
+    return pattern, tuple(meshes)
 
 
-def _meshed_leggings(
-    sides: tuple[Side, ...], panels_a_leg: int, top: Places, hems: tuple[Places, ...], spacing: float
-) -> tuple[PanelMesh, ...]:
+def _in_order(edge: Places) -> Places:
+    """An edge's points in an order that tells a mirrored edge from its own by nothing."""
+    rounded = (
+        ChartPoint(region=at.region, station=at.station, around=round(at.around, 9) % 1.0) for at in edge
+    )
+    return tuple(sorted(rounded, key=lambda at: (at.region, at.around, at.station)))
+
+
+@lru_cache(maxsize=KEPT_DESIGNS)
+def _left_leg(panels_a_leg: int, top: Places, hem: Places, spacing: float) -> tuple[PanelMesh, ...]:
+    return remembered(_meshed_leg, panels_a_leg, top, hem, spacing)
+
+
+def _meshed_leg(panels_a_leg: int, top: Places, hem: Places, spacing: float) -> tuple[PanelMesh, ...]:
+    """The left leg's."""
     form, surface = reference_body()
-    curves = {side: edge_curve(form, hem, closed=True) for side, hem in zip(sides, hems, strict=True)}
+    curves: dict[Side, Points] = {"left": edge_curve(form, hem, closed=True)}
     fields = leggings_fields(surface, edge_curve(form, top, closed=True), curves)
-    pattern = leggings_pattern(sides, panels_a_leg=panels_a_leg)
-    return mesh_garment(pattern, surface, fields, spacing=spacing)
+    return mesh_garment(
+        leggings_pattern(("left",), panels_a_leg=panels_a_leg), surface, fields, spacing=spacing
+    )

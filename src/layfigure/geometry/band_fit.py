@@ -211,6 +211,13 @@ def poke(fit: BandFit, places: Points) -> Points:
 
     places : (m, 3) frame coordinates, heights within the bands.
     """
-    reach = places[:, :2] @ directions(fit.values.shape[1]).T
-    out: Points = (reach - fit.support(places[:, 2])).max(axis=1)
+    out = np.empty(len(places))
+    around = directions(fit.values.shape[1]).T
+    upper = np.clip(np.searchsorted(fit.breaks, places[:, 2]), 1, len(fit.breaks) - 1)
+    for number, band in enumerate(fit.bands, start=1):
+        own = np.flatnonzero(upper == number)
+        share = np.clip(band.share(places[own, 2]), 0.0, 1.0)
+        # What a place reaches in each direction, less the band's support value there, in one product.
+        reach = np.column_stack([places[own, :2], share - 1.0, -share])
+        out[own] = (reach @ np.vstack([around, band.low, band.high])).max(axis=1)
     return out

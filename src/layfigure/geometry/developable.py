@@ -93,14 +93,19 @@ class Band:
         """
         p = np.atleast_2d(np.asarray(local, dtype=np.float64))
         share = self.share(p[:, 2])
-        corners = corner_points((1.0 - share)[:, None] * self.low + share[:, None] * self.high)
-        angle = (np.arange(self.count) - 0.5) * (2.0 * np.pi / self.count)
+        half = np.pi / self.count
+        angle = (np.arange(self.count) - 0.5) * (2.0 * half)
         tangent = np.stack([-np.sin(angle), np.cos(angle)], axis=1)
-        past = p[:, :2] @ tangent.T - np.einsum("mcd,cd->mc", corners, tangent)
-        short = np.roll(past, -1, axis=1)
-        row, side = np.nonzero((past >= 0.0) & (short < 0.0))
-        across = past[row, side] / (past[row, side] - short[row, side])
-        start, end = corners[row, side], corners[row, (side + 1) % self.count]
+        # How far each place lies past each corner, along the tangent there. A corner's own distance along it
+        # is what its two sides' values differ by, over twice the sine, and blends from low to high.
+        low, high = ((h - np.roll(h, 1)) / (2.0 * np.sin(half)) for h in (self.low, self.high))
+        past = np.column_stack([p[:, :2], share - 1.0, -share]) @ np.vstack([tangent.T, low, high])
+        row, side = np.nonzero((past >= 0.0) & (np.roll(past, -1, axis=1) < 0.0))
+        after = (side + 1) % self.count
+        across = past[row, side] / (past[row, side] - past[row, after])
+        up = share[row, None]
+        first, last = corner_points(self.low), corner_points(self.high)
+        start, end = ((1.0 - up) * first[at] + up * last[at] for at in (side, after))
         foot = start + across[:, None] * (end - start)
         distance = ((p[row, :2] - foot) ** 2).sum(axis=1)
         order = np.lexsort((distance, row))

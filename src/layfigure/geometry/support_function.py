@@ -32,8 +32,13 @@ def support_values(points: ArrayLike, count: int) -> Points:
     has no points.
     """
     p = np.asarray(points, dtype=np.float64)
-    reach = p @ directions(count).T
-    values: Points = np.where(np.isnan(reach), -np.inf, reach).max(axis=-2)
+    around = directions(count).T
+    values = np.full((*p.shape[:-2], count), -np.inf)
+    # Set by set: what one set needs stays in the processor's own memory.
+    for index in np.ndindex(p.shape[:-2]):
+        known = p[index][~np.isnan(p[index]).any(axis=1)]
+        if len(known):
+            (known @ around).max(axis=0, out=values[index])
     return values
 
 

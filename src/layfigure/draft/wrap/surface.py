@@ -209,7 +209,8 @@ def _cleared(fit: BandFit, local: Points, clearance: float) -> tuple[BandFit, fl
     places = places[(places[:, 2] >= fit.breaks[0]) & (places[:, 2] <= fit.breaks[-1])]
     if len(places) == 0:
         return fit, 0.0
-    short = max(0.0, float(poke(fit, places).max()) + clearance)
+    stands = poke(fit, places)
+    short = max(0.0, float(stands.max()) + clearance)
     if short > 0.0:
         fit = BandFit(
             bands=tuple(band.offset(short) for band in fit.bands),
@@ -217,7 +218,9 @@ def _cleared(fit: BandFit, local: Points, clearance: float) -> tuple[BandFit, fl
             values=fit.values + short,
             lifted=fit.lifted + short,
         )
-    return fit, float(poke(fit, places).max()) + clearance
+        # A step outward moves every direction alike: what stood out furthest still does.
+        return fit, float(poke(fit, places[[stands.argmax()]])[0]) + clearance
+    return fit, float(stands.max()) + clearance
 
 
 def _covered(frame: AxisFrame, plate: Points | None, count: int) -> NDArray[np.bool_]:

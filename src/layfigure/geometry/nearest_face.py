@@ -49,49 +49,69 @@ def nearest_faces(
     tree = face_tree(vertices, faces) if tree is None else tree
     _, near = tree.query(places, k=min(CANDIDATES, len(faces)))
     near = near.reshape(len(places), -1)
-    tried = near.shape[1]
-    corners = vertices[faces[near.ravel()]]
-    each = np.repeat(places, tried, axis=0)
-    weights = nearest_weights(corners, each)
-    off = np.linalg.norm(np.einsum("kc,kcd->kd", weights, corners) - each, axis=1).reshape(near.shape)
+    corners = vertices[faces[near]]
+    weights, square = _nearest(corners[:, :, 0], corners[:, :, 1], corners[:, :, 2], places[:, None])
     rows = np.arange(len(places))
-    best = off.argmin(axis=1)
+    best = square.argmin(axis=1)
+    chosen, own = weights[rows, best], corners[rows, best]
     return NearestFaces(
         face=near[rows, best],
-        weights=weights.reshape(*near.shape, 3)[rows, best],
-        distance=off[rows, best],
+        weights=chosen,
+        # Found by differences of squares, a small distance would be rough.
+        distance=np.linalg.norm(np.einsum("kc,kcd->kd", chosen, own) - places, axis=1),
     )
 
 
 def nearest_weights(corners: Points, places: Points) -> Points:
     """Weights (k, 3) of the point nearest to each place on its own triangle, (k, 3, d)."""
-    a, b, c = (corners[:, k] for k in range(3))
+    return _nearest(corners[:, 0], corners[:, 1], corners[:, 2], places)[0]
+
+
+def _nearest(a: Points, b: Points, c: Points, places: Points) -> tuple[Points, Points]:
+    """Weights (..., 3) of the points of triangles nearest to places, and the squares of how far off (...).
+
+    a, b, c, places : (..., d). All follows from products of the two sides at ``a`` and the way to the place.
+    """
     u, v, w = b - a, c - a, places - a
-    uu, uv, vv = (np.einsum("ij,ij->i", p, q) for p, q in ((u, u), (u, v), (v, v)))
-    wu, wv = (np.einsum("ij,ij->i", p, w) for p in (u, v))
-    area = np.maximum(uu * vv - uv**2, 1e-12)
+    uu, uv, vv = _dot(u, u), _dot(u, v), _dot(v, v)
+    wu, wv, ww = _dot(w, u), _dot(w, v), _dot(w, w)
+    area = np.maximum(uu * vv - uv * uv, 1e-12)
     s, t = (vv * wu - uv * wv) / area, (uu * wv - uv * wu) / area
-    weights = np.stack([1.0 - s - t, s, t], axis=1)
-    outside = np.flatnonzero(weights.min(axis=1) < 0.0)
-    if outside.size:
-        weights[outside] = _on_rim(corners[outside], places[outside])
-    return weights
+    out = np.nonzero((s < 0.0) | (t < 0.0) | (s + t > 1.0))
+    square = ww - 2.0 * (s * wu + t * wv) + s * s * uu + 2.0 * s * t * uv + t * t * vv
+    if out[0].size:
+        s[out], t[out], rim = _on_rim(*(each[out] for each in (uu, uv, vv, wu, wv)))
+        square[out] = ww[out] + rim
+    return np.stack([1.0 - s - t, s, t], axis=-1), square
 
 
-def _on_rim(corners: Points, places: Points) -> Points:
-    """Weights of the nearest point of each triangle's rim, (k, 3)."""
-    k = len(places)
-    best = np.full(k, np.inf)
-    weights = np.zeros((k, 3))
-    for start in range(3):
-        end = (start + 1) % 3
-        side = corners[:, end] - corners[:, start]
-        square = np.maximum(np.einsum("ij,ij->i", side, side), 1e-12)
-        t = np.clip(np.einsum("ij,ij->i", places - corners[:, start], side) / square, 0.0, 1.0)
-        off = np.linalg.norm(corners[:, start] + t[:, None] * side - places, axis=1)
-        own = np.zeros((k, 3))
-        own[:, start], own[:, end] = 1.0 - t, t
-        better = off < best
-        best = np.where(better, off, best)
-        weights = np.where(better[:, None], own, weights)
-    return weights
+def _on_rim(
+    uu: Points, uv: Points, vv: Points, wu: Points, wv: Points
+) -> tuple[Points, Points, Points]:
+    """Weights of second and third corner, (k,) each, of the nearest points of the rim, and the squares of how
+    far off they are, less that of the first corner.
+    """
+    ab, ac = _clipped(wu, uu), _clipped(wv, vv)
+    side, beyond = uu - 2.0 * uv + vv, wv - wu - uv + uu
+    bc = _clipped(beyond, side)
+    off = np.stack(
+        [
+            ab * (ab * uu - 2.0 * wu),
+            bc * (bc * side - 2.0 * beyond) + uu - 2.0 * wu,
+            ac * (ac * vv - 2.0 * wv),
+        ]
+    )
+    nearest = off.argmin(axis=0)
+    s = np.choose(nearest, [ab, 1.0 - bc, 0.0])
+    t = np.choose(nearest, [0.0, bc, ac])
+    return s, t, off.min(axis=0)
+
+
+def _clipped(along: Points, square: Points) -> Points:
+    share: Points = np.minimum(np.maximum(along / np.maximum(square, 1e-12), 0.0), 1.0)
+    return share
+
+
+def _dot(p: Points, q: Points) -> Points:
+    product: Points = np.einsum("...d,...d->...", p, q)
+    return product

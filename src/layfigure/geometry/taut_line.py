@@ -32,6 +32,10 @@ TOUCHES = 1.0
 RESTS = 0.02
 """The string rests when no point moves more than this in a round [mm]."""
 
+RETURNS = 0.001
+"""A string so near to where it was two rounds before goes to and fro between two places, over the edge between
+two faces of a fold, and further rounds find nothing new [mm]."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class TautLine:
@@ -128,14 +132,17 @@ def _pulled(skin: Skin, line: Points, clearance: float) -> Points:
     influence = np.minimum(i[:, None], i) * (inner + 1.0 - np.maximum(i[:, None], i)) / (inner + 1.0)
     straight = line[0] + (i / (inner + 1.0))[:, None] * (line[-1] - line[0])
     held = np.zeros(inner, dtype=bool)
-    for _ in range(ROUNDS):
+    before = line[1:-1].copy()
+    for left in reversed(range(ROUNDS)):
         foot, normal, _ = skin.near(line[1:-1])
         above = np.einsum("kd,kd->k", straight - foot, normal) - clearance
         force, held = _contact(influence * (normal @ normal.T), above, held)
         pulled = straight + influence @ (force[:, None] * normal)
-        moved = float(np.abs(pulled - line[1:-1]).max())
+        moved, returned = (float(np.abs(pulled - earlier).max()) for earlier in (line[1:-1], before))
+        before = line[1:-1].copy()
         line[1:-1] = pulled
-        if moved < RESTS:
+        # Of two such places it is left at the one where all the rounds would leave it.
+        if moved < RESTS or (returned < RETURNS and left % 2 == 0):
             break
     return line
 

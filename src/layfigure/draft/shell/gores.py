@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from layfigure.draft.flatten.panel import FlatPanel, Panel, PanelEdge
 from layfigure.draft.shell.cap import Cap
-from layfigure.draft.shell.flattening import STRETCH_MOST, STRETCH_P95, flatten_shell, stretches
+from layfigure.draft.shell.flattening import excess, flatten_shell, stretches, surely_too_far
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths
 from layfigure.geometry.zipped_rows import zipped_rows
@@ -63,6 +63,11 @@ def cut_gores(
             gore_panel(cap, azimuths[k : k + 2], k, wanted, seam, rim_joins=rim_joins) for k in range(wanted)
         ]
         more = wanted + max(step, 2)
+        if count is None and wanted < MOST_GORES:
+            exceeds = surely_too_far(panels)
+            if exceeds is not None:
+                wanted = _more_gores(wanted, exceeds, step)
+                continue
         try:
             flats = flatten_shell(panels)
         except DraftError:
@@ -70,13 +75,17 @@ def cut_gores(
                 raise
             wanted = more
             continue
-        p95, most = stretches(flats)
-        excess = max(p95 / STRETCH_P95, most / STRETCH_MOST)
-        if count is not None or excess <= 1.0 or wanted >= MOST_GORES:
+        exceeds = excess(*stretches(flats))
+        if count is not None or exceeds <= 1.0 or wanted >= MOST_GORES:
             return Gores(cap=cap, azimuths=azimuths, flats=flats, bevels=seam_bevels(cap, azimuths))
-        # Stretch falls a little faster than the number grows, so this leaps without overshooting.
-        grown = int(wanted * (excess**LEAP - 1.0)) // step * step
-        wanted = min(MOST_GORES, wanted + max(step, grown))
+        wanted = _more_gores(wanted, exceeds, step)
+
+
+def _more_gores(count: int, exceeds: float, step: int) -> int:
+    """How many to try after ``count`` that stretch ``exceeds`` times too far."""
+    # Stretch falls a little faster than the number grows, so this leaps without overshooting.
+    grown = int(count * (exceeds**LEAP - 1.0)) // step * step
+    return min(MOST_GORES, count + max(step, grown))
 
 
 def seam_azimuths(cap: Cap, count: int) -> Points:

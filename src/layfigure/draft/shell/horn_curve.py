@@ -13,7 +13,6 @@ from layfigure.draft.shell.cap import Cap
 from layfigure.draft.shell.options import ShellOptions
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths, length, resample
-from layfigure.geometry.transport import transport_frames
 from layfigure.place.placement import PlacedEdge
 
 Points = NDArray[np.float64]
@@ -60,15 +59,17 @@ def spiral(root: HornRoot, options: ShellOptions) -> Points:
     lean, curl = np.radians(options.lean), np.radians(options.curl)
     side = np.cross(root.out, root.back)
 
+    angle = lean + curl * share
+    heading = np.cos(angle)[:, None] * root.out + np.sin(angle)[:, None] * root.back
+    steps = 0.5 * (heading[1:] + heading[:-1]) / (len(share) - 1)
+    axis = np.concatenate([np.zeros((1, 3)), np.cumsum(steps, axis=0)])
+    # The axis stays in one plane, so a frame carried along it keeps its first direction square to that.
+    turn = 2.0 * np.pi * options.turns * share
+    swing = np.cos(turn)[:, None] * side + np.sin(turn)[:, None] * np.cross(heading, side)
+    swung = root.place + (options.coil * share)[:, None] * swing
+
     def curve(axis_length: float) -> Points:
-        angle = lean + curl * share
-        heading = np.cos(angle)[:, None] * root.out + np.sin(angle)[:, None] * root.back
-        steps = 0.5 * (heading[1:] + heading[:-1]) * (axis_length / (len(share) - 1))
-        axis = root.place + np.concatenate([np.zeros((1, 3)), np.cumsum(steps, axis=0)])
-        frames = transport_frames(axis, side, tangents=heading)
-        turn = 2.0 * np.pi * options.turns * share
-        swing = np.cos(turn)[:, None] * frames.first + np.sin(turn)[:, None] * frames.second
-        return np.asarray(axis + (options.coil * share)[:, None] * swing)
+        return np.asarray(axis_length * axis + swung)
 
     shortest = 0.15 * options.length
     if options.coil > 0.0 and length(curve(shortest)) >= options.length:

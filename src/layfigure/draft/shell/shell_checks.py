@@ -107,4 +107,6 @@ def mass_of(mesh: TriangleMesh, cloth: Cloth) -> float:
 def straight(start: Points, end: Points) -> Points:
     """Points 2 mm apart from start to end, (n, 2)."""
     whole = float(np.linalg.norm(end - start))
-    return points_at(np.stack([start, end]), np.linspace(0.0, whole, max(2, int(np.ceil(whole / 2.0)) + 1)))
+    # A side of a whole number of steps must not gain a point by rounding.
+    steps = max(1, int(np.ceil(whole / 2.0 - 1e-9)))
+    return points_at(np.stack([start, end]), np.linspace(0.0, whole, steps + 1))

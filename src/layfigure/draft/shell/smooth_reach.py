@@ -68,5 +68,13 @@ def smooth_over(hull: OffsetHull, frame: CapFrame, rim: Points, *, degree: int) 
 def _terms(azimuth: Points, polar: Points, degree: int) -> Points:
     """Products of powers of the two plane coordinates up to a degree, (m, terms); the first is 1."""
     x, y = polar * np.cos(azimuth), polar * np.sin(azimuth)
-    powers = [(total - j, j) for total in range(degree + 1) for j in range(total + 1)]
-    return np.column_stack([x**i * y**j for i, j in powers])
+    terms = np.empty(((degree + 1) * (degree + 2) // 2, len(x)))
+    terms[0] = 1.0
+    last = 0
+    for total in range(1, degree + 1):
+        first = last + total
+        # Each degree's terms are those of the degree before times x, and its last term times y.
+        np.multiply(terms[last:first], x, out=terms[first : first + total])
+        np.multiply(terms[first - 1], y, out=terms[first + total])
+        last = first
+    return terms.T

@@ -9,6 +9,8 @@ import pytest
 from stiff_limbs import ring
 from woven_requests import body, draft, faults
 
+from layfigure.body.shape import form_of
+from layfigure.body.template import load_template
 from layfigure.draft.registry import DraftResult
 from layfigure.draft.woven.corner_tapes import ACROSS, CORNERS, SEWN, CornerTapes, flat_corners
 from layfigure.draft.woven.curve import equally_long
@@ -245,3 +247,23 @@ def test_corners_are_found_from_a_crooked_start() -> None:
     off = true + np.random.default_rng(3).normal(scale=40.0, size=true.shape)
     found = flat_corners(tapes, waist, off)
     assert tapes.strain(found) < 1e-6
+
+
+def test_a_bust_far_wider_than_the_waist_below_it_still_gets_seams_of_equal_length() -> None:
+    # The one coat of 200 in ``benchmarks/woven.py`` whose bust points lie beyond its waist: solving for the
+    # corners used to stall, and its waist edge was 3.2 mm and its shoulder seams 0.03 mm off.
+    template = load_template()
+    draw = np.random.default_rng(7)
+    shape = template.presets["woman"].copy()
+    moves = [draw.normal(size=template.mode_count) for _ in range(128)]
+    shape[: template.mode_count] += 0.6 * moves[-1]
+    form = form_of(template, shape, wearer="test")
+    result = draft({"garment": "coat"}, form=form)
+    (waist,) = (check for check in result.checks if "waist edge, darts folded" in check.what)
+    assert waist.value < 0.01
+    seams: dict[str, list[float]] = {}
+    for piece in result.pieces:
+        for edge in piece.edges:
+            if edge.seam is not None:
+                seams.setdefault(edge.seam, []).append(edge.length - edge.eased)
+    assert max(max(sizes) - min(sizes) for sizes in seams.values()) < 1e-6

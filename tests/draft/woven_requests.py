@@ -50,9 +50,10 @@ def draft(
     preset: str = "woman",
     edges: dict[str, DesignEdge] | None = None,
     cloths: dict[str, str] | None = None,
+    form: Form | None = None,
 ) -> DraftResult:
     edges = edges or {}
-    form = body(preset)
+    form = form or body(preset)
     statement = PieceStatement(
         slug="piece",
         kind="woven",

@@ -104,8 +104,8 @@ class Band:
         after = (side + 1) % self.count
         across = past[row, side] / (past[row, side] - past[row, after])
         up = share[row, None]
-        first, last = corner_points(self.low), corner_points(self.high)
-        start, end = ((1.0 - up) * first[at] + up * last[at] for at in (side, after))
+        below, above = corner_points(self.low), corner_points(self.high)
+        start, end = ((1.0 - up) * below[at] + up * above[at] for at in (side, after))
         foot = start + across[:, None] * (end - start)
         distance = ((p[row, :2] - foot) ** 2).sum(axis=1)
         order = np.lexsort((distance, row))

@@ -85,9 +85,7 @@ def _nearest(a: Points, b: Points, c: Points, places: Points) -> tuple[Points, P
     return np.stack([1.0 - s - t, s, t], axis=-1), square
 
 
-def _on_rim(
-    uu: Points, uv: Points, vv: Points, wu: Points, wv: Points
-) -> tuple[Points, Points, Points]:
+def _on_rim(uu: Points, uv: Points, vv: Points, wu: Points, wv: Points) -> tuple[Points, Points, Points]:
     """Weights of second and third corner, (k,) each, of the nearest points of the rim, and the squares of how
     far off they are, less that of the first corner.
     """

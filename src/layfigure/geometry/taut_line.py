@@ -33,8 +33,8 @@ RESTS = 0.02
 """The string rests when no point moves more than this in a round [mm]."""
 
 RETURNS = 0.001
-"""A string so near to where it was two rounds before goes to and fro between two places, over the edge between
-two faces of a fold, and further rounds find nothing new [mm]."""
+"""A string so near to where it was two rounds before goes to and fro between two places, over the edge
+between two faces of a fold, and further rounds find nothing new [mm]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -32,6 +32,10 @@ from layfigure.geometry.polyline import length
 
 Points = NDArray[np.float64]
 
+MOST_ROUNDS = 12
+WAIST_MET = 1e-4
+"""Runs of the waist edge are brought so near to their lengths [mm]."""
+
 NO_DARTS = DartPlan(waist=(0.0, 0.0), side=0.0, shoulder=0.0, left_over=0.0)
 TIP_SHORT = 20.0
 """A dart ends this far before the point it is aimed at [mm] (common practice, 15 to 30)."""
@@ -90,12 +94,14 @@ def lay_half(trunk: EasedTrunk, points: HalfPoints, part: str, *, princess: bool
     # How far down the side seam the bust lies.
     drop = points.underarm.at[2] - points.bust_height
     down = float(np.clip(drop / (points.underarm.at[2] - points.side_waist.at[2]), 0.0, 1.0))
-    for _ in range(4):
+    for _ in range(MOST_ROUNDS):
         start = flat_corners(tapes, chords, start)
         flat = _laid(start, tapes, part, down, points.waist_runs[1], princess=princess)
         # The waist edge is a little curved: its chords are shortened until the curves have the lengths.
         runs = flat.run_lengths("waist")
         wanted = _by_run(np.array(points.waist_runs), len(runs))
+        if float(np.abs(wanted - runs).max()) < WAIST_MET:
+            break
         chords *= np.repeat(wanted / np.array(runs), _sharing(len(runs)))
     return flat
 

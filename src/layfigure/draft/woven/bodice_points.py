@@ -20,6 +20,9 @@ ARMHOLE_MIDDLE = 0.42
 """Height of the narrowest place between the armholes, as a share from armpit to shoulder."""
 ARMHOLE_IN = 8.0
 """How far inside the fold of the arm the armhole runs there [mm] (common practice)."""
+LEAST_BESIDE = 40.0
+"""Least of the waist edge between its first dart and the side seam [mm]: where a waist is much narrower than
+the bust, a dart straight below the bust point would meet the seam."""
 BLADE_OUT, BLADE_UP = 0.52, 10.0
 """The shoulder blade stands out at this share of the way out to the shoulder, this far above the armpit
 [mm]."""
@@ -89,6 +92,8 @@ def half_points(
     at_side = 0.25 if side == "left" else 0.75
     if is_front and side == "right":
         centre = 1.0
+    beside = max(abs(at_side - at_dart), LEAST_BESIDE / waist_length)
+    at_dart = at_side + float(np.copysign(beside, centre - at_side))
     second = 0.5 * (at_dart + at_side)
     return HalfPoints(
         tip=tip,

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg import null_space
 
 from layfigure.draft.woven.bodice_points import HalfPoints
 from layfigure.draft.woven.eased_trunk import EasedTrunk
@@ -50,12 +51,16 @@ _WAIST = np.array(
         for a, b in (("centre_waist", "one_a"), ("one_b", "two_a"), ("two_a", "side_waist"))
     ]
 )
-_LEGS = [CORNERS.index(name) for name in ("one_a", "one_b", "two_a")]
+_LEGS = [CORNERS.index(name) for name in ("one_a", "one_b")]
 HALVINGS = 12
+TIP = len(CORNERS)
+"""The tip is one more corner, at the origin."""
 STEPS = 60
 """Most Gauss-Newton steps; four or five are usual."""
-FIRM = 2000.0
-"""Weight of a tape that is kept, against 1 for one across."""
+SETTLED = 1e-7
+"""Corners that move less in a step stay where they are [mm]."""
+EXACT = 1e-11
+"""Share by which a tape that is kept may be missed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -113,35 +118,70 @@ def flat_corners(tapes: CornerTapes, waist: Points, start: Points | None) -> Poi
         neighbours = np.abs(pairs[:, 0] - pairs[:, 1]) == 1
         rims[pairs[neighbours].min(axis=1)] = lengths[neighbours]
         start = fan_places(tapes.spokes, fan_angles(tapes.spokes, rims))
-    # The tip is one more corner, at the origin.
-    ends = np.vstack([pairs, [[k, len(CORNERS)] for k in range(len(CORNERS))]])
+    ends = np.vstack([pairs, [[k, TIP] for k in range(len(CORNERS))]])
     wanted = np.concatenate([lengths, tapes.spokes])
-    weight = np.where(np.concatenate([firm, np.isin(np.arange(len(CORNERS)), _LEGS)]), FIRM, 1.0)
-    places = np.vstack([start, [[0.0, 0.0]]])
-    rows = np.arange(len(ends))
+    kept = np.concatenate([firm, np.isin(np.arange(len(CORNERS)), _LEGS)])
+    return _eased(_Pairs(ends[~kept], wanted[~kept]), _Pairs(ends[kept], wanted[kept]), start)
 
-    def missed(at: Points) -> Points:
-        now = np.linalg.norm(at[ends[:, 0]] - at[ends[:, 1]], axis=1)
-        result: Points = weight * (1.0 - now / wanted)
-        return result
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Pairs:
+    """Places, the tip the last of them, that should lie apart by lengths: ends (m, 2), wanted (m,) [mm]."""
+
+    ends: NDArray[np.int64]
+    wanted: Points
+
+    def misses(self, corners: Points) -> Points:
+        """Shares by which corners, (10, 2), miss the lengths, (m,)."""
+        apart: Points = np.linalg.norm(self._apart(corners), axis=1) / self.wanted - 1.0
+        return apart
+
+    def slopes(self, corners: Points) -> Points:
+        """How misses grow as corners move, (m, 20)."""
+        apart, rows = self._apart(corners), np.arange(len(self.ends))
+        each = apart / (np.linalg.norm(apart, axis=1) * self.wanted)[:, None]
+        slopes = np.zeros((len(rows), TIP + 1, 2))
+        slopes[rows, self.ends[:, 0]], slopes[rows, self.ends[:, 1]] = each, -each
+        return slopes[:, :TIP].reshape(len(rows), -1)
+
+    def _apart(self, corners: Points) -> Points:
+        places = np.vstack([corners, np.zeros((1, 2))])
+        apart: Points = places[self.ends[:, 0]] - places[self.ends[:, 1]]
+        return apart
+
+
+def _eased(across: _Pairs, kept: _Pairs, start: Points) -> Points:
+    """Corners that meet what is kept exactly and what lies across with the least sum of squares, (10, 2).
+
+    Gauss-Newton steps along the places where all that is kept is met.
+    """
+    corners = _met(kept, start)
     for _ in range(STEPS):
-        away = places[ends[:, 0]] - places[ends[:, 1]]
-        slope = np.zeros((len(ends), len(places), 2))
-        slope[rows, ends[:, 0]] = away / (np.linalg.norm(away, axis=1) * wanted)[:, None]
-        slope[rows, ends[:, 1]] = -slope[rows, ends[:, 0]]
-        system = weight[:, None] * slope[:, :-1].reshape(len(ends), -1)
-        before = missed(places)
-        step = np.linalg.lstsq(system, before, rcond=1e-12)[0].reshape(-1, 2)
+        before = across.misses(corners)
+        free = null_space(kept.slopes(corners), rcond=1e-9)
+        along = np.linalg.lstsq(across.slopes(corners) @ free, -before, rcond=1e-12)[0]
+        step = (free @ along).reshape(-1, 2)
         # A step too long for so crooked a problem is halved until it brings the corners nearer.
         for _ in range(HALVINGS):
-            moved = places + np.vstack([step, [[0.0, 0.0]]])
-            after = missed(moved)
+            moved = _met(kept, corners + step)
+            after = across.misses(moved)
             if after @ after <= before @ before:
                 break
             step *= 0.5
-        places = moved
-        if np.abs(step).max() < 1e-9:
+        else:
             break
-    corners: Points = places[:-1]
+        corners = moved
+        if np.abs(step).max() < SETTLED:
+            break
+    return corners
+
+
+def _met(kept: _Pairs, corners: Points) -> Points:
+    """The places near to corners that meet what is kept, each step the shortest."""
+    for _ in range(STEPS):
+        missed = kept.misses(corners)
+        if np.abs(missed).max() < EXACT:
+            break
+        step = np.linalg.lstsq(kept.slopes(corners), -missed, rcond=1e-12)[0]
+        corners = corners + step.reshape(-1, 2)
     return corners

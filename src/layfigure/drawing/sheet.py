@@ -21,8 +21,11 @@ from layfigure.recompute.graph import remembered
 Points = NDArray[np.float64]
 Offset = tuple[float, float]
 
-MOST_KEPT = 64
-"""Drawings kept by ``record``. Pieces are the same when they are the same object: they never change."""
+MOST_KEPT = 512
+"""Drawings kept by ``record``, as many as several costumes have: every file asks for all of one costume's in
+turn, and with room for fewer each would be gone before it is asked for again. Pieces are the same when they
+are the same object: they never change.
+"""
 
 _KEPT: OrderedDict[tuple[Piece, Hashable], RecordingPen] = OrderedDict()
 

@@ -11,7 +11,7 @@ Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class TriangleMesh:
     """Triangles in space or in the plane.
 

@@ -42,7 +42,7 @@ VERDICT_WORDS = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, weakref_slot=True)
 class Heading:
     """What is the same on all pieces of a costume: its name, the wearer's own name, and all its seams.
 

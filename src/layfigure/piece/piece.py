@@ -117,7 +117,7 @@ class Verdict:
     reasons: tuple[Reason, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, weakref_slot=True)
 class Piece:
     """One thing to cut.
 

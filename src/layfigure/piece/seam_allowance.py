@@ -56,7 +56,7 @@ def forget_cut_lines() -> None:
     _cut_line.cache_clear()
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=512)
 def _cut_line(edges: tuple[PieceEdge, ...], spike_limit: float) -> Points:
     outline = Polygon(np.concatenate([edge.curve[:-1] for edge in edges]))
     if not outline.is_valid or not outline.exterior.is_ccw:

@@ -6,6 +6,7 @@ import dataclasses
 import functools
 import hashlib
 import struct
+import weakref
 from collections.abc import Mapping
 from importlib import resources
 from pathlib import Path
@@ -25,6 +26,8 @@ def fingerprint(*values: object) -> str:
     Reads None, bool, int, float, str, bytes, Path (its text), sequences, sets, mappings (in any order),
     numpy arrays, frozen dataclasses, pydantic models and classes or functions (by name). Raises TypeError
     for anything else, since a key that misses part of a value would bring back a stale result.
+    A frozen dataclass that is compared by identity and takes weak references is read once: the class says by
+    both that its instances never change.
     """
     digest = hashlib.blake2b(digest_size=16)
     for value in values:
@@ -42,6 +45,43 @@ def code_fingerprint() -> str:
             digest.update(path.relative_to(root).as_posix().encode())
             digest.update(hashlib.blake2b(path.read_bytes()).digest())
     return digest.hexdigest()
+
+
+_READ: dict[int, tuple[weakref.ref[Any], bytes]] = {}
+"""Keys of what is read once, by identity, for as long as it lives."""
+
+
+@functools.cache
+def _fields(kind: type) -> tuple[tuple[str, ...], bool]:
+    """Names of a dataclass's fields, and whether its instances are read once."""
+    frozen = kind.__dataclass_params__.frozen  # type: ignore[attr-defined]
+    by_identity = kind.__hash__ is object.__hash__ and kind.__eq__ is object.__eq__
+    names = tuple(item.name for item in dataclasses.fields(kind))
+    return names, frozen and by_identity and bool(kind.__weakrefoffset__)
+
+
+def _read_once(value: Any, names: tuple[str, ...]) -> bytes:
+    """Key of an instance that never changes."""
+    known = _READ.get(id(value))
+    if known is not None and known[0]() is value:
+        return known[1]
+    digest = hashlib.blake2b(digest_size=16)
+    _feed_fields(digest, value, names)
+    place, key = id(value), digest.digest()
+    _READ[place] = weakref.ref(value, lambda gone: _forget(place, gone)), key
+    return key
+
+
+def _forget(place: int, gone: weakref.ref[Any]) -> None:
+    """Drop the key of an instance that is gone, unless another lives in its place already."""
+    if place in _READ and _READ[place][0] is gone:
+        del _READ[place]
+
+
+def _feed_fields(digest: _Digest, value: Any, names: tuple[str, ...]) -> None:
+    for name in names:
+        _feed(digest, name)
+        _feed(digest, getattr(value, name))
 
 
 def _feed(digest: _Digest, value: Any) -> None:
@@ -63,9 +103,11 @@ def _feed(digest: _Digest, value: Any) -> None:
         _feed_bytes(digest, b"d", np.ascontiguousarray(value).tobytes())
     elif dataclasses.is_dataclass(value) and not isinstance(value, type):
         _feed_bytes(digest, b"c", type(value).__qualname__.encode())
-        for item in dataclasses.fields(value):
-            _feed(digest, item.name)
-            _feed(digest, getattr(value, item.name))
+        names, once = _fields(type(value))
+        if once:
+            digest.update(_read_once(value, names))
+        else:
+            _feed_fields(digest, value, names)
     elif isinstance(value, BaseModel):
         _feed_bytes(digest, b"m", type(value).__qualname__.encode())
         _feed(digest, value.model_dump())

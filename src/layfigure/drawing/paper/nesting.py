@@ -14,7 +14,6 @@ from math import ceil
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from scipy.fft import irfft2, next_fast_len, rfft2
 
 from layfigure.drawing.paper.sizes import Paper
 from layfigure.drawing.sheet import GAP, Offset, Sheet, drawn_box, text_box
@@ -28,6 +27,15 @@ CELL = 10.0
 
 WIDTHS = 4
 """Widths of sheet that are tried, each a page wider than the one before."""
+
+FIRST_CELLS = 16
+"""Cells of a piece that are compared at every place before any place is looked at closely."""
+
+FEW_CELLS = 64
+"""Cells compared first where a place is looked at."""
+
+PLACES = 64
+"""Places looked at together."""
 
 
 def tile_count(extent: float, page: float, overlap: float) -> int:
@@ -96,22 +104,21 @@ def nest(shapes: Sequence[Shape], paper: Paper, columns: int, order: Sequence[in
         rows, cells = mask.shape
         # Rows below everything so far need no search: one of them is always free.
         field = taken[: reach + rows]
-        hit = _overlaps(field, mask) > 0.5
-        row, column = np.indices(hit.shape)
+        places = _hardly_taken(field, mask)
+        row, column = np.divmod(places, wide - cells + 1)
         fresh = np.zeros((used.shape[0] + 1, used.shape[1] + 1), dtype=np.int64)
         fresh[1:, 1:] = np.cumsum(np.cumsum(1 - used, axis=0), axis=1)
         # The page right after an edge at its left, the page right before an edge at its right.
         top, bottom = row_page[row + 1], row_page[row + rows] + 1
         left, right = column_page[column + 1], column_page[column + cells] + 1
         new = fresh[bottom, right] - fresh[top, right] - fresh[bottom, left] + fresh[top, left]
-        cost = np.where(hit, np.inf, new * 1e6 + row * 1e3 + column)
-        at_row, at_column = np.unravel_index(int(cost.argmin()), cost.shape)
+        # Fewest new pages first, then the highest row, then what is farthest left.
+        order_of_places = np.argsort(new, kind="stable")
+        pick = order_of_places[_first_free(field, mask, row[order_of_places], column[order_of_places])]
+        at_row, at_column = int(row[pick]), int(column[pick])
         taken[at_row : at_row + rows, at_column : at_column + cells] |= mask
-        used[
-            top[at_row, at_column] : bottom[at_row, at_column],
-            left[at_row, at_column] : right[at_row, at_column],
-        ] = 1
-        reach = max(reach, int(at_row) + rows)
+        used[top[pick] : bottom[pick], left[pick] : right[pick]] = 1
+        reach = max(reach, at_row + rows)
         offsets[index] = (CELL * float(at_column), CELL * float(at_row))
     height = CELL * reach
     return Sheet(
@@ -124,11 +131,35 @@ def nest(shapes: Sequence[Shape], paper: Paper, columns: int, order: Sequence[in
     )
 
 
-def _overlaps(field: Mask, mask: Mask) -> Points:
-    """How many cells a mask shares with a field at every place where it lies wholly on it."""
-    rows, cells = (have - own + 1 for have, own in zip(field.shape, mask.shape, strict=True))
-    # Places that would wrap round are those cut off, so the field's own size is enough.
-    size = tuple(next_fast_len(length, real=True) for length in field.shape)
-    spectrum = rfft2(field.astype(np.float64), size) * np.conj(rfft2(mask.astype(np.float64), size))
-    shared: Points = irfft2(spectrum, size)[:rows, :cells]
-    return shared
+def _spread(mask: Mask) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Rows and columns of a mask's cells in an order in which the first few lie far apart."""
+    row, column = np.nonzero(mask)
+    # Multiples of the golden section, modulo 1, never crowd.
+    order = np.argsort(np.modf(np.arange(len(row)) * 0.6180339887498949)[0], kind="stable")
+    return row[order], column[order]
+
+
+def _hardly_taken(field: Mask, mask: Mask) -> NDArray[np.int64]:
+    """Places of a mask on a field at which a few of its cells are free: all that could be free, and some more.
+
+    A place is the index, in rows, of its upper left cell among those where the mask lies wholly on the field.
+    """
+    high, wide = (have - own + 1 for have, own in zip(field.shape, mask.shape, strict=True))
+    hit = np.zeros((high, wide), dtype=np.bool_)
+    for row, column in zip(*(cells[:FIRST_CELLS] for cells in _spread(mask)), strict=True):
+        hit |= field[row : row + high, column : column + wide]
+    return np.flatnonzero(~hit)
+
+
+def _first_free(field: Mask, mask: Mask, row: NDArray[np.int64], column: NDArray[np.int64]) -> int:
+    """The first of some places at which no cell of a mask is taken."""
+    cells = np.ravel_multi_index(_spread(mask), field.shape)
+    flat = field.ravel()
+    for first in range(0, len(row), PLACES):
+        starts = row[first : first + PLACES] * field.shape[1] + column[first : first + PLACES]
+        left = np.arange(len(starts))
+        for some in np.split(cells, [FEW_CELLS]):
+            left = left[~flat[starts[left, None] + some].any(axis=1)]
+        if len(left):
+            return first + int(left[0])
+    raise AssertionError("below everything there is always room")

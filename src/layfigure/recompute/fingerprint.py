@@ -55,7 +55,7 @@ _READ: dict[int, tuple[weakref.ref[Any], bytes]] = {}
 def _fields(kind: type) -> tuple[tuple[str, ...], bool]:
     """Names of a dataclass's fields, and whether its instances are read once."""
     frozen = kind.__dataclass_params__.frozen  # type: ignore[attr-defined]
-    by_identity = kind.__hash__ is object.__hash__ and kind.__eq__ is object.__eq__
+    by_identity = not any("__eq__" in vars(each) for each in kind.__mro__[:-1])
     names = tuple(item.name for item in dataclasses.fields(kind))
     return names, frozen and by_identity and bool(kind.__weakrefoffset__)
 

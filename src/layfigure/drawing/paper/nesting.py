@@ -140,7 +140,7 @@ def _spread(mask: Mask) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
 
 
 def _hardly_taken(field: Mask, mask: Mask) -> NDArray[np.int64]:
-    """Places of a mask on a field at which a few of its cells are free: all that could be free, and some more.
+    """Places of a mask on a field at which a few of its cells are free: all that could be, and some more.
 
     A place is the index, in rows, of its upper left cell among those where the mask lies wholly on the field.
     """

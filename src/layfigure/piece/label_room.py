@@ -219,7 +219,8 @@ class _Grid:
     """Places on a piece, and how much that forbids words lies left of and below each of them.
 
     x, y : (m,) and (n,) of the places, ``step`` apart on a piece of that width and height [mm].
-    outside : (n + 1, m + 1) sums of places that are not on the piece. lines : (n + 1, m + 1) sums of points of lines between the places.
+    outside : (n + 1, m + 1) sums of places that are not on the piece.
+    lines : (n + 1, m + 1) sums of points of lines between the places.
     """
 
     x: Points

@@ -7,6 +7,7 @@ A landmark given as ``null`` is an answer too: it cannot be seen in that picture
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import Annotated, Any
@@ -112,37 +113,44 @@ def parse_marks(
 
 
 def marks_text(marks: Marks) -> str:
-    """The text of a file that reads back as these marks."""
-    pictures: list[dict[str, Any]] = []
-    for picture in marks.pictures:
-        edges: dict[str, list[dict[str, Any]]] = {}
-        for edge in picture.edges:
-            edges.setdefault(edge.slug, []).append(
-                {
-                    "points": _listed(edge.points),
-                    "corners": sorted(edge.corners),
-                    "closed": edge.closed,
-                    "regions": list(edge.regions),
-                }
-            )
-        entry: dict[str, Any] = {"name": picture.name, "view": picture.view, "size": list(picture.size)}
-        if picture.file:
-            entry["file"] = picture.file
-        if picture.yaw is not None:
-            entry["yaw"] = f"{picture.yaw:g} deg"
-        if picture.photograph:
-            entry["photograph"] = True
-        entry["landmarks"] = {
-            **{landmark: _listed(at) for landmark, at in picture.landmarks.items()},
-            **dict.fromkeys(sorted(picture.unseen)),
-        }
-        entry["outlines"] = [
-            {"region": outline.region, "points": _listed(outline.points), "hidden": outline.hidden}
-            for outline in picture.outlines
-        ]
-        entry["edges"] = edges
-        pictures.append(entry)
-    return json.dumps({"format": CURRENT["marks"], "pictures": pictures}, indent=1) + "\n"
+    """The text of a file that reads back as these marks.
+
+    A place takes one line, so that one moved mark is one changed line.
+    """
+    pictures = [picture_as_data(picture) for picture in marks.pictures]
+    text = json.dumps({"format": CURRENT["marks"], "pictures": pictures}, indent=1)
+    return re.sub(r"\[\s+(-?[\d.]+),\s+(-?[\d.]+)\s+\]", r"[\1, \2]", text) + "\n"
+
+
+def picture_as_data(picture: PictureMarks) -> dict[str, Any]:
+    """One picture as the file has it."""
+    edges: dict[str, list[dict[str, Any]]] = {}
+    for edge in picture.edges:
+        edges.setdefault(edge.slug, []).append(
+            {
+                "points": _listed(edge.points),
+                "corners": sorted(edge.corners),
+                "closed": edge.closed,
+                "regions": list(edge.regions),
+            }
+        )
+    entry: dict[str, Any] = {"name": picture.name, "view": picture.view, "size": list(picture.size)}
+    if picture.file:
+        entry["file"] = picture.file
+    if picture.yaw is not None:
+        entry["yaw"] = f"{picture.yaw:g} deg"
+    if picture.photograph:
+        entry["photograph"] = True
+    entry["landmarks"] = {
+        **{landmark: _listed(at) for landmark, at in picture.landmarks.items()},
+        **dict.fromkeys(sorted(picture.unseen)),
+    }
+    entry["outlines"] = [
+        {"region": outline.region, "points": _listed(outline.points), "hidden": outline.hidden}
+        for outline in picture.outlines
+    ]
+    entry["edges"] = edges
+    return entry
 
 
 def _listed(points: Points) -> list[Any]:

@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
+import io
 import warnings
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 
-from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageCms, ImageOps, UnidentifiedImageError
 
 from layfigure.errors import FileError
 
 MOST_PIXELS = 120_000_000
 """No reference needs more; a small file may claim more and fill the memory when it is opened."""
 
+MOST_ACROSS = 4000
+"""A picture taken in is kept no larger than this each way [px]: browsers on small machines show no more."""
+
+TAKEN_IN = ("JPEG", "PNG", "WEBP")
+"""Formats a picture may be dropped in as."""
+
+JPEG_QUALITY = 92
 _QUARTER_TURNS = (5, 6, 7, 8)
 _ORIENTATION = 0x0112
 
@@ -27,6 +37,12 @@ def picture_size(path: Path) -> tuple[int, int]:
     return (height, width) if turned else (width, height)
 
 
+def picture_format(path: Path) -> str:
+    """``PNG``, ``JPEG`` and so on, by content. Raises FileError as ``picture_size``."""
+    with _opened(path) as picture:
+        return picture.format or ""
+
+
 def open_picture(path: Path) -> Image.Image:
     """The whole picture, upright, RGB. Raises FileError as ``picture_size``, and for one cut short."""
     with _opened(path) as picture:
@@ -37,12 +53,85 @@ def open_picture(path: Path) -> Image.Image:
             raise _broken(path) from error
 
 
-def _opened(path: Path) -> Image.Image:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CleanPicture:
+    """A picture as the costume keeps it: upright, in sRGB, with nothing in its file but the picture.
+
+    size : width and height [px]. shrunk : it came larger than ``MOST_ACROSS``.
+    """
+
+    data: bytes
+    suffix: Literal[".png", ".jpg"]
+    size: tuple[int, int]
+    shrunk: bool
+
+
+def clean_picture(data: bytes, *, name: str) -> CleanPicture:
+    """A picture from anywhere, written anew: where and with what it was taken does not come along.
+
+    name : for messages. Raises FileError for what is no JPEG, PNG or WebP, is broken, cut short, empty or
+    larger than ``MOST_PIXELS``.
+    """
+    path = Path(name)
+    if not data:
+        raise _broken(path)
+    try:
+        with _opened(path, io.BytesIO(data), formats=TAKEN_IN) as picture:
+            drawn = picture.format == "PNG" or picture.has_transparency_data
+            upright = _plain(ImageOps.exif_transpose(picture))
+    except FileError:
+        raise
+    # Whatever a stranger's file makes the decoder stumble over, it is a broken picture and nothing more.
+    except Exception as error:
+        raise _broken(path) from error
+    shrunk = max(upright.size) > MOST_ACROSS
+    if shrunk:
+        upright.thumbnail((MOST_ACROSS, MOST_ACROSS), Image.Resampling.LANCZOS)
+    written = io.BytesIO()
+    # Made from its pixels alone: a copy would carry along what the decoder noted beside them.
+    bare = Image.frombytes("RGB", upright.size, upright.tobytes())
+    if drawn:
+        bare.save(written, format="PNG", compress_level=6)
+    else:
+        bare.save(written, format="JPEG", quality=JPEG_QUALITY, subsampling=0)
+    return CleanPicture(
+        data=written.getvalue(), suffix=".png" if drawn else ".jpg", size=bare.size, shrunk=shrunk
+    )
+
+
+def _plain(picture: Image.Image) -> Image.Image:
+    """RGB on white paper, in the colours its profile means."""
+    profile = picture.info.get("icc_profile")
+    if picture.mode.startswith("I"):
+        # Sixteen bits a channel: a plain conversion would turn all but the darkest white.
+        picture = picture.point(lambda value: value / 256).convert("L")
+    if picture.has_transparency_data:
+        seen = picture.convert("RGBA")
+        picture = Image.new("RGBA", seen.size, "white")
+        picture.alpha_composite(seen)
+        picture = picture.convert("RGB")
+    if profile and picture.mode in ("RGB", "CMYK", "L"):
+        try:
+            source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+            changed = ImageCms.profileToProfile(
+                picture, source, ImageCms.createProfile("sRGB"), outputMode="RGB"
+            )
+        except (ImageCms.PyCMSError, OSError):
+            # A profile that cannot be read says nothing; the numbers are shown as they are.
+            changed = None
+        picture = changed or picture
+    return picture.convert("RGB")
+
+
+def _opened(
+    path: Path, content: io.BytesIO | None = None, *, formats: tuple[str, ...] | None = None
+) -> Image.Image:
+    """The picture of a file, or of bytes that are called ``path``, not decoded yet."""
     try:
         with warnings.catch_warnings():
             # Pillow warns from half its own limit on; ours is checked below.
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            picture = Image.open(path)
+            picture = Image.open(path if content is None else content, formats=formats)
     except FileNotFoundError as error:
         raise FileError("the picture is not there.", where=str(path), advice="Check its name.") from error
     except Image.DecompressionBombError as error:

@@ -38,10 +38,15 @@ def neutral_body() -> Form:
 
 
 def run_study(marks: Marks | None) -> StudyResult | None:
-    """What the marks read as on the character; None when the design is all in words."""
+    """What the marks read as on the character; None when nothing is marked yet: the design is all in words.
+
+    A picture that is barely begun waits, unless a line is traced on it: it says nothing yet.
+    """
+    from layfigure.study.fit import says_where
     from layfigure.study.reading import study_marks
 
-    return None if marks is None else study_marks(marks.pictures, neutral_body())
+    begun = [] if marks is None else [one for one in marks.pictures if one.edges or says_where(one)]
+    return study_marks(begun, neutral_body()) if begun else None
 
 
 def run_body(wearer: Wearer) -> FitResult:

@@ -205,13 +205,23 @@ def _counting(row: Rows | Look) -> Points:
     return counted
 
 
+FEWEST_ANCHORS = 2
+"""Landmarks and outlined regions that place a figure in a picture at all."""
+
+
+def says_where(picture: PictureMarks) -> bool:
+    """Whether a picture's marks are enough to place the figure in it, however roughly."""
+    outlined = {outline.region for outline in picture.outlines if len(outline.points) and not outline.hidden}
+    return len(LANDMARKS.keys() & picture.landmarks.keys()) + len(outlined) >= FEWEST_ANCHORS
+
+
 def _start(model: FigureModel, pictures: Sequence[PictureMarks]) -> tuple[list[Sight], Points]:
     """Sights and first cameras; a free view's yaw is searched for all the way round."""
     sights, starts = [], []
     for picture in pictures:
         picture.check()
         places, marks, weights = anchors(model, np.zeros(model.count), picture)
-        if len(places) < 2:
+        if len(places) < FEWEST_ANCHORS:
             raise StudyError(
                 "too few marks to place the figure.",
                 where=picture.name,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from layfigure.pipeline.folder import CostumeFolder, open_costume
 from layfigure.pipeline.work import Work, disk_graph, drafting_pool, plan
 from layfigure.workroom.background import Background
+from layfigure.workroom.bodies import Bodies
 from layfigure.workroom.store import Store
 
 if TYPE_CHECKING:
@@ -23,6 +24,7 @@ class Room:
         self.store = Store(root)
         self.background = Background()
         self.graph = graph if graph is not None else disk_graph()
+        self.bodies = Bodies(self.graph)
         self._opened: tuple[dict[str, str], CostumeFolder] | None = None
         self._pool: WorkerPool | None = None
         self._lock = Lock()

@@ -1,1 +1,1 @@
-"""Edits of the maker's files, text to text: what a page asks for, made where it belongs and nowhere else."""
+"""Edits of the maker's files: text in, text out. Comments and order stay as the maker has them."""

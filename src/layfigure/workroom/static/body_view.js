@@ -1,0 +1,320 @@
+// @ts-check
+// A body in space, with lines on it: turned by mouse, touch and keyboard, changed in place.
+//
+//   const view = await showBody(element, {positions, faces, lines, highlight, words});
+//   if (!view) …                       no WebGL, or no three.js in this package: show a still picture
+//   view.update({positions, lines, highlight, words});
+//   view.lookAt("waist_girth") or view.turnTo({yaw: 180});
+//   view.pick(event.clientX, event.clientY)   → {point, face, share} on the skin, or null
+
+import {make} from "/static/room.js";
+import {orbit, seenFrom} from "/static/orbit.js";
+import {tubes} from "/static/tube.js";
+
+/**
+ * @typedef {import("/static/body_data.js").Line} Line
+ * @typedef {{positions: Float32Array, faces: Uint32Array, lines?: Line[], highlight?: string | null, words?: string}} Shown
+ *   highlight : name, or the beginning of the names, of the lines to draw bright
+ */
+
+const TAPE_WIDTH = 4.5;
+const EDGE_WIDTH = 2;
+const FIELD_OF_VIEW = 28;
+const KEYS = "Arrow keys turn the body, plus and minus bring it nearer and further.";
+
+/**
+ * Show a body inside an element. Null where it cannot be drawn in space.
+ * @param {HTMLElement} element @param {Shown} shown
+ */
+export async function showBody(element, shown) {
+  /** @type {any} */
+  let three;
+  /** @type {any} */
+  let renderer;
+  try {
+    // Not in every package, and large: asked for only where a body is shown.
+    three = await import(/** @type {any} */ ("/static/built/three.js"));
+    renderer = new three.WebGLRenderer({antialias: true, alpha: true, powerPreference: "low-power"});
+  } catch {
+    return null;
+  }
+  return new BodyView(element, shown, three, renderer);
+}
+
+class BodyView {
+  /** @param {HTMLElement} element @param {Shown} shown @param {any} three @param {any} renderer */
+  constructor(element, shown, three, renderer) {
+    this.element = element;
+    this.three = three;
+    this.renderer = renderer;
+    this.waiting = 0;
+    this.words = "";
+    /** @type {Line[]} */
+    this.lines = [];
+    /** @type {string | null} */
+    this.highlight = null;
+
+    this.canvas = /** @type {HTMLCanvasElement} */ (renderer.domElement);
+    this.canvas.className = "body-canvas";
+    this.canvas.tabIndex = 0;
+    this.canvas.setAttribute("role", "img");
+    this.canvas.setAttribute("aria-description", KEYS);
+    this.canvas.title = KEYS;
+    element.replaceChildren(this.canvas, this.sideButtons());
+
+    this.scene = new three.Scene();
+    this.camera = new three.PerspectiveCamera(FIELD_OF_VIEW, 1, 20, 20000);
+    this.camera.up.set(0, 0, 1);
+    this.scene.add(this.camera);
+    this.lights();
+
+    this.skin = new three.BufferGeometry();
+    this.skin.setIndex(new three.BufferAttribute(shown.faces, 1));
+    this.faces = shown.faces;
+    this.positions = new Float32Array(shown.positions.length);
+    this.normals = new Float32Array(shown.positions.length);
+    for (const [name, array] of /** @type {const} */ ([["position", this.positions], ["normal", this.normals]])) {
+      const attribute = new three.BufferAttribute(array, 3);
+      attribute.setUsage(35048); // dynamic draw: written again with every size typed
+      this.skin.setAttribute(name, attribute);
+    }
+    this.skinLook = new three.MeshLambertMaterial();
+    this.body = new three.Mesh(this.skin, this.skinLook);
+    this.body.frustumCulled = false;
+    this.scene.add(this.body);
+    this.tape = this.lineMesh(2);
+    this.edges = this.lineMesh(1);
+
+    /** @type {import("/static/orbit.js").Eye} */
+    this.eye = {yaw: -14, pitch: 6, away: 4200, centre: [0, 0, 850]};
+    this.moves = orbit(this.canvas, this.eye, () => this.draw());
+
+    this.colours();
+    const dark = matchMedia("(prefers-color-scheme: dark)");
+    dark.addEventListener("change", () => { this.colours(); this.draw(); });
+    new ResizeObserver(() => this.resized()).observe(element);
+    this.canvas.addEventListener("webglcontextlost", (event) => event.preventDefault());
+    this.canvas.addEventListener("webglcontextrestored", () => this.draw());
+
+    this.update(shown);
+    this.wholeBody();
+    this.resized();
+  }
+
+  /** Change what is shown; what is left out stays. @param {Partial<Shown>} shown */
+  update({positions, lines, highlight, words}) {
+    if (positions) {
+      this.positions.set(positions);
+      smoothNormals(this.positions, this.faces, this.normals);
+      this.skin.attributes.position.needsUpdate = true;
+      this.skin.attributes.normal.needsUpdate = true;
+      this.skin.boundingSphere = null;
+    }
+    if (words !== undefined) this.words = words;
+    if (highlight !== undefined) this.highlight = highlight;
+    if (lines) this.lines = lines;
+    if (lines || highlight !== undefined) this.layLines();
+    this.draw();
+  }
+
+  /** Turn so that a line is seen well, and come as near as it allows. @param {string} name or how names begin */
+  lookAt(name) {
+    const lines = this.lines.filter((line) => line.name.startsWith(name));
+    if (!lines.length) {
+      this.wholeBody();
+      return;
+    }
+    const box = boundsOf(lines.map((line) => line.points));
+    const centre = /** @type {[number, number, number]} */ (box.low.map((low, axis) => 0.5 * (low + box.high[axis])));
+    const size = Math.hypot(...box.low.map((low, axis) => box.high[axis] - low));
+    // The trunk's middle at the height of the tape tells which side it lies on.
+    const [across, back] = [centre[0], centre[1] - this.middleDepth(box.low[2] - 40, box.high[2] + 40)];
+    const round = lines.some((line) => line.closed);
+    let yaw = -18;
+    if (!round && Math.abs(back) > 15 && Math.abs(back) > 0.35 * Math.abs(across)) yaw = back > 0 ? 162 : -18;
+    if (Math.abs(across) > 60) yaw = Math.sign(across) * (!round && back > 25 ? 130 : 38);
+    const pitch = round && size < 1200 ? 14 : 6;
+    this.moves.go({yaw, pitch, centre: [0.75 * centre[0], 0.5 * centre[1], centre[2]], away: Math.min(4400, 620 + 2.1 * size)});
+  }
+
+  /** Everything from crown to sole. */
+  wholeBody() {
+    const box = boundsOf([this.positions]);
+    const height = box.high[2] - box.low[2];
+    this.moves.go({yaw: this.eye.yaw, centre: [0, 0.5 * (box.low[1] + box.high[1]), box.low[2] + 0.5 * height], away: 2.35 * height});
+  }
+
+  /** @param {Partial<import("/static/orbit.js").Eye>} place */
+  turnTo(place) {
+    this.moves.go(place);
+  }
+
+  /**
+   * The place on the skin under a point of the window.
+   * @param {number} x @param {number} y clientX and clientY
+   * @returns {{point: [number, number, number], face: number, share: [number, number, number]} | null}
+   *   share : weights of the face's three corners
+   */
+  pick(x, y) {
+    const {three} = this;
+    const frame = this.canvas.getBoundingClientRect();
+    const at = new three.Vector2((2 * (x - frame.left)) / frame.width - 1, 1 - (2 * (y - frame.top)) / frame.height);
+    const ray = new three.Raycaster();
+    this.place();
+    this.camera.updateMatrixWorld();
+    ray.setFromCamera(at, this.camera);
+    const hit = ray.intersectObject(this.body)[0];
+    if (!hit) return null;
+    const {barycoord} = hit;
+    return {point: [hit.point.x, hit.point.y, hit.point.z], face: hit.faceIndex, share: [barycoord.x, barycoord.y, barycoord.z]};
+  }
+
+  /** Free the graphics card. */
+  close() {
+    cancelAnimationFrame(this.waiting);
+    this.renderer.dispose();
+    this.element.replaceChildren();
+  }
+
+  /** Draw at the next frame; once, however often it is asked for. The element hears "shown" after it. */
+  draw() {
+    if (this.waiting) return;
+    this.waiting = requestAnimationFrame(() => {
+      this.waiting = 0;
+      this.place();
+      this.renderer.render(this.scene, this.camera);
+      this.canvas.setAttribute("aria-label", `${this.words} Seen from ${seenFrom(this.eye)}.`);
+      this.element.dispatchEvent(new CustomEvent("shown"));
+    });
+  }
+
+  place() {
+    const {yaw, pitch, away, centre} = this.eye;
+    const [a, b] = [(yaw * Math.PI) / 180, (pitch * Math.PI) / 180];
+    this.camera.position.set(
+      centre[0] + away * Math.sin(a) * Math.cos(b),
+      centre[1] - away * Math.cos(a) * Math.cos(b),
+      centre[2] + away * Math.sin(b),
+    );
+    this.camera.lookAt(...centre);
+  }
+
+  lights() {
+    const {three} = this;
+    // Soft, from above the viewer's left shoulder, wherever the viewer goes.
+    const key = new three.DirectionalLight(0xffffff, 1.9);
+    key.position.set(-0.7, 0.9, 1);
+    key.target.position.set(0, 0, -1);
+    this.camera.add(key, key.target);
+    this.sky = new three.HemisphereLight(0xffffff, 0x8a7f70, 1.5);
+    this.sky.position.set(0, 0, 1);
+    this.scene.add(this.sky);
+  }
+
+  /** A mesh for lines, and a faint one that shows where they run behind. @param {number} order */
+  lineMesh(order) {
+    const {three} = this;
+    const geometry = new three.BufferGeometry();
+    const front = new three.Mesh(geometry, new three.MeshBasicMaterial({side: three.DoubleSide}));
+    const behind = new three.Mesh(geometry, new three.MeshBasicMaterial({side: three.DoubleSide, transparent: true, opacity: 0.22, depthFunc: three.GreaterDepth, depthWrite: false}));
+    for (const mesh of [front, behind]) {
+      mesh.frustumCulled = false;
+      mesh.renderOrder = order;
+      this.scene.add(mesh);
+    }
+    return {geometry, front, behind};
+  }
+
+  layLines() {
+    const bright = (/** @type {Line} */ line) => line.kind === "tape" && (!this.highlight || line.name.startsWith(this.highlight));
+    const width = (/** @type {Line} */ line) => (line.kind === "tape" ? TAPE_WIDTH : EDGE_WIDTH);
+    const split = /** @type {const} */ ([[this.tape, this.lines.filter(bright)], [this.edges, this.lines.filter((line) => !bright(line))]]);
+    for (const [mesh, lines] of split) {
+      const {corners, triangles} = tubes(lines, lines.length ? width(lines[0]) : 1, mesh === this.tape ? 8 : 4);
+      mesh.geometry.setAttribute("position", new this.three.BufferAttribute(corners, 3));
+      mesh.geometry.setIndex(new this.three.BufferAttribute(triangles, 1));
+      mesh.front.visible = mesh.behind.visible = lines.length > 0;
+    }
+    // A costume has many edges: what runs behind would only confuse.
+    this.edges.behind.visible = false;
+  }
+
+  colours() {
+    const style = getComputedStyle(this.element);
+    const colour = (/** @type {string} */ name) => new this.three.Color(style.getPropertyValue(name).trim() || "#888888");
+    this.skinLook.color = colour("--skin");
+    this.tape.front.material.color = this.tape.behind.material.color = colour("--thread");
+    this.edges.front.material.color = this.edges.behind.material.color = colour("--act");
+  }
+
+  resized() {
+    const {clientWidth: width} = this.element;
+    const height = this.canvas.clientHeight || width;
+    if (!width) return;
+    this.renderer.setPixelRatio(Math.min(2, devicePixelRatio));
+    this.renderer.setSize(width, height, false);
+    this.camera.aspect = width / height;
+    // On a narrow canvas the width decides how much is seen.
+    this.camera.fov = this.camera.aspect >= 0.62 ? FIELD_OF_VIEW : Math.min(60, (FIELD_OF_VIEW * 0.62) / this.camera.aspect);
+    this.camera.updateProjectionMatrix();
+    this.draw();
+  }
+
+  /** Mean depth of the skin between two heights, arms left out. @param {number} low @param {number} high */
+  middleDepth(low, high) {
+    let [sum, count] = [0, 0];
+    for (let k = 0; k < this.positions.length; k += 3) {
+      const z = this.positions[k + 2];
+      if (z > low && z < high && Math.abs(this.positions[k]) < 160) {
+        sum += this.positions[k + 1];
+        count += 1;
+      }
+    }
+    return count ? sum / count : 0;
+  }
+
+  sideButtons() {
+    const sides = /** @type {const} */ ([["Front", 0], ["Left", 90], ["Back", 180], ["Right", -90]]);
+    return make("div", {class: "body-sides", role: "group", "aria-label": "See the body from"},
+      ...sides.map(([word, yaw]) => make("button", {type: "button", class: "quiet", onclick: () => this.turnTo({yaw, pitch: 4})}, word)),
+      make("button", {type: "button", class: "quiet", onclick: () => this.wholeBody()}, "Whole"));
+  }
+}
+
+/**
+ * Normals of vertices, by the area of the faces round them, written in place.
+ * @param {Float32Array} positions @param {Uint32Array} faces @param {Float32Array} normals
+ */
+function smoothNormals(positions, faces, normals) {
+  normals.fill(0);
+  for (let f = 0; f < faces.length; f += 3) {
+    const [a, b, c] = [3 * faces[f], 3 * faces[f + 1], 3 * faces[f + 2]];
+    const ux = positions[b] - positions[a], uy = positions[b + 1] - positions[a + 1], uz = positions[b + 2] - positions[a + 2];
+    const vx = positions[c] - positions[a], vy = positions[c + 1] - positions[a + 1], vz = positions[c + 2] - positions[a + 2];
+    const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
+    for (const corner of [a, b, c]) {
+      normals[corner] += nx;
+      normals[corner + 1] += ny;
+      normals[corner + 2] += nz;
+    }
+  }
+  for (let k = 0; k < normals.length; k += 3) {
+    const length = Math.hypot(normals[k], normals[k + 1], normals[k + 2]) || 1;
+    normals[k] /= length;
+    normals[k + 1] /= length;
+    normals[k + 2] /= length;
+  }
+}
+
+/** @param {Float32Array[]} arrays */
+function boundsOf(arrays) {
+  const low = [Infinity, Infinity, Infinity];
+  const high = [-Infinity, -Infinity, -Infinity];
+  for (const array of arrays) {
+    for (let k = 0; k < array.length; k += 1) {
+      if (array[k] < low[k % 3]) low[k % 3] = array[k];
+      if (array[k] > high[k % 3]) high[k % 3] = array[k];
+    }
+  }
+  return {low, high};
+}

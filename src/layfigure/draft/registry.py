@@ -136,7 +136,8 @@ class PieceKind:
     draft : DraftRequest to DraftResult. reads_tracing : what is traced is no outline to cut by, but something
     that the kind itself reads. quick : what it drafts from a few tapes alone. covers : options and side to
     the regions of the body that it covers, with how many layers of its cloth lie there, where its edges do
-    not tell. spares : options to required roles that they make needless.
+    not tell. spares : options to required roles that they make needless. cloths : other materials it may be
+    made of beside its own, by their role, to what each is for.
     """
 
     name: str
@@ -149,6 +150,7 @@ class PieceKind:
     covers: Callable[[BaseModel, Side | Literal["both"]], Mapping[str, float]] | None = None
     quick: tuple[QuickRecipe, ...] = ()
     spares: Callable[[BaseModel], frozenset[str]] | None = None
+    cloths: Mapping[str, str] = field(default_factory=dict)
 
     def needs(self, options: BaseModel) -> frozenset[str]:
         """Roles of the edges that a piece with these options cannot do without."""

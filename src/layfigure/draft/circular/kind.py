@@ -265,5 +265,9 @@ KIND = register(
             "hem": "where it ends, if no length is given",
         },
         quick=RECIPES,
+        cloths={
+            "lining": "a lining, as a piece of its own",
+            "interfacing": "what stiffens a collar or band inside",
+        },
     )
 )

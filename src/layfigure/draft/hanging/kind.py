@@ -232,5 +232,9 @@ KIND = register(
         },
         quick=RECIPES,
         reads_tracing=True,
+        cloths={
+            "lining": "a lining, as a piece of its own",
+            "stiffener": "a stiff sheet inside it, as a piece of its own",
+        },
     )
 )

@@ -63,6 +63,11 @@ KIND = register(
             "cuff_left": "end of the left sleeve, where the two differ",
             "cuff_right": "end of the right sleeve",
         },
+        cloths={
+            "lining": "a lining, as a piece of its own",
+            "interfacing": "what stiffens it inside, as pieces of its own",
+            "facing": "facings; of its own cloth where left out",
+        },
     )
 )
 """The piece kind ``woven``."""

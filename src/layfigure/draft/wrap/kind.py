@@ -380,5 +380,9 @@ KIND = register(
         required=frozenset({"bottom", "top"}),
         spares=_spared,
         quick=limb_recipes("wrap"),
+        cloths={
+            "lining": "a lining, as a piece of its own",
+            "stiffener": "a stiff sheet inside it, as a piece of its own",
+        },
     )
 )

@@ -9,12 +9,13 @@ from pathlib import Path
 from layfigure.body.wearer import Wearer
 from layfigure.body.wearer_file import find_wearers, read_wearer
 from layfigure.design.costume import COSTUME_FILE, MARKS_FILE, MATERIALS_FILE, Costume, check_cloths
-from layfigure.design.costume_file import read_costume
+from layfigure.design.costume_file import costume_from_toml, read_costume
 from layfigure.design.design import Trace
 from layfigure.design.marks import Marks
 from layfigure.design.marks_file import read_marks
 from layfigure.errors import FileError, MeasureMissing
 from layfigure.files.nearest import did_you_mean
+from layfigure.files.toml import parse_toml
 from layfigure.materials.cloth import Cloth
 from layfigure.materials.material_file import read_materials
 from layfigure.materials.starter import starter_cloths
@@ -91,16 +92,21 @@ def _read(trace: Trace, root: Path) -> Trace:
     return replace(trace, lines=read_traced(path))
 
 
-def open_costume(root: Path) -> CostumeFolder:
+def open_costume(root: Path, *, text: str | None = None) -> CostumeFolder:
     """Read a costume's files and hold them against each other.
 
-    Raises FileError, MarkError or PlacementError for the first thing that cannot be used.
+    text : of a ``costume.toml`` that is not written yet, to be held against the other files; None for the
+    one that is there. Raises FileError, MarkError or PlacementError for the first thing that cannot be used.
     """
-    if not (root / COSTUME_FILE).is_file():
+    if text is None and not (root / COSTUME_FILE).is_file():
         raise FileError(
             f"there is no {COSTUME_FILE}.", where=str(root), advice="Start one with: layfigure new DIR"
         )
-    costume = _with_tracings(read_costume(root), root)
+    if text is None:
+        costume = read_costume(root)
+    else:
+        costume = costume_from_toml(parse_toml(text, name=COSTUME_FILE), folder=root)
+    costume = _with_tracings(costume, root)
     slugs = costume.marked_slugs()
     marks_path = root / MARKS_FILE
     marks = read_marks(marks_path, edges=slugs) if marks_path.is_file() else None

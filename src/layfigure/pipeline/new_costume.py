@@ -60,6 +60,7 @@ IGNORE_TEXT = """\
 wearers/
 out/
 quick/
+printed/
 """
 
 

@@ -175,6 +175,28 @@ def _panels(contents: ReportContents, numbers: Mapping[str, int]) -> list[list[_
     return [list(pair) for pair in zip(character, wearer, strict=True)]
 
 
+def bodies_with_lines(
+    placement: Placement,
+    form: Form,
+    view: View,
+    *,
+    figure: Mapping[str, RegionChart] | None = None,
+    surface: TriangleMesh | None = None,
+) -> list[_Panel]:
+    """The character, where there is one, and the wearer, seen from one side with every edge on them.
+
+    figure, surface : as in ``ReportContents``. Edges are numbered in the order of the placement, from 1.
+    """
+    numbers = {slug: k for k, slug in enumerate(placement.edges, start=1)}
+    panels = []
+    if figure is not None:
+        lines = {slug: _lines_on(placed, figure) for slug, placed in placement.edges.items()}
+        mesh = surface or mesh_of_charts(figure)
+        panels.append(_panel("The character", mesh, view, figure, lines, numbers))
+    lines = {slug: _lines_on(placed, form.charts) for slug, placed in placement.edges.items()}
+    return [*panels, _panel("The wearer", form.standing, view, form.charts, lines, numbers)]
+
+
 def _whole(contents: ReportContents) -> list[BodyPicture]:
     """The costume on the wearer from every side; nothing where no piece shows itself."""
     if not contents.worn:

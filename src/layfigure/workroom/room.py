@@ -15,6 +15,7 @@ from layfigure.workroom.store import Store
 if TYPE_CHECKING:
     from layfigure.recompute.graph import Graph
     from layfigure.recompute.pool import WorkerPool
+    from layfigure.workroom.drafted import Drafted
 
 
 class Room:
@@ -23,6 +24,8 @@ class Room:
     def __init__(self, root: Path, *, graph: Graph | None = None) -> None:
         self.store = Store(root)
         self.background = Background()
+        self.drafted: dict[str, Drafted] = {}
+        """What was drafted last, by wearer, for drawings and paper."""
         self.graph = graph if graph is not None else disk_graph()
         self.bodies = Bodies(self.graph)
         self._opened: tuple[dict[str, str], CostumeFolder] | None = None

@@ -18,6 +18,7 @@ from layfigure.design.costume import COSTUME_FILE, MARKS_FILE, MATERIALS_FILE
 from layfigure.errors import FileChanged, FileError
 from layfigure.files.inside import refuse_outside
 from layfigure.files.write import write_bytes
+from layfigure.pipeline.cut_file import SUFFIX as CUT_SUFFIX
 
 ABSENT = "absent"
 """Revision of a file that is not there."""
@@ -73,7 +74,8 @@ class Store:
         """Revision of every file of the maker's that the workroom shows."""
         names = [COSTUME_FILE, MARKS_FILE, MATERIALS_FILE]
         with contextlib.suppress(OSError):
-            names += sorted(f"{WEARERS}/{path.name}" for path in (self.root / WEARERS).glob("*.toml"))
+            found = [path.name for path in (self.root / WEARERS).iterdir()]
+            names += sorted(f"{WEARERS}/{name}" for name in found if name.endswith((".toml", CUT_SUFFIX)))
         return {name: revision_of(self.read(name)) for name in names}
 
     def write(self, what: str, contents: Mapping[str, bytes | None], base: Mapping[str, str]) -> None:

@@ -1,0 +1,221 @@
+"""The cutting table: every piece for one wearer, its drawing, its paper, and what is cut already."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from fastapi import APIRouter, Path, Request
+from fastapi.responses import Response
+from pydantic import BaseModel, Field
+from starlette.exceptions import HTTPException
+
+from layfigure.errors import DraftError
+from layfigure.pipeline.cut_file import cut_text
+from layfigure.pipeline.cut_pieces import cut_piece, standing
+from layfigure.workroom.background import Task
+from layfigure.workroom.drafted import (
+    COMPUTING,
+    cut_file,
+    draft_for,
+    drafted_last,
+    read_cut,
+    standing_as_data,
+    table_as_data,
+)
+from layfigure.workroom.pages import page
+from layfigure.workroom.routes.asked import Edit, OpenRoom, WearerSlug, saved
+from layfigure.workroom.routes.begin import PaperName, result_file
+
+router = APIRouter(tags=["cut"])
+
+PRINTED = "printed"
+"""Folder of what was printed or exported from here; it shows sizes, and is never shared."""
+
+PieceSlug = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=160)]
+Chosen = Annotated[list[PieceSlug], Field(max_length=1000)]
+FileKind = Literal["pdf", "svg", "dxf"]
+
+
+class Wanted(BaseModel, extra="forbid"):
+    """Some pieces on a paper. pieces : by slug, all when empty. kind : what file they become."""
+
+    pieces: Chosen = []
+    paper: PaperName = "a4"
+    kind: FileKind = "pdf"
+
+
+class CutMark(Edit, extra="forbid"):
+    """Mark a piece as cut, or not cut. fingerprint : of the piece as the page shows it."""
+
+    piece: PieceSlug
+    cut: bool
+    fingerprint: Annotated[str, Field(max_length=40)]
+
+
+@router.get("/cut", include_in_schema=False)
+@router.get("/cut/{wearer}", include_in_schema=False)
+def cutting_table(request: Request, wearer: str = "") -> Response:
+    """The page."""
+    return page(request, "cut.html.j2", moment="cut", wearer=wearer)
+
+
+@router.get("/api/cut")
+def wearers(room: OpenRoom) -> dict[str, Any]:
+    """Who there is to cut for, and what every kind of line means."""
+    from layfigure.drawing.paper.sizes import PAPERS
+    from layfigure.piece.ink import STYLES
+
+    return {
+        **saved(room),
+        "wearers": list(room.costume().wearers),
+        "papers": list(PAPERS),
+        "inks": {
+            ink: {"width": style.width, "dash": list(style.dash), "meaning": style.meaning}
+            for ink, style in STYLES.items()
+        },
+    }
+
+
+@router.post("/api/draft/{wearer}")
+def draft(room: OpenRoom, wearer: WearerSlug) -> dict[str, Any]:
+    """Draft every piece for one wearer; a task whose result is the whole cutting table."""
+    _known(room, wearer)
+
+    def work(task: Task) -> dict[str, Any]:
+        return table_as_data(room, draft_for(room, wearer, task))
+
+    return room.background.begin("draft the pieces", work, group=f"draft:{wearer}").as_data()
+
+
+@router.get("/api/table/{wearer}")
+def table(room: OpenRoom, wearer: WearerSlug) -> dict[str, Any]:
+    """What was drafted last, with what is cut now; drafted : whether from the files as they are."""
+    drafted = drafted_last(room, wearer)
+    now = room.store.revisions()
+    made = dict(drafted.revisions)
+    for revisions in (now, made):
+        revisions.pop(cut_file(wearer), None)
+    return {**saved(room), **table_as_data(room, drafted), "drafted": made == now}
+
+
+@router.get("/api/drawings/{wearer}/{piece}.svg", response_class=Response)
+def drawing(room: OpenRoom, wearer: WearerSlug, piece: Annotated[PieceSlug, Path()]) -> Response:
+    """One piece as drafted last, true to size: SVG in mm, a group for every kind of line."""
+    from layfigure.drawing.svg import svg_of
+
+    drafted = drafted_last(room, wearer)
+    found = drafted.pieces.get(piece)
+    if found is None:
+        raise HTTPException(404)
+    with COMPUTING:
+        text = svg_of([found], drafted.heading)
+    return Response(text, media_type="image/svg+xml")
+
+
+@router.post("/api/sheets/{wearer}")
+def sheets(room: OpenRoom, wearer: WearerSlug, wanted: Wanted) -> dict[str, Any]:
+    """How many sheets it will be, and how they are joined; a task, for many pieces take a while.
+
+    Its result: sheets, joined (pages of the pattern itself), preview (SVG of the joined sheet).
+    """
+    from layfigure.drawing.paper.pattern_pdf import laid_out, sheet_count
+    from layfigure.drawing.paper.sizes import find_paper
+    from layfigure.drawing.paper.tile_preview import tile_preview
+
+    drafted = drafted_last(room, wearer)
+    pieces = drafted.chosen(wanted.pieces)
+
+    def work(task: Task) -> dict[str, Any]:
+        task.progress(0.1, "laying the pieces on sheets")
+        with COMPUTING:
+            paper = find_paper(wanted.paper)
+            tiling = laid_out(pieces, paper, drafted.heading)
+            count = sheet_count(pieces, paper, drafted.heading)
+        return {
+            "sheets": count,
+            "joined": len(tiling.tiles),
+            "rows": tiling.rows,
+            "columns": tiling.columns,
+            "preview": tile_preview(tiling),
+        }
+
+    return room.background.begin("count the sheets", work, group=f"sheets:{wearer}").as_data()
+
+
+@router.post("/api/print/{wearer}")
+def print_pieces(room: OpenRoom, wearer: WearerSlug, wanted: Wanted) -> dict[str, Any]:
+    """Write a pattern or an exchange file; a task whose result says where it is and how many sheets."""
+    from layfigure.drawing.dxf import dxf_of
+    from layfigure.drawing.paper.pattern_pdf import pattern_pdf, sheet_count
+    from layfigure.drawing.paper.sizes import find_paper
+    from layfigure.drawing.svg import svg_of
+    from layfigure.files.write import write_bytes, write_text
+
+    drafted = drafted_last(room, wearer)
+    pieces = drafted.chosen(wanted.pieces)
+
+    def work(task: Task) -> dict[str, Any]:
+        task.progress(0.1, "drawing the sheets" if wanted.kind == "pdf" else "drawing the pieces")
+        count = None
+        with COMPUTING:
+            if wanted.kind == "pdf":
+                paper = find_paper(wanted.paper)
+                content = pattern_pdf(pieces, paper, drafted.heading)
+                count = sheet_count(pieces, paper, drafted.heading)
+            else:
+                draw = svg_of if wanted.kind == "svg" else dxf_of
+                content = draw(pieces, drafted.heading).encode()
+        folder = room.store.root / PRINTED
+        folder.mkdir(exist_ok=True)
+        if not (folder / ".gitignore").exists():
+            write_text(folder / ".gitignore", "# Patterns show the wearer's sizes.\n*\n")
+        name = file_name(wearer, wanted)
+        write_bytes(folder / name, content)
+        return {"name": name, "address": f"/{PRINTED}/{name}", "sheets": count}
+
+    return room.background.begin("print", work, group=f"print:{wearer}").as_data()
+
+
+@router.get("/printed/{name}", include_in_schema=False)
+def printed_file(room: OpenRoom, name: str) -> Response:
+    """A file that was printed or exported from here."""
+    return result_file(room, PRINTED, name)
+
+
+@router.post("/api/cut/{wearer}")
+def mark_as_cut(room: OpenRoom, wearer: WearerSlug, mark: CutMark) -> dict[str, Any]:
+    """Mark a piece as cut, as it is shown; answers how it stands, null for one that is not cut.
+
+    Raises DraftError where the piece has changed since the page showed it.
+    """
+    _known(room, wearer)
+    cut = read_cut(room, wearer)
+    piece = room.drafted[wearer].pieces.get(mark.piece) if wearer in room.drafted else None
+    if not mark.cut:
+        cut.pop(mark.piece, None)
+    else:
+        if piece is None or cut_piece(piece).fingerprint != mark.fingerprint:
+            raise DraftError(
+                "the piece is another by now than the page shows.",
+                where=f"piece {mark.piece}",
+                advice="Look at it again, then mark it.",
+            )
+        cut[mark.piece] = cut_piece(piece)
+    name = cut_file(wearer)
+    label = mark.piece.replace("_", " ") if piece is None else piece.label
+    what = f"mark {label} as {'cut' if mark.cut else 'not cut'}"
+    room.store.write(what, {name: cut_text(cut).encode()}, mark.base)
+    stands = standing(cut[mark.piece], piece) if mark.cut else None
+    return {**saved(room), "cut": None if stands is None else standing_as_data(stands)}
+
+
+def file_name(wearer: str, wanted: Wanted) -> str:
+    """``ada-shin_guard-a4.pdf``: whose, what of, on which paper."""
+    what = "all" if not wanted.pieces else wanted.pieces[0] if len(wanted.pieces) == 1 else "some-pieces"
+    paper = f"-{wanted.paper}" if wanted.kind == "pdf" else ""
+    return f"{wearer}-{what}{paper}.{wanted.kind}"
+
+
+def _known(room: OpenRoom, wearer: str) -> None:
+    """Raise FileError listing the wearers for one that is not there."""
+    room.costume().wearer(wearer)

@@ -60,6 +60,13 @@ class EdgeValues(Edit, extra="forbid"):
     closed: bool | None = None
 
 
+class Trial(BaseModel, extra="forbid"):
+    """Words to be tried. side : of the edge they would make."""
+
+    words: Words
+    side: Side = "middle"
+
+
 class Seen(BaseModel, extra="forbid"):
     """Where the bodies are seen from."""
 
@@ -186,6 +193,14 @@ def remove_piece(room: OpenRoom, slug: Slug, asked: Edit) -> dict[str, Any]:
     return _written(
         room, f"remove {slug.replace('_', ' ')}", lambda text: (edits.without_piece(text, slug), ""), asked
     )
+
+
+@router.post("/api/costume/words")
+def try_words(room: OpenRoom, trial: Trial) -> dict[str, Any]:
+    """Whether words mean a place, before a piece is made of them; writes nothing. Raises PlacementError."""
+    text = room.store.text(COSTUME_FILE).replace("\r\n", "\n")
+    edits.checked(room.store.root, _with_words(text, "words_being_typed", trial.words, trial.side)[0])
+    return {"means": trial.words}
 
 
 @router.put("/api/costume/edges/{slug}")

@@ -1,0 +1,89 @@
+// @ts-check
+// A new piece: what it is, what it is called, and only what its kind cannot do without.
+
+import {byId, make, Refusal, save} from "/static/room.js";
+import {edgeField} from "/static/costume/edge_field.js";
+import {field, labelled, select} from "/static/costume/fields.js";
+import {asked, spoken} from "/static/costume/schema.js";
+
+/** Kinds that go round one limb, and so have a side. */
+const OF_A_LIMB = new Set(["wrap", "glove"]);
+export const SIDES = /** @type {[string, string][]} */ ([["both", "both sides"], ["left", "left"], ["right", "right"], ["middle", "trunk, head or middle"]]);
+
+/** @type {{costume: any, kinds: any[], done: (slug: string) => void}} */
+let given = {costume: null, kinds: [], done: () => undefined};
+/** @type {any} */
+let draft = {};
+
+/** @param {typeof given} now */
+export function openAdding(now) {
+  given = now;
+  draft = {};
+  byId("adding-trouble").textContent = "";
+  byId("adding-rest").hidden = true;
+  byId("adding-done").disabled = true;
+  const legend = byId("adding-kinds").querySelector("legend");
+  byId("adding-kinds").replaceChildren(legend, ...given.kinds.map((kind) => make("label", {class: "kind"},
+    make("input", {type: "radio", name: "kind", value: kind.name, onchange: () => chosen(kind)}),
+    make("span", {}, kindWords(kind)))));
+  byId("adding").showModal();
+}
+
+/** What a kind is, in a line. @param {any} kind */
+export const kindWords = (kind) => spoken(kind.summary.replace(/\.$/, ""));
+
+/** @param {any} kind */
+function chosen(kind) {
+  const roles = kind.edges.filter((/** @type {any} */ role) => role.required);
+  const options = asked(kind.schema, kind.schema.$defs ?? {}, "options", true);
+  draft = {kind: kind.name, label: draft.label ?? "", cloth: draft.cloth ?? "", side: OF_A_LIMB.has(kind.name) ? "both" : "middle", edges: {}, options: {}};
+  const label = make("input", {autocomplete: "off", placeholder: "shin guard", oninput: () => { draft.label = label.value.trim(); ready(); }});
+  label.value = draft.label;
+  const cloths = given.costume.cloths.map((/** @type {any} */ cloth) => /** @type {[string, string]} */ ([cloth.slug, cloth.name + (cloth.own ? ", yours" : "")]));
+  const cloth = select([["", "nothing: it is bought or found"], ...cloths], draft.cloth, () => { draft.cloth = cloth.value; ready(); });
+  const side = select(SIDES, draft.side, () => { draft.side = side.value; });
+  byId("adding-rest").replaceChildren(
+    make("div", {class: "grid"},
+      labelled("adding-label", "What do you call it?", "", label),
+      labelled("adding-cloth", "What is it cut from?", "", cloth),
+      labelled("adding-side", "On which side?", "", side)),
+    ...roles.map((/** @type {any} */ role) => edgeField({
+      id: `adding-edge-${role.role}`, ...role, value: undefined, edges: given.costume.edges, side: () => draft.side,
+      told: async (/** @type {any} */ value) => { draft.edges[role.role] = value; ready(); },
+      reword: async () => undefined,
+    })),
+    ...options.required.map((name) => field("adding", ["options", name], options.fields[name], undefined, async (path, value) => { set(path, value); ready(); })),
+    make("p", {class: "soft small"}, "Everything else begins as is usual, and can be changed afterwards."));
+  byId("adding-rest").hidden = false;
+  draft.needed = {edges: roles.map((/** @type {any} */ role) => role.role), options: options.required};
+  ready();
+}
+
+/** @param {(string | number)[]} path @param {any} value */
+function set(path, value) {
+  const [, name, ...rest] = path;
+  if (!rest.length) draft.options[name] = value;
+  else if (value !== null) draft.options[name] = [...(draft.options[name] ?? []), value];
+}
+
+function ready() {
+  const {needed} = draft;
+  byId("adding-done").disabled = !draft.label
+    || needed.edges.some((/** @type {string} */ role) => !draft.edges[role]) || needed.options.some((/** @type {string} */ name) => draft.options[name] === undefined || draft.options[name] === null);
+}
+
+byId("adding-form").addEventListener("submit", async (/** @type {Event} */ event) => {
+  event.preventDefault();
+  if (byId("adding-done").disabled) return;
+  const {needed, ...piece} = draft;
+  byId("adding-trouble").textContent = "";
+  try {
+    const answer = await save("POST", "/api/costume/pieces", piece, ["costume.toml"]);
+    byId("adding").close();
+    if (answer) given.done(answer.slug);
+  } catch (error) {
+    if (!(error instanceof Refusal)) throw error;
+    byId("adding-trouble").textContent = `${error.trouble.what} ${error.trouble.advice}`;
+  }
+});
+byId("adding-close").addEventListener("click", () => byId("adding").close());

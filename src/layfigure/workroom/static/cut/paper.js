@@ -1,0 +1,94 @@
+// @ts-check
+// Printing: how many sheets is said first, and how they are joined is shown.
+
+import {ask, byId, finished, make, Refusal} from "/static/room.js";
+import {parsed} from "/static/cut/svg.js";
+import {nameOf} from "/static/cut/shelf.js";
+
+/** @type {{wearer: string, pieces: any[], chosen: string}} */
+let table = {wearer: "", pieces: [], chosen: ""};
+/** @type {AbortController | null} */
+let counting = null;
+
+/** @param {{wearer: string, pieces: any[], chosen: string}} now @param {"one" | "all"} what */
+export function openPaper(now, what) {
+  table = now;
+  byId("paper-what").value = what;
+  byId("paper-what").options[0].textContent = `This piece: ${nameOf(table.pieces.find(({piece}) => piece.slug === table.chosen).piece)}`;
+  byId("paper-list").replaceChildren(...table.pieces.map(({piece}) => {
+    const box = make("input", {type: "checkbox", value: piece.slug, onchange: count});
+    box.checked = piece.slug === table.chosen;
+    return make("label", {class: "check"}, box, nameOf(piece));
+  }));
+  byId("paper-files").replaceChildren();
+  byId("paper").showModal();
+  count();
+}
+
+/** @param {"pdf" | "svg" | "dxf"} [kind] */
+function wanted(kind = "pdf") {
+  const what = byId("paper-what").value;
+  const some = [...byId("paper-list").querySelectorAll("input:checked")].map((box) => box.value);
+  return {pieces: what === "all" ? [] : what === "one" ? [table.chosen] : some, paper: byId("paper-size").value, kind, what};
+}
+
+/** @param {number} sheets */
+const sheetWords = (sheets) => (sheets === 1 ? "1 sheet" : `${sheets} sheets`);
+
+async function count() {
+  const {what, ...asked} = wanted();
+  byId("paper-some").hidden = what !== "some";
+  byId("paper-make").disabled = true;
+  byId("paper-tiles").replaceChildren();
+  byId("paper-trouble").textContent = "";
+  counting?.abort();
+  if (what === "some" && !asked.pieces.length) {
+    byId("paper-count").textContent = "Tick at least one piece.";
+    return;
+  }
+  byId("paper-count").textContent = "Counting the sheets…";
+  const own = counting = new AbortController();
+  try {
+    const seen = await finished(await ask("POST", `/api/sheets/${table.wearer}`, asked, own.signal), undefined, own.signal);
+    if (own.signal.aborted) return;
+    const plan = seen.sheets - seen.joined;
+    const joined = asked.paper === "projector" ? ""
+      : ` ${sheetWords(seen.joined)} to join${plan ? `, ${plan === 1 ? "1 page" : `${plan} pages`} of plan and test square` : ""}.`;
+    byId("paper-count").textContent = `${sheetWords(seen.sheets)} in all.${joined}`;
+    byId("paper-tiles").replaceChildren(parsed(seen.preview));
+    byId("paper-make").disabled = false;
+  } catch (error) {
+    told(error);
+  }
+}
+
+/** @param {"pdf" | "svg" | "dxf"} kind */
+async function makeFile(kind) {
+  const {what, ...asked} = wanted(kind);
+  if (what === "some" && !asked.pieces.length) return;
+  byId("paper-trouble").textContent = "";
+  byId("paper-files").replaceChildren(make("p", {class: "working"}, make("progress", {"aria-label": "Working"}), kind === "pdf" ? "drawing the sheets…" : "drawing the pieces…"));
+  try {
+    const made = await finished(await ask("POST", `/api/print/${table.wearer}`, asked));
+    byId("paper-files").replaceChildren(
+      ...(made.sheets ? [make("p", {class: "good"}, `Ready: ${sheetWords(made.sheets)}. Print at 100 %, then measure the 10 cm square before you cut.`)] : []),
+      make("a", {class: "button", id: "paper-file", href: made.address, target: "_blank", rel: "noopener"}, kind === "pdf" ? "Open the pattern to print" : `Open the ${kind.toUpperCase()} file`));
+  } catch (error) {
+    byId("paper-files").replaceChildren();
+    told(error);
+  }
+}
+
+/** @param {unknown} error */
+function told(error) {
+  if (error instanceof DOMException && error.name === "AbortError") return;
+  byId("paper-count").textContent = "";
+  if (!(error instanceof Refusal)) throw error;
+  byId("paper-trouble").textContent = `${error.trouble.what} ${error.trouble.advice}`;
+}
+
+for (const id of ["paper-what", "paper-size"]) byId(id).addEventListener("change", count);
+byId("paper-make").addEventListener("click", () => makeFile("pdf"));
+byId("paper-svg").addEventListener("click", () => makeFile("svg"));
+byId("paper-dxf").addEventListener("click", () => makeFile("dxf"));
+byId("paper-close").addEventListener("click", () => byId("paper").close());

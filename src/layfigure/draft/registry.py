@@ -134,10 +134,13 @@ class PieceKind:
     options : pydantic schema of its options, extra keys forbidden.
     edges : role to description of the edges it needs or may use; required : the roles it cannot do without.
     draft : DraftRequest to DraftResult. reads_tracing : what is traced is no outline to cut by, but something
-    that the kind itself reads. quick : what it drafts from a few tapes alone. covers : options and side to
-    the regions of the body that it covers, with how many layers of its cloth lie there, where its edges do
-    not tell. spares : options to required roles that they make needless. cloths : other materials it may be
-    made of beside its own, by their role, to what each is for.
+    that the kind itself reads, always or with some options. quick : what it drafts from a few tapes alone.
+    covers : options and side to the regions of the body that it covers, with how many layers of its cloth lie
+    there, where its edges do not tell. spares : options to required roles that they make needless.
+    windows, backing : whether it makes something of them. cloths : what it makes of other materials, by their
+    role. reads_mesh : a traced mesh is something that it lays flat. unused : what of all this one statement
+    leaves no use for, by role of cloth or as ``windows``, ``backing`` or ``trace``, each with a sentence that
+    says so. What a kind does not state here it does not take: a statement that names it is refused.
     """
 
     name: str
@@ -146,15 +149,30 @@ class PieceKind:
     draft: Callable[[DraftRequest], DraftResult]
     edges: Mapping[str, str] = field(default_factory=dict)
     required: frozenset[str] = frozenset()
-    reads_tracing: bool = False
+    reads_tracing: bool | Callable[[BaseModel], bool] = False
     covers: Callable[[BaseModel, Side | Literal["both"]], Mapping[str, float]] | None = None
     quick: tuple[QuickRecipe, ...] = ()
     spares: Callable[[BaseModel], frozenset[str]] | None = None
+    windows: bool = False
+    backing: bool = False
     cloths: Mapping[str, str] = field(default_factory=dict)
+    reads_mesh: bool = False
+    unused: Callable[[PieceStatement, BaseModel], Mapping[str, str]] | None = None
 
     def needs(self, options: BaseModel) -> frozenset[str]:
         """Roles of the edges that a piece with these options cannot do without."""
         return self.required if self.spares is None else self.required - self.spares(options)
+
+    def leaves_out(self, statement: PieceStatement, options: BaseModel) -> Mapping[str, str]:
+        """What a statement names and has no use for, and why."""
+        return {} if self.unused is None else self.unused(statement, options)
+
+    def cuts_by_outline(self, statement: PieceStatement, options: BaseModel) -> bool:
+        """Whether a piece is cut by its tracing and by nothing else."""
+        if statement.trace is None or statement.trace.mesh is not None:
+            return False
+        reads = self.reads_tracing
+        return not (reads(options) if callable(reads) else reads)
 
 
 _GROUP = "layfigure.kinds"

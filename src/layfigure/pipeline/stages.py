@@ -115,16 +115,16 @@ def run_draft(
     Raises DraftError naming the statement's own line.
     """
     from layfigure.draft.on_the_seat import seat_check
-    from layfigure.draft.registry import DraftRequest, find_kind, validated_options
+    from layfigure.draft.registry import DraftRequest, find_kind
     from layfigure.draft.traced import draft_traced
-    from layfigure.pipeline.slips import refuse_slips
+    from layfigure.pipeline.slips import piece_options, refuse_slips
 
     name = where or f"piece {statement.slug}"
     refuse_slips(statement, name)
     kind = find_kind(statement.kind)
     request = DraftRequest(
         statement=statement,
-        options=validated_options(kind, statement.options, where=name),
+        options=piece_options(statement, kind, name),
         form=fit.form,
         placement=own,
         cloths=cloths,
@@ -132,7 +132,7 @@ def run_draft(
         stack=stack,
     )
     try:
-        by_outline = statement.trace is not None and not statement.trace.mesh and not kind.reads_tracing
+        by_outline = kind.cuts_by_outline(statement, request.options)
         result = draft_traced(request) if by_outline else kind.draft(request)
     except DraftError as error:
         raise DraftError(error.what, where=error.where or name, advice=error.advice) from error

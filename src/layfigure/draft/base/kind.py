@@ -13,6 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from layfigure.body.form import Form
 from layfigure.body.measures import CATALOGUE
+from layfigure.design.design import PieceStatement
 from layfigure.draft.base.fit import (
     Change,
     SizeFit,
@@ -149,6 +150,13 @@ def _beside(fit: SizeFit, wanted: Sequence[str]) -> str:
     return f"{said}{', without ' + ' and '.join(lacks) if lacks else ''}."
 
 
+def _unused(statement: PieceStatement, _options: BaseModel) -> dict[str, str]:
+    """Without a tracing there is nothing to draw a window on."""
+    if statement.trace is not None:
+        return {}
+    return {"windows": "a bought pattern's pieces are not traced, so there is nothing to draw windows on."}
+
+
 KIND = register(
     PieceKind(
         name="base",
@@ -157,5 +165,7 @@ KIND = register(
         draft=draft_base,
         edges={f"line_{k}": "a line of the costume to carry onto its traced pieces" for k in range(1, 10)},
         reads_tracing=True,
+        windows=True,
+        unused=_unused,
     )
 )

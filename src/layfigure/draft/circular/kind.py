@@ -8,6 +8,7 @@ from dataclasses import replace
 from pydantic import BaseModel
 
 from layfigure.body.form import Form
+from layfigure.design.design import PieceStatement
 from layfigure.draft.circular.checks import circular_checks
 from layfigure.draft.circular.note import panel_note
 from layfigure.draft.circular.options import CircularOptions
@@ -253,6 +254,14 @@ def covered_regions(options: BaseModel, _side: str) -> dict[str, float]:
     return garment_cover(("torso", "upper_arm") if options.use == "cape" else ("torso",), layers)
 
 
+def unused_cloths(_statement: PieceStatement, options: BaseModel) -> dict[str, str]:
+    """Only a band and a stand collar are interfaced."""
+    assert isinstance(options, CircularOptions)
+    if options.finish in ("band", "collar"):
+        return {}
+    return {"interfacing": f"a top edge finished with {options.finish} has nothing to interface."}
+
+
 KIND = register(
     PieceKind(
         name="circular",
@@ -265,9 +274,7 @@ KIND = register(
             "hem": "where it ends, if no length is given",
         },
         quick=RECIPES,
-        cloths={
-            "lining": "a lining, as a piece of its own",
-            "interfacing": "what stiffens a collar or band inside",
-        },
+        cloths={"lining": "hung inside it", "interfacing": "of a band or a stand collar"},
+        unused=unused_cloths,
     )
 )

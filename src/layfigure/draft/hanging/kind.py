@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
+from pydantic import BaseModel
 from shapely import Polygon
 
 from layfigure.body.form import Form
@@ -220,6 +221,12 @@ def _note(
     return tuple(lines)
 
 
+def reads_tracing(options: BaseModel) -> bool:
+    """A traced motif goes onto a drafted panel; any other tracing is the panel's own outline."""
+    assert isinstance(options, HangingOptions)
+    return options.artwork is not None and options.artwork.traced
+
+
 KIND = register(
     PieceKind(
         name="hanging",
@@ -231,10 +238,7 @@ KIND = register(
             "bottom": "where it ends, if no length is given",
         },
         quick=RECIPES,
-        reads_tracing=True,
-        cloths={
-            "lining": "a lining, as a piece of its own",
-            "stiffener": "a stiff sheet inside it, as a piece of its own",
-        },
+        reads_tracing=reads_tracing,
+        cloths={"lining": "behind it, or behind a sash", "stiffener": "between it and the lining"},
     )
 )

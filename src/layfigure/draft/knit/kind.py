@@ -11,6 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from pydantic import BaseModel
 
+from layfigure.design.design import PieceStatement
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.truing import flatten_panels
 from layfigure.draft.garment_cover import SLEEVES, garment_cover
@@ -278,6 +279,13 @@ def covered_regions(options: BaseModel, _side: str) -> dict[str, float]:
     return garment_cover(COVERED.get(options.garment, upper))
 
 
+def _unused(_statement: PieceStatement, options: BaseModel) -> dict[str, str]:
+    assert isinstance(options, KnitOptions)
+    if options.garment != "hood":
+        return {}
+    return dict.fromkeys(("windows", "backing"), "a hood has no windows.")
+
+
 KIND = register(
     PieceKind(
         name="knit",
@@ -285,6 +293,9 @@ KIND = register(
         options=KnitOptions,
         draft=draft_knit,
         covers=covered_regions,
+        windows=True,
+        backing=True,
+        unused=_unused,
         edges={
             "top": "upper edge of leggings, right round the trunk; the waist where left out",
             "hem": "lower edge of each leg, or of a top",

@@ -131,8 +131,6 @@ KIND = register(
         draft=draft_pouch,
         edges={"line": "the belt's line, so that the whole costume shows it hanging there"},
         quick=RECIPES,
-        cloths={
-            "lining": "a lining, as a piece of its own",
-        },
+        cloths={"lining": "made up by itself and dropped in"},
     )
 )

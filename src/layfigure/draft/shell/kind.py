@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from pydantic import BaseModel
+
+from layfigure.design.design import PieceStatement
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.shell.covering import covered_regions
 from layfigure.draft.shell.dome import draft_dome
@@ -31,6 +34,13 @@ def draft_shell(request: DraftRequest) -> DraftResult:
         raise DraftError(error.what, where=where, advice=error.advice) from error
 
 
+def _unused(statement: PieceStatement, options: BaseModel) -> dict[str, str]:
+    assert isinstance(options, ShellOptions)
+    if statement.trace is None or statement.trace.mesh is None or options.shape == "mesh":
+        return {}
+    return {"trace": f"a {options.shape} has a shape of its own, and the traced mesh would be lost."}
+
+
 KIND = register(
     PieceKind(
         name="shell",
@@ -38,6 +48,8 @@ KIND = register(
         options=ShellOptions,
         draft=draft_shell,
         covers=covered_regions,
+        reads_mesh=True,
+        unused=_unused,
         edges={
             "rim": "rim of a dome or cup: a closed line on one side of a limb or the trunk",
             "line": "horn: line on the body that its middle follows, from where it stands",

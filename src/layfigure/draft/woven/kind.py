@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pydantic import BaseModel
 
+from layfigure.design.design import PieceStatement
 from layfigure.draft.garment_cover import PLEATED, SLEEVES, garment_cover
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.woven.garment_bodice import draft_bodice
@@ -12,6 +13,8 @@ from layfigure.draft.woven.garment_skirt import draft_skirt
 from layfigure.draft.woven.garment_trousers import draft_trousers
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.errors import DraftError
+
+NOTHING_TO_FUSE = "without a waistband it has nothing to interface."
 
 
 def draft_woven(request: DraftRequest) -> DraftResult:
@@ -47,6 +50,18 @@ def covered_regions(options: BaseModel, _side: str) -> dict[str, float]:
     return garment_cover(("torso", *SLEEVES) if options.sleeves else ("torso",))
 
 
+def _unused(_statement: PieceStatement, options: BaseModel) -> dict[str, str]:
+    """Trousers have no facings, nor has a skirt that closes behind: without a band, nothing is fused."""
+    assert isinstance(options, WovenOptions)
+    if options.garment == "trousers":
+        left_out = {"facing": "trousers have no facings."}
+        return left_out if options.waistband else left_out | {"interfacing": NOTHING_TO_FUSE}
+    if options.garment == "skirt" and options.closure == "back_zip":
+        left_out = {"facing": "a skirt that closes with a zip behind has no facings."}
+        return left_out if options.waistband else left_out | {"interfacing": NOTHING_TO_FUSE}
+    return {}
+
+
 KIND = register(
     PieceKind(
         name="woven",
@@ -54,6 +69,12 @@ KIND = register(
         options=WovenOptions,
         draft=draft_woven,
         covers=covered_regions,
+        cloths={
+            "lining": "of the whole garment",
+            "interfacing": "of facings and waistband",
+            "facing": "facings from another cloth than the garment",
+        },
+        unused=_unused,
         edges={
             "waist": "waist edge, right round; the waist itself if left out",
             "hem": "of a skirt or trousers; the knee, or the ankle, if left out",
@@ -62,11 +83,6 @@ KIND = register(
             "cuff": "end of both sleeves; the wrist if left out",
             "cuff_left": "end of the left sleeve, where the two differ",
             "cuff_right": "end of the right sleeve",
-        },
-        cloths={
-            "lining": "a lining, as a piece of its own",
-            "interfacing": "what stiffens it inside, as pieces of its own",
-            "facing": "facings; of its own cloth where left out",
         },
     )
 )

@@ -16,6 +16,7 @@ from pydantic import BaseModel
 from shapely import Polygon
 
 from layfigure.body.levels import split_region
+from layfigure.design.design import PieceStatement
 from layfigure.draft.quick.limb import limb_recipes
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.sheet_practice import cautions_for, sheet_practice
@@ -367,6 +368,13 @@ def _spared(options: BaseModel) -> frozenset[str]:
     return frozenset() if options.boot is None else frozenset({"bottom"})
 
 
+def _unused(_statement: PieceStatement, options: BaseModel) -> dict[str, str]:
+    assert isinstance(options, WrapOptions)
+    if options.boot is None:
+        return {}
+    return {"stiffener": "a boot cover bends with the foot and has no stiffener."}
+
+
 KIND = register(
     PieceKind(
         name="wrap",
@@ -380,9 +388,7 @@ KIND = register(
         required=frozenset({"bottom", "top"}),
         spares=_spared,
         quick=limb_recipes("wrap"),
-        cloths={
-            "lining": "a lining, as a piece of its own",
-            "stiffener": "a stiff sheet inside it, as a piece of its own",
-        },
+        cloths={"lining": "glued or basted inside", "stiffener": "a removable insert; not in boot covers"},
+        unused=_unused,
     )
 )

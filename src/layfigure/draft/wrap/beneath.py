@@ -13,16 +13,19 @@ from layfigure.draft.sheet_practice import cautions_for
 from layfigure.errors import DraftError
 from layfigure.geometry.corners import cut_at_corners
 from layfigure.geometry.polyline import length
-from layfigure.piece.piece import Piece, PieceEdge, Total
+from layfigure.piece.piece import InnerLine, Piece, PieceEdge, Total
 
 LINING_ALLOWANCE = 10.0
 """A lining is cut this much larger and trimmed after gluing [mm] (common practice, no source)."""
+
+NO_ROOM = "a lattice in one piece has no room for a stiffener between its openings."
 
 
 def beneath(piece: Piece, request: DraftRequest, inset: float) -> Iterator[Piece]:
     """Lining and stiffener of one sheet, as far as the statement names cloths for them.
 
-    inset : how far inside the sheet the stiffener ends [mm]. Raises DraftError where nothing is left of it.
+    inset : how far inside the sheet the stiffener ends [mm]. The lining of a lattice in one piece is glued
+    whole, and its openings cut after. Raises DraftError where nothing is left of a stiffener.
     """
     cloths = request.statement.cloths
     if "lining" in cloths:
@@ -38,14 +41,22 @@ def beneath(piece: Piece, request: DraftRequest, inset: float) -> Iterator[Piece
                 )
                 for edge in piece.edges
             ),
+            windows=(),
+            lines=(
+                *piece.lines,
+                *(InnerLine(kind="trim", curve=window.curve, closed=True) for window in piece.windows),
+            ),
             note=(
                 f"Cut from {cloth.name}, with the outside of the drawing down.",
                 "Glue or baste it to the inside, closure last, and trim it to the sheet.",
+                *(("Cut its openings last, along those of the sheet.",) if piece.windows else ()),
             ),
             cautions=cautions_for(cloth),
             thickness=cloth.thickness,
         )
     if "stiffener" in cloths:
+        if piece.windows:
+            raise DraftError(NO_ROOM, advice="Leave cloths.stiffener out, or cut the bands apart.")
         cloth = request.cloths[cloths["stiffener"]]
         inner = Polygon(piece.stitch_line).buffer(-inset, join_style="mitre")
         if inner.geom_type != "Polygon" or inner.is_empty:

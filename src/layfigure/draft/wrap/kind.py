@@ -21,8 +21,9 @@ from layfigure.draft.quick.limb import limb_recipes
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.sheet_practice import cautions_for, sheet_practice
 from layfigure.draft.verdict import governing_measures, wrap_verdict
-from layfigure.draft.wrap.beneath import beneath
+from layfigure.draft.wrap.beneath import NO_ROOM, beneath
 from layfigure.draft.wrap.boot import draft_boot
+from layfigure.draft.wrap.closing import STRAPS, closing_items, lacing_holes
 from layfigure.draft.wrap.lattice import lattice_links, lattice_note, lattice_openings, lattice_outlines
 from layfigure.draft.wrap.note import wrap_note
 from layfigure.draft.wrap.outline import Trace, trace
@@ -38,7 +39,14 @@ from layfigure.draft.wrap.piece import (
 )
 from layfigure.draft.wrap.plan import WrapOptions, WrapPlan, wrap_plans
 from layfigure.draft.wrap.shown import band_shown
-from layfigure.draft.wrap.surface import GAP_LIMIT, WrapSurface, neutral_bands, section_axis, wrap_surface
+from layfigure.draft.wrap.surface import (
+    GAP_LIMIT,
+    WrapSurface,
+    inner_girths,
+    neutral_bands,
+    section_axis,
+    wrap_surface,
+)
 from layfigure.draft.wrap.worn import SLIDES, bevels, opening_check, slide, slide_check
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
@@ -151,6 +159,7 @@ def _draft_plan(plan: WrapPlan, request: DraftRequest, options: WrapOptions, clo
     )
     lean = bevels(surface)
     pieces = []
+    holes = 0
     for number, (outline, bottom, top, edges) in enumerate(drawn, start=1):
         centre = centre_line(bottom, top, "centre")
         lines = [centre]
@@ -158,6 +167,10 @@ def _draft_plan(plan: WrapPlan, request: DraftRequest, options: WrapOptions, clo
         level = None if level is None else within(level, bottom, top)
         if level is not None:
             lines.append(InnerLine(kind="balance", curve=level, label="level: square to the limb"))
+        if plan.join == "lacing":
+            laced = lacing_holes(edges, openings)
+            lines.extend(laced)
+            holes += len(laced)
         many = len(drawn) > 1
         pieces.append(
             Piece(
@@ -194,13 +207,22 @@ def _draft_plan(plan: WrapPlan, request: DraftRequest, options: WrapOptions, clo
                 thickness=cloth.thickness,
             )
         )
-    if not openings:
-        pieces.extend(more for piece in tuple(pieces) for more in beneath(piece, request, options.inset))
+    pieces.extend(more for piece in tuple(pieces) for more in beneath(piece, request, options.inset))
+    sides = 2 if plan.side == "both" else 1
+    items = closing_items(
+        plan,
+        ends=[next(edge.length for edge in edges if edge.slug == "right") for *_, edges in drawn],
+        apart=apart,
+        lap=overlap,
+        gap=options.lacing_gap,
+        holes=holes,
+        rest=_rest(plan, surface),
+    )
     half_thick = (1.0 - practice.neutral_share) * cloth.thickness
     return DraftResult(
         pieces=tuple(pieces),
         checks=tuple(named),
-        items=() if lattice is None else lattice_links(plan.label, lattice, 2 if plan.side == "both" else 1),
+        items=(*items, *(() if lattice is None else lattice_links(plan.label, lattice, sides))),
         worn=tuple(
             WornSurface(
                 name=f"{plan.slug}_{number}" if len(outlines) > 1 else plan.slug,
@@ -246,6 +268,13 @@ def _outlines(plan: WrapPlan, surface: WrapSurface, options: WrapOptions, cloth:
         )
         for k, band in enumerate(bands)
     ]
+
+
+def _rest(plan: WrapPlan, surface: WrapSurface) -> list[float]:
+    """What a plate leaves of the girth at a third and two thirds of its height, for its straps [mm]."""
+    low, high = float(surface.bottom[:, 2].mean()), float(surface.top[:, 2].mean())
+    heights = np.linspace(low, high, STRAPS + 2)[1:-1]
+    return [float(girth) for girth in (1.0 - plan.cover) * inner_girths(surface.fit, heights)]
 
 
 def _middle_station(plan: WrapPlan) -> float:
@@ -370,9 +399,11 @@ def _spared(options: BaseModel) -> frozenset[str]:
 
 def _unused(_statement: PieceStatement, options: BaseModel) -> dict[str, str]:
     assert isinstance(options, WrapOptions)
-    if options.boot is None:
-        return {}
-    return {"stiffener": "a boot cover bends with the foot and has no stiffener."}
+    if options.boot is not None:
+        return {"stiffener": "a boot cover bends with the foot and has no stiffener."}
+    if options.lattice is not None and options.lattice.joined == "one piece":
+        return {"stiffener": NO_ROOM}
+    return {}
 
 
 KIND = register(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from layfigure.draft.sheet_practice import sheet_practice
+from layfigure.draft.wrap.closing import HOLE_IN
 from layfigure.materials.cloth import Cloth
 
 BEVEL_WORTH_CUTTING = 3.0
@@ -73,7 +74,7 @@ def _closing(join: str, lap: float, gap: float, *, closed: bool) -> list[str]:
         return ["Left and right ends meet edge to edge."]
     if join == "lacing":
         return [
-            f"The ends stay {gap:g} mm apart: punch lacing holes 10 mm in and 25 mm apart.",
+            f"The ends stay {gap:g} mm apart: punch the holes as drawn, {HOLE_IN:g} mm in, and set eyelets.",
             "Put a tongue of soft cloth under the lacing.",
         ]
     return [

@@ -17,7 +17,18 @@ from layfigure.workroom.background import error_as_data, log_where
 from layfigure.workroom.guard import Guard, Keys
 from layfigure.workroom.pages import StaticFiles, page
 from layfigure.workroom.room import Room
-from layfigure.workroom.routes import begin, costume, cut, entrance, lines, measures, pictures, state, study, tasks
+from layfigure.workroom.routes import (
+    begin,
+    costume,
+    cut,
+    entrance,
+    lines,
+    measures,
+    pictures,
+    state,
+    study,
+    tasks,
+)
 
 ROUTES = (entrance, state, tasks, begin, pictures, lines, study, measures, costume, cut)
 OPEN_PATHS = ("/enter",)

@@ -3,6 +3,11 @@
 Every time is also given as a ratio to one named baseline of the same run: importing numpy and scipy in a new
 process, which no command can do without. Beside seconds on the clock stand seconds of processor time, which a
 busy machine disturbs less. Run: python -m benchmarks.whole_job [COSTUME]
+
+"One changed measure" and "new wearer" are waited for in warm processes: loaded are the modules, the template,
+the design's own meshes and what the pictures read as. Body, edges and pieces are made from nothing each time,
+the body too: a fit that starts from an earlier one (the "warm" of ``body_fit``) ends some millimetres beside
+the one fitted from nothing, so that pieces would depend on what was measured before.
 """
 
 from __future__ import annotations

@@ -10,11 +10,14 @@ from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.draft.flatten.panel import Ease, Panel
 from layfigure.draft.flatten.truing import flatten_panels
+from layfigure.draft.knit.leggings import leggings_meshes
 from layfigure.draft.panels.cloth_surface import cloth_surface
+from layfigure.draft.panels.edge_fields import ring
 from layfigure.draft.panels.garment import Divided, GarmentPattern, lay_garment, mesh_garment
 from layfigure.draft.panels.grid import even_mesh
 from layfigure.draft.panels.leggings import leggings_pattern
 from layfigure.draft.panels.panel_mesh import PanelMesh
+from layfigure.draft.panels.reference import reference_body
 from layfigure.draft.panels.surface import Surface
 from layfigure.draft.panels.taut import drawn_taut
 from layfigure.draft.panels.top import SIDES, TopCut, top_pattern

@@ -243,11 +243,12 @@ class _Seen:
 
 
 def _see(targets: _Targets, body: StandingBody, known: Mapping[str, Reading] | None = None) -> _Seen:
-    """Read a body; ``known`` are readings made on it before."""
-    readings = [
-        (known or {}).get(name) or reader(body)
-        for name, reader in zip(targets.names, targets.readers, strict=True)
-    ]
+    """Read a body; ``known`` are readings made on it before. What is read the body keeps."""
+    body.readings.update(known or {})
+    for name, reader in zip(targets.names, targets.readers, strict=True):
+        if name not in body.readings:
+            body.readings[name] = reader(body)
+    readings = [body.readings[name] for name in targets.names]
     return _Seen(body, readings, np.array([reading.value for reading in readings]))
 
 
@@ -312,6 +313,13 @@ def _descend(
     return start, seen
 
 
+@lru_cache(maxsize=3)
+def _likely_body(coefficients: bytes) -> StandingBody:
+    """A neutral body, which every fit begins with: read once, it needs no tape again."""
+    template, pose = _standing()
+    return StandingBody(template, pose.apply(_linear_points(template, np.frombuffer(coefficients))))
+
+
 def _shapes(targets: _Targets, likely: Points) -> Points:
     """Steps A and B: shape coefficients, from the ``likely`` ones and held toward them."""
     template, pose = _standing()
@@ -321,6 +329,8 @@ def _shapes(targets: _Targets, likely: Points) -> Points:
     away = np.zeros(count)
 
     def body_of(amounts: Points) -> StandingBody:
+        if not amounts.any():
+            return _likely_body(likely.tobytes())
         coefficients = likely.copy()
         coefficients[: len(amounts)] += amounts
         return StandingBody(template, pose.apply(_linear_points(template, coefficients)))

@@ -106,7 +106,7 @@ def tape_lines(body: StandingBody, name: str) -> list[TapeLine]:
     """The lines of a group of tapes, such as ``calf_left``; all are cut when one is asked for."""
     if not body.lines:
         asked = _all_tapes(body)
-        stacks = [_stack(body, tapes) for tapes in asked.values()]
+        stacks = _stacks(body, list(asked.values()))
         for group, tapes, stack, cuts in zip(
             asked, asked.values(), stacks, cut_stacks(body.surface, stacks), strict=True
         ):
@@ -130,22 +130,32 @@ def span_up(body: StandingBody, span: Span) -> Points:
     return outward * (1.0, 1.0, 0.0)
 
 
-def _stack(body: StandingBody, tapes: Tapes) -> Stack:
-    origins = np.stack([body.anchor(anchor)[2] for anchor in tapes.anchors])
-    normals = tapes.normals / np.sqrt(np.square(tapes.normals).sum(axis=-1, keepdims=True))
-    normals = np.broadcast_to(normals, origins.shape)
+def _stacks(body: StandingBody, asked: Sequence[Tapes]) -> list[Stack]:
+    """The planes of groups of tapes, worked out together."""
+    origins = np.stack([body.anchor(anchor)[2] for tapes in asked for anchor in tapes.anchors])
+    ends = np.cumsum([len(tapes.anchors) for tapes in asked])
+    # Each as it lies in memory: landmarks are on their planes to the last bit, and sums of another order
+    # would put them on the other side.
+    each = [t.normals / np.sqrt(np.square(t.normals).sum(axis=-1, keepdims=True)) for t in asked]
+    each = [np.broadcast_to(own, (len(t.anchors), 3)) for own, t in zip(each, asked, strict=True)]
+    normals = np.concatenate(each)
     seed = np.where(np.abs(normals[:, 1:2]) < 0.9, np.array([[0.0, -1.0, 0.0]]), np.array([[0.0, 0.0, 1.0]]))
     zeros = seed - np.sum(seed * normals, axis=1, keepdims=True) * normals
     zeros /= np.sqrt(np.square(zeros).sum(axis=1, keepdims=True))
-    planes = Planes(
-        origins=origins,
-        normals=normals,
-        zeros=zeros,
-        positives=_cross(normals, zeros),
-        hull=tapes.hull,
-        midline=tapes.midline,
-    )
-    return Stack(edges=tapes.edges, planes=planes, clips=tapes.clips)
+    positives = _cross(normals, zeros)
+    stacks = []
+    for tapes, own_normals, end in zip(asked, each, ends, strict=True):
+        own = slice(end - len(tapes.anchors), end)
+        planes = Planes(
+            origins=origins[own],
+            normals=own_normals,
+            zeros=zeros[own],
+            positives=positives[own],
+            hull=tapes.hull,
+            midline=tapes.midline,
+        )
+        stacks.append(Stack(edges=tapes.edges, planes=planes, clips=tapes.clips))
+    return stacks
 
 
 def _cross(a: Points, b: Points) -> Points:

@@ -7,7 +7,7 @@ levelled (common practice, no source); flare stands off in folds, which does not
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from layfigure.body.form import Form
 from layfigure.geometry.mesh import TriangleMesh
-from layfigure.geometry.support_function import directions, section_girth, support_values
+from layfigure.geometry.support_function import directions, section_girth
 
 Points = NDArray[np.float64]
 
@@ -105,23 +105,32 @@ def fall_from(form: Form, line: Points, *, over: Collection[str] = TRUNK, cleara
     beneath.
     clearance : thickness worn beneath [mm].
     """
+    return falls_from(form, line, (clearance,), over=over)[0]
+
+
+def falls_from(
+    form: Form, line: Points, clearances: Sequence[float], *, over: Collection[str] = TRUNK
+) -> list[Fall]:
+    """Falls from one line at several clearances [mm]; the body is sliced once for all."""
     centre = _axis(form, line)
+    levels = np.arange(float(line[:, 2].max()), 0.0, -LEVEL)
+    support = slice_support(_part(form, over), levels, centre)
+    return [_fall(line, centre, levels, support, clearance) for clearance in clearances]
+
+
+def _fall(line: Points, centre: Points, levels: Points, support: Points, clearance: float) -> Fall:
     order = np.argsort(turns_of(line, centre))
     turns = turns_of(line, centre)[order]
     out = np.linalg.norm(line[order, :2] - centre, axis=1) + clearance
     even = np.arange(COUNT) / COUNT
     top_reach = np.interp(even, turns, out, period=1.0)
     top_height = np.interp(even, turns, line[order, 2], period=1.0)
-    levels = np.arange(float(line[:, 2].max()), 0.0, -LEVEL)
-    support = slice_support(_part(form, over), levels, centre)
     body = _reach(support) + clearance
     rounds = np.where(np.isfinite(support).all(axis=1), section_girth(support), 0.0) + 2.0 * np.pi * clearance
     span = float(top_height.max())
     distance = np.arange(0.0, span + 2.0 * float(body.max()) + STEP, STEP)
     reach, height = np.empty((COUNT, len(distance))), np.empty((COUNT, len(distance)))
-    for k in range(COUNT):
-        below = levels < top_height[k]
-        profile = _taut(top_reach[k], top_height[k], body[below, k], levels[below])
+    for k, profile in enumerate(_taut(top_reach, top_height, body, levels)):
         along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(profile, axis=0), axis=1))])
         reach[k] = np.interp(distance, along, profile[:, 0])
         # Past the floor the cloth lies on it; going on below keeps lengths meaningful for a train.
@@ -154,9 +163,9 @@ def slice_support(mesh: TriangleMesh, heights: Points, centre: Points) -> Points
     planar = np.column_stack([-at[order, 1], at[order, 0]])
     bounds = np.searchsorted(level[order], np.arange(len(rising) + 1))
     values = np.full((len(rising), COUNT), -np.inf)
-    for k in range(len(rising)):
-        if bounds[k + 1] > bounds[k]:
-            values[k] = support_values(planar[bounds[k] : bounds[k + 1]], COUNT)
+    around = directions(COUNT).T
+    for k in np.flatnonzero(bounds[1:] > bounds[:-1]):
+        (planar[bounds[k] : bounds[k + 1]] @ around).max(axis=0, out=values[k])
     return values[::-1]
 
 
@@ -171,22 +180,34 @@ def _reach(support: Points) -> Points:
     return reach
 
 
-def _taut(start_reach: float, start_height: float, reach: Points, height: Points) -> Points:
-    """The tightest line from the start over an outline, then plumb to the floor, (m, 2) of reach, height."""
-    outer = np.concatenate([[start_reach], reach])
-    depth = np.concatenate([[0.0], start_height - height])
-    farthest = int(len(outer) - 1 - np.argmax(outer[::-1]))
-    hull: list[int] = []
-    out, down = outer.tolist(), depth.tolist()
-    for k in range(farthest + 1):
-        while len(hull) >= 2:
-            i, j = hull[-2], hull[-1]
-            if (out[j] - out[i]) * (down[k] - down[i]) > (out[k] - out[i]) * (down[j] - down[i]):
-                break
-            hull.pop()
-        hull.append(k)
-    profile = np.column_stack([outer[hull], start_height - depth[hull]])
-    return np.vstack([profile, [outer[farthest], 0.0]])
+def _taut(start_reach: Points, start_height: Points, reach: Points, height: Points) -> list[Points]:
+    """The tightest line in every direction from its start over an outline, then plumb to the floor, (k, 2) of
+    reach and height each.
+
+    start_reach, start_height : (n,). reach : (m, n) of the outline at heights (m,), falling.
+    """
+    rows = np.arange(len(start_reach))
+    below = np.column_stack([np.ones(len(rows), dtype=bool), height < start_height[:, None]])
+    outer = np.where(below, np.column_stack([start_reach, reach.T]), -np.inf)
+    depth = np.column_stack([np.zeros(len(rows)), start_height[:, None] - height])
+    last = outer.shape[1] - 1
+    farthest = last - outer[:, ::-1].argmax(axis=1)
+    ahead = below & (np.arange(last + 1) <= farthest[:, None])
+    at, stops = np.zeros_like(farthest), [np.zeros_like(farthest)]
+    # From each place on it the line leaves for the one toward which it falls outward most.
+    while (at < farthest).any():
+        ahead &= np.arange(last + 1) > at[:, None]
+        with np.errstate(invalid="ignore"):
+            slope = (outer - outer[rows, at, None]) / (depth - depth[rows, at, None])
+        slope = np.where(ahead, slope, -np.inf)
+        at = np.where(at < farthest, last - slope[:, ::-1].argmax(axis=1), at)
+        stops.append(at)
+    profiles = []
+    for k, hull in enumerate(np.stack(stops, axis=1)):
+        own = hull[: np.searchsorted(hull, farthest[k]) + 1]
+        profile = np.column_stack([outer[k, own], start_height[k] - depth[k, own]])
+        profiles.append(np.vstack([profile, [outer[k, farthest[k]], 0.0]]))
+    return profiles
 
 
 def _axis(form: Form, line: Points) -> Points:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.form import Form
-from layfigure.draft.hanging.fall import Fall, fall_from
+from layfigure.draft.hanging.fall import Fall, falls_from
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
 
@@ -96,8 +96,7 @@ def skirt_shape(
             advice="Place the hem lower, or the waist edge higher.",
         )
     closed = line if np.allclose(line[0], line[-1]) else np.vstack([line, line[:1]])
-    body = fall_from(form, closed[:-1], clearance=stack)
-    fall = fall_from(form, closed[:-1], clearance=stack + hip_ease / (2.0 * np.pi))
+    body, fall = falls_from(form, closed[:-1], (stack, stack + hip_ease / (2.0 * np.pi)))
     turns = np.arange(TURNS) / TURNS
     exact = fall.down_to(turns, np.full(TURNS, hem_height))
     waves = np.fft.rfft(exact)

@@ -81,8 +81,14 @@ def test_blank_pages_are_not_printed_and_nothing_is_lost() -> None:
 def test_long_lists_run_on_to_more_plan_pages_and_are_counted() -> None:
     from dataclasses import replace
 
+    # Each of a thickness of its own: of pieces that are the same only one would be printed.
     pieces = [
-        replace(frustum_guard(), slug=f"guard_{i}", note=tuple(f"Step {k} of {i}." for k in range(9)))
+        replace(
+            frustum_guard(),
+            slug=f"guard_{i}",
+            thickness=float(i),
+            note=tuple(f"Step {k} of {i}." for k in range(9)),
+        )
         for i in range(8)
     ]
     heading = Heading(costume="Brindle", seams=SeamBook.of(pieces))
@@ -94,7 +100,7 @@ def test_long_lists_run_on_to_more_plan_pages_and_are_counted() -> None:
 def test_many_sheets_are_shown_on_a_page_of_their_own_with_every_name_and_number() -> None:
     from dataclasses import replace
 
-    pieces = [replace(leg_panel("leg_front"), slug=f"leg_{i}") for i in range(20)]
+    pieces = [replace(leg_panel("leg_front"), slug=f"leg_{i}", thickness=float(i)) for i in range(20)]
     heading = Heading(costume="Brindle", seams=SeamBook.of(pieces))
     tiling = lay_out([record(piece, heading) for piece in pieces], PAPERS["a4"])
     content = pattern_pdf(pieces, PAPERS["a4"], heading)

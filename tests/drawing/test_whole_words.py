@@ -1,8 +1,11 @@
+from dataclasses import replace
+
 import pytest
 import shapely
 
 from layfigure.drawing.paper.pattern_pdf import laid_out
 from layfigure.drawing.paper.plan_page import pieces_on_sheets
+from layfigure.drawing.paper.printed_once import also_cut, printed_once
 from layfigure.drawing.paper.sizes import PAPERS
 from layfigure.drawing.paper.tiling import Tiling, lay_out
 from layfigure.drawing.paper.whole_words import cut_words, join_lines
@@ -19,7 +22,9 @@ HEADING = Heading(costume="Brindle", wearer="Ada", seams=SeamBook.of(SAMPLES))
 @pytest.fixture(scope="module")
 def layouts() -> tuple[Tiling, Tiling]:
     """As nesting left it, and as it is printed."""
-    before = lay_out([record(piece, HEADING) for piece in SAMPLES], PAPERS["a4"])
+    printed, copies = printed_once(SAMPLES, HEADING.seams)
+    said = replace(HEADING, also=also_cut(copies, HEADING))
+    before = lay_out([record(piece, said) for piece in printed], PAPERS["a4"])
     return before, laid_out(SAMPLES, PAPERS["a4"], HEADING)
 
 

@@ -73,7 +73,7 @@ def forget_drawings() -> None:
 def heading_key(heading: Heading) -> Hashable:
     """Everything of a heading that shows in a drawing."""
     seams = heading.seams
-    parts = (seams.marks, seams.uses, seams.labels, heading.cloths)
+    parts = (seams.marks, seams.uses, seams.labels, heading.cloths, heading.also)
     return heading.costume, heading.wearer, tuple(tuple(part.items()) for part in parts)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import product
 
@@ -47,12 +47,14 @@ class Heading:
     """What is the same on all pieces of a costume: its name, the wearer's own name, and all its seams.
 
     cloths : cloth slug to the name printed on the piece.
+    also : piece slug to lines that say what else is cut from its print.
     """
 
     costume: str
     wearer: str = ""
     seams: SeamBook = field(default_factory=lambda: SeamBook.of(()))
     cloths: dict[str, str] = field(default_factory=dict)
+    also: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 def draw_piece(piece: Piece, pen: Pen, heading: Heading, *, joins: Sequence[Points] = ()) -> None:
@@ -190,6 +192,7 @@ def label_lines(piece: Piece, heading: Heading, size: float) -> list[Line]:
     body = [
         " · ".join(name for name in names if name),
         " · ".join(part for part in how if part),
+        *heading.also.get(piece.slug, ()),
         f"allowances drawn: {widths} mm",
         VERDICT_WORDS[piece.verdict.level],
         *(f"check: {total.what} {total.length / 10.0:.1f} cm" for total in piece.totals),

@@ -30,6 +30,17 @@ UPPER_SHARES = (0.75, 0.7, 0.8, 0.65, 0.85, 0.6)
 WORDS_AT = (1.2, 97.0, 30.0, 60.0, 45.0, 75.0, 15.0)
 """Heights in the test square at which its words may stand, preferred first [mm]."""
 
+SQUARE_STEP = 6.0
+"""Distance of the places that are tried for the test square [mm]."""
+
+CLEAREST = 12
+"""Places for the test square at which its words are tried as well."""
+
+UNDER_LINES, UNDER_WORDS, WORDS_WEIGH = 20.0, 40.0, 12.0
+"""How much worse it is to meet the test square's lines, and its words, than to lie inside it, and how much
+worse words are than a stretch of a line.
+"""
+
 STRETCH = 12
 """Steps of a line that are searched together."""
 
@@ -174,27 +185,48 @@ def draw_test_square(
 
 
 def place_test_square(tile: Tile, things: shapely.STRtree) -> tuple[tuple[float, float], float]:
-    """Where on a page the test square crosses least of the pattern, and where in it its words do.
+    """Where on a page the test square is clearest of the pattern, and where in it its words are.
 
-    things : what is drawn. Returns the square's lower left corner, one of four, and ``words_at``.
+    things : what is drawn, lines as lines and words as the areas they cover. Words must not lie under the
+    square's own lines, nor lines under its words; then it crosses as few lines as can be, and has as little
+    inside it. Returns the square's lower left corner and ``words_at``.
     """
     gap = 1.0
-    corners = [
-        (x, y)
-        for y in (tile.bottom + gap, tile.top - gap - SQUARE)
-        for x in (tile.left + gap, tile.right - gap - SQUARE)
-    ]
-    best: tuple[int, tuple[float, float], float] | None = None
-    for x, y in corners:
-        ring = shapely.box(x, y, x + SQUARE, y + SQUARE).exterior
-        crossed = len(things.query(ring, predicate="intersects"))
-        for words_at in WORDS_AT:
-            label = shapely.box(x + 2.0, y + words_at - 0.8, x + 66.0, y + words_at + 2.2)
-            cost = crossed + 3 * len(things.query(label, predicate="intersects"))
-            if best is None or cost < best[0]:
-                best = (cost, (x, y), words_at)
+    # Corners first: of equally clear places, a maker finds those soonest.
+    across = _from_ends(tile.left + gap, tile.right - gap - SQUARE)
+    along = _from_ends(tile.bottom + gap, tile.top - gap - SQUARE)
+    x, y = (grid.ravel() for grid in np.meshgrid(across, along))
+    squares = shapely.box(x, y, x + SQUARE, y + SQUARE)
+    cost = UNDER_LINES * _weight_of_things(things, shapely.boundary(squares))
+    cost += _weight_of_things(things, squares)
+    best: tuple[float, int, float] | None = None
+    # Words are tried at the clearest squares only: there are hundreds.
+    for index in np.argsort(cost, kind="stable")[:CLEAREST].tolist():
+        foots = y[index] + np.array(WORDS_AT)
+        labels = shapely.box(x[index] + 2.0, foots - 0.8, x[index] + 66.0, foots + 2.2)
+        whole = cost[index] + UNDER_WORDS * _weight_of_things(things, labels)
+        pick = int(whole.argmin())
+        if best is None or whole[pick] < best[0]:
+            best = float(whole[pick]), index, WORDS_AT[pick]
     assert best is not None
-    return best[1], best[2]
+    _, index, words_at = best
+    return (float(x[index]), float(y[index])), words_at
+
+
+def _from_ends(first: float, last: float) -> Points:
+    """Places between two ends, both ends before all others [mm]."""
+    places = np.linspace(first, last, max(2, round((last - first) / SQUARE_STEP) + 1))
+    return np.concatenate([places[[0, -1]], places[1:-1]])
+
+
+def _weight_of_things(things: shapely.STRtree, areas: NDArray[np.object_]) -> Points:
+    """How much of what is drawn each area meets, words counting more than lines."""
+    area, thing = things.query(areas, predicate="intersects")
+    words = shapely.get_dimensions(things.geometries[thing]) == 2
+    weights: Points = np.bincount(area, np.where(words, WORDS_WEIGH, 1.0), minlength=len(areas)).astype(
+        np.float64
+    )
+    return weights
 
 
 @lru_cache(maxsize=4)

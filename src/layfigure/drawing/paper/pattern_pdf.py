@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections import OrderedDict
 from collections.abc import Hashable, Sequence
+from dataclasses import replace
 
 import numpy as np
 import pikepdf
@@ -24,6 +25,7 @@ from layfigure.drawing.paper.page_marks import (
 )
 from layfigure.drawing.paper.pdf_pen import MM, PdfPen, fitted, stroke, write
 from layfigure.drawing.paper.plan_page import draw_legend, draw_plan, pieces_on_sheets, plan_page_count
+from layfigure.drawing.paper.printed_once import also_cut, printed_once
 from layfigure.drawing.paper.sizes import Paper
 from layfigure.drawing.paper.tiling import Tile, Tiling, lay_out
 from layfigure.drawing.paper.whole_words import with_whole_words
@@ -78,7 +80,12 @@ def laid_out(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> Tiling:
     key = (tuple(pieces), heading_key(heading), paper)
     if key in _KEPT:
         return _KEPT[key]
-    tiling = with_whole_words(lay_out([record(piece, heading) for piece in pieces], paper), heading)
+    # A projected page shows every piece where it is: it saves no paper, and a beam cannot be turned over.
+    printed, copies = (list(pieces), []) if paper.grows else printed_once(pieces, heading.seams)
+    said = replace(heading, also=also_cut(copies, heading)) if copies else heading
+    # What has nothing more to say is drawn once, for paper and files alike.
+    drawings = [record(piece, said if piece.slug in said.also else heading) for piece in printed]
+    tiling = replace(with_whole_words(lay_out(drawings, paper), said), copies=tuple(copies))
     _KEPT[key] = tiling
     if len(_KEPT) > MOST_KEPT:
         _KEPT.popitem(last=False)

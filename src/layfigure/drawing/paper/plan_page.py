@@ -12,10 +12,11 @@ from reportlab.pdfgen.canvas import Canvas
 
 from layfigure.drawing.paper.assembly_map import Room, draw_map, fits
 from layfigure.drawing.paper.page_marks import SQUARE, diagonals, draw_test_square
-from layfigure.drawing.paper.pdf_pen import MM, fitted, stroke, wrapped, write
+from layfigure.drawing.paper.pdf_pen import MM, fitted, stroke, words_width, wrapped, write
+from layfigure.drawing.paper.printed_once import Copy, named
 from layfigure.drawing.paper.sizes import PAPERS, Paper
 from layfigure.drawing.paper.tiling import Tile, Tiling
-from layfigure.piece.draw import SIDE_WORDS, VERDICT_WORDS, Heading
+from layfigure.piece.draw import VERDICT_WORDS, Heading
 from layfigure.piece.ink import STYLES, Ink
 from layfigure.piece.piece import Piece
 
@@ -29,6 +30,10 @@ TEXT = 2.1
 
 TOP_OF_LIST = 122.0
 """Height on the first page below which the piece list stands [mm]."""
+
+
+LONGEST_KEPT = 16
+"""Rows of one block that are not parted by the end of a page."""
 
 
 def plan_paper(tiling: Tiling) -> Paper:
@@ -47,9 +52,7 @@ def plan_page_count(tiling: Tiling, heading: Heading) -> int:
     if tiling.paper.grows:
         return 0
     paper = plan_paper(tiling)
-    rows = _rows(_pieces_of(tiling), heading, paper, sheets_of_pieces(tiling))
-    rest = len(rows) - _rows_per_page(paper, first=True)
-    lists = 1 + max(0, -(-rest // _rows_per_page(paper, first=False)))
+    lists = len(_pages(_blocks(tiling, heading, paper), paper))
     return lists if fits(tiling, _room_for_map(paper)) else lists + 1
 
 
@@ -59,19 +62,13 @@ def _room_for_map(paper: Paper) -> Room:
     return paper.margin + 108.0, foot + 5.0, paper.width - paper.margin, foot + SQUARE
 
 
-def _pieces_of(tiling: Tiling) -> list[Piece]:
-    """Pieces in the order in which they are numbered."""
-    return [drawn.piece for drawn, _ in tiling.sheet.placed if drawn.piece]
-
-
 def draw_plan(canvas: Canvas, tiling: Tiling, heading: Heading, total: int) -> None:
     """Draw the plan's pages. total : sheets to print, plan included."""
     paper = plan_paper(tiling)
-    rows = _rows(_pieces_of(tiling), heading, paper, sheets_of_pieces(tiling))
-    first = _rows_per_page(paper, first=True)
+    pages = _pages(_blocks(tiling, heading, paper), paper)
     _begin(canvas, paper)
     _first_page(canvas, paper, tiling, heading, total)
-    _draw_rows(canvas, rows[:first], TOP_OF_LIST)
+    _draw_rows(canvas, pages[0], TOP_OF_LIST)
     canvas.showPage()
     if not fits(tiling, _room_for_map(paper)):
         _begin(canvas, paper)
@@ -79,14 +76,12 @@ def draw_plan(canvas: Canvas, tiling: Tiling, heading: Heading, total: int) -> N
         write(canvas, f"{heading.costume}: how the sheets are joined", (edge, top - 6.0), height=4.0)
         draw_map(canvas, tiling, (edge, edge, paper.width - edge, top - 14.0), in_strips=True)
         canvas.showPage()
-    done, following = first, _rows_per_page(paper, first=False)
-    while done < len(rows):
+    for rows in pages[1:]:
         _begin(canvas, paper)
         top = paper.height - paper.margin
         write(canvas, f"{heading.costume}: plan, continued", (paper.margin, top - 6.0), height=4.0)
-        _draw_rows(canvas, rows[done : done + following], top - 16.0)
+        _draw_rows(canvas, rows, top - 16.0)
         canvas.showPage()
-        done += following
 
 
 def draw_legend(
@@ -180,12 +175,15 @@ _Row = tuple[_Cell, ...]
 def pieces_on_sheets(tiling: Tiling) -> dict[str, list[str]]:
     """By page, its pieces with their numbers in the plan: ``8 Gauntlet, left``."""
     found: dict[str, list[str]] = {tile.name: [] for tile in tiling.tiles}
+    cut_from: dict[str, list[str]] = {}
+    for name, _, copy in _numbered(tiling):
+        if copy:
+            cut_from.setdefault(copy.of, []).append(name)
     for number, (drawn, (x, y)) in enumerate(tiling.sheet.placed, start=1):
         if drawn.piece is None:
             continue
-        side = drawn.piece.side if drawn.piece.side in ("left", "right") else ""
-        label = drawn.piece.label
-        words = f"{number} {label}, {side}" if side and side not in label else f"{number} {label}"
+        own = ", ".join(cut_from.get(drawn.piece.slug, ()))
+        words = f"{number} {named(drawn.piece)}" + (f" (and {own})" if own else "")
         cut = next(line.points for line in drawn.lines if line.ink == "boundary")
         area = shapely.affinity.translate(shapely.Polygon(cut), x, y)
         shapely.prepare(area)
@@ -210,56 +208,117 @@ def sheets_of_pieces(tiling: Tiling) -> list[str]:
     return found
 
 
-def _rows(pieces: Sequence[Piece], heading: Heading, paper: Paper, sheets: Sequence[str]) -> list[_Row]:
-    """One row a piece, then how to make them, then what to mind. sheets : the pages of each piece."""
+def _pages(blocks: Sequence[Sequence[_Row]], paper: Paper) -> list[list[_Row]]:
+    """Blocks of rows set on pages: a block stays together where it is not longer than ``LONGEST_KEPT``."""
+    pages: list[list[_Row]] = [[]]
+    room = _rows_per_page(paper, first=True)
+    for block in blocks:
+        kept = len(block) <= LONGEST_KEPT
+        for rows in [block] if kept else [[row] for row in block]:
+            if len(pages[-1]) + len(rows) > room:
+                pages.append([])
+                room = _rows_per_page(paper, first=False)
+            # A page does not begin with an empty row.
+            pages[-1] += rows if pages[-1] or rows[0] else rows[1:]
+    return pages
+
+
+def _numbered(tiling: Tiling) -> list[tuple[str, Piece, Copy | None]]:
+    """Every piece with its number on the map; one cut from the print of number 7 is 7b, the next 7c."""
+    found: list[tuple[str, Piece, Copy | None]] = []
+    for number, (drawn, _) in enumerate(tiling.sheet.placed, start=1):
+        if drawn.piece is None:
+            continue
+        found.append((str(number), drawn.piece, None))
+        own = [copy for copy in tiling.copies if copy.of == drawn.piece.slug]
+        for letter, copy in enumerate(own, start=ord("b")):
+            last = chr(letter) if letter <= ord("z") else f".{letter - ord('b') + 2}"
+            found.append((f"{number}{last}", copy.piece, copy))
+    return found
+
+
+def _blocks(tiling: Tiling, heading: Heading, paper: Paper) -> list[list[_Row]]:
+    """One block a piece, then how marks read on what is cut from another's print, how to make them, and what
+    to mind.
+    """
+    pieces = _numbered(tiling)
+    sheets = dict(zip(_placed_slugs(tiling), sheets_of_pieces(tiling), strict=True))
     left, right = paper.margin, paper.width - paper.margin
     starts = (left, left + 8.0, left + 54.0, left + 107.0, left + 143.0)
     rooms = (7.0, 45.0, 51.0, 34.0, right - starts[4])
     table = [("", "piece", "cut", "how far to trust it", "on sheets")]
-    for number, (piece, pages) in enumerate(zip(pieces, sheets, strict=True), start=1):
-        side = SIDE_WORDS[piece.side]
+    printed = ""
+    for number, piece, copy in pieces:
         cloth = heading.cloths.get(piece.cloth, piece.cloth.replace("_", " "))
-        label = f"{piece.label}, {side}" if side else piece.label
         trust = VERDICT_WORDS[piece.verdict.level].removeprefix("trust: ")
-        table.append((str(number), label, f"{piece.count} of {cloth}, layer {piece.layer}", trust, pages))
-    rows: list[_Row] = []
+        if copy is None:
+            printed = number
+        where = sheets[piece.slug] if copy is None else _cut_from(printed, copy)
+        table.append((number, named(piece), f"{piece.count} of {cloth}, layer {piece.layer}", trust, where))
+    blocks: list[list[_Row]] = []
     for cells in table:
         columns = [wrapped(words, TEXT, room) for words, room in zip(cells, rooms, strict=True)]
-        rows += [
-            tuple(
-                _Cell(x, column[line], room, 0.0 if rows else 0.3)
-                for x, column, room in zip(starts, columns, rooms, strict=True)
-                if line < len(column)
-            )
-            for line in range(max(map(len, columns)))
-        ]
+        blocks.append(
+            [
+                tuple(
+                    _Cell(x, column[line], room, 0.0 if blocks else 0.3)
+                    for x, column, room in zip(starts, columns, rooms, strict=True)
+                    if line < len(column)
+                )
+                for line in range(max(map(len, columns)))
+            ]
+        )
+    marks: dict[tuple[str, ...], list[int]] = {}
     notes: dict[tuple[str, ...], list[int]] = {}
     cautions: dict[tuple[str, ...], list[int]] = {}
-    for number, piece in enumerate(pieces, start=1):
+    for place, (_, piece, copy) in enumerate(pieces):
+        if copy and copy.marks:
+            read = ", ".join(f"{mark} is {own}" for mark, own in copy.marks)
+            marks.setdefault((f"{read}.",), []).append(place)
         if piece.note:
-            notes.setdefault(piece.note, []).append(number)
+            notes.setdefault(piece.note, []).append(place)
         for caution in piece.cautions:
-            cautions.setdefault((caution,), []).append(number)
+            cautions.setdefault((caution,), []).append(place)
+    numbers = [number for number, _, _ in pieces]
     room = right - starts[1]
-    for title, entries in (("how to make them", notes), ("take care; local rules come first", cautions)):
-        if entries:
-            rows += [(), (_Cell(starts[1], title, room, 0.3),)]
-        for lines, numbers in entries.items():
+    for title, entries in (
+        ("seam marks of pieces cut from the print of another", marks),
+        ("how to make them", notes),
+        ("take care; local rules come first", cautions),
+    ):
+        # A title stays with what follows it.
+        begun: list[_Row] = [(), (_Cell(starts[1], title, room, 0.3),)]
+        for lines, places in entries.items():
             broken = [part for line in lines for part in wrapped(line, TEXT, room)]
-            rows.append((_Cell(left, runs_of(numbers), 7.0), _Cell(starts[1], broken[0], room)))
-            rows.extend((_Cell(starts[1], line, room),) for line in broken[1:])
-    return rows
+            whose = runs_of(places, numbers)
+            if words_width(whose, TEXT) > rooms[0]:
+                # Too many to stand beside: a row of their own, rather than letters nobody can read.
+                begun.append((_Cell(left, whose, right - left),))
+                whose = ""
+            first = (_Cell(left, whose, rooms[0]), _Cell(starts[1], broken[0], room))
+            blocks.append([*begun, first, *((_Cell(starts[1], line, room),) for line in broken[1:])])
+            begun = []
+    return blocks
 
 
-def runs_of(numbers: Sequence[int]) -> str:
-    """Rising numbers with their runs drawn together: ``1-4, 6``."""
+def _placed_slugs(tiling: Tiling) -> list[str]:
+    return [drawn.piece.slug if drawn.piece else "" for drawn, _ in tiling.sheet.placed]
+
+
+def _cut_from(printed: str, copy: Copy) -> str:
+    return f"cut from {printed}{', turned over' if copy.turned else ''}"
+
+
+def runs_of(numbers: Sequence[int], names: Sequence[str] | None = None) -> str:
+    """Rising numbers with their runs drawn together: ``1-4, 6``. names : what to write for 0, 1, 2 …"""
     runs: list[list[int]] = []
     for number in numbers:
         if runs and number == runs[-1][-1] + 1:
             runs[-1].append(number)
         else:
             runs.append([number])
-    return ", ".join(f"{run[0]}-{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
+    written = [[str(number) if names is None else names[number] for number in run] for run in runs]
+    return ", ".join(f"{run[0]}-{run[-1]}" if len(run) > 2 else ", ".join(run) for run in written)
 
 
 def _draw_rows(canvas: Canvas, rows: Sequence[_Row], top: float) -> None:

@@ -10,6 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from layfigure.drawing.paper.nesting import nested_sheets, tile_count
+from layfigure.drawing.paper.printed_once import Copy
 from layfigure.drawing.paper.sizes import Paper
 from layfigure.drawing.sheet import Sheet, arrange, drawn_boxes, text_box
 from layfigure.piece.pen import RecordingPen
@@ -45,7 +46,7 @@ class Tile:
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Tiling:
     """Pieces on a joined sheet, and the pages that make it up. tiles : only those with something on them,
-    row by row. blank : the others.
+    row by row. blank : the others. copies : pieces that are cut from the print of another.
     """
 
     sheet: Sheet
@@ -54,6 +55,7 @@ class Tiling:
     columns: int
     tiles: tuple[Tile, ...]
     blank: tuple[Tile, ...]
+    copies: tuple[Copy, ...] = ()
 
     def at(self, row: int, column: int) -> Tile | None:
         """The printed tile there, None where it is blank or outside."""

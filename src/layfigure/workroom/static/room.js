@@ -34,6 +34,7 @@ export async function ask(method, path, body, signal) {
     sent = JSON.stringify(body);
   }
   let answer;
+  const before = written;
   try {
     answer = await fetch(path, {method, headers, body: sent, signal});
   } catch (error) {
@@ -43,7 +44,10 @@ export async function ask(method, path, body, signal) {
   const data = (answer.headers.get("content-type") ?? "").includes("json") ? await answer.json() : await answer.blob();
   if (!answer.ok) throw new Refusal(answer.status, data);
   // How the files stand is not yet what this page shows: it goes on with what it read.
-  if (data && data.revisions && path !== "/api/state") took(data);
+  // Nor does an answer count that an edit has overtaken: it tells of the files before it.
+  const reading = method === "GET";
+  if (data && data.revisions && path !== "/api/state" && !(reading && (saving || before !== written))) took(data);
+  if (!reading) written += 1;
   return data;
 }
 
@@ -67,6 +71,8 @@ export async function save(method, path, body, files) {
 }
 /** Edits on their way. */
 let saving = 0;
+/** Edits and other doings that were answered. */
+let written = 0;
 
 /** @param {string} method @param {string} path @param {Record<string, unknown>} body @param {string[]} files */
 async function savedOrChosen(method, path, body, files) {
@@ -156,9 +162,13 @@ export function say(words) {
   /** @type {HTMLElement} */ (document.getElementById("saved")).textContent = words;
 }
 
+/** What a page must bring to disk before a step is taken back, or the wrong one would be. @type {Set<() => Promise<void>>} */
+export const beforeSteps = new Set();
+
 /** @param {"undo" | "redo"} which */
 async function step(which) {
   try {
+    await Promise.all([...beforeSteps].map((finish) => finish()));
     const data = await ask("POST", `/api/${which}`);
     if (!data.done) return;
     say(which === "undo" ? `Took back: ${data.done}` : `Did again: ${data.done}`);
@@ -209,11 +219,12 @@ const LOOKING = 1500;
 async function look() {
   if (document.visibilityState === "visible") {
     try {
+      const before = written;
       const data = await ask("GET", "/api/state");
       const known = Object.keys(revisions).length > 0;
       const changed = Object.keys({...revisions, ...data.revisions}).filter((name) => revisions[name] !== data.revisions[name]);
       if (!known) took(data);
-      else if (changed.length && !saving) {
+      else if (changed.length && !saving && before === written) {
         trouble(data.problem);
         news.dispatchEvent(new CustomEvent("files", {detail: changed}));
       }

@@ -1,0 +1,137 @@
+// @ts-check
+// What mouse, fingers and pen do to the picture.
+
+import {REACH} from "./canvas.js";
+
+/** @typedef {[number, number]} Place */
+/**
+ * What the page does with it. Places are in the picture.
+ * @typedef {{choose: (mark: string) => void, drag: (mark: string, to: Place) => void, dropped: (mark: string) => void,
+ *   set: (at: Place) => void, taken: (mark: string, back: Place) => void}} Doings
+ */
+
+/** How far a pointer may stray and still have clicked [px]. */
+const STILL = {mouse: 4, touch: 9};
+
+/** @param {import("./canvas.js").Canvas} canvas @param {Doings} doings */
+export function listen(canvas, doings) {
+  const {easel, ground} = canvas;
+  /** @type {Map<number, Place>} */
+  const fingers = new Map();
+  /** @type {{kind: "mark" | "ground" | "finger" | "two", mark: string, from: Place, before: Place, grip: Place, moved: boolean} | null} */
+  let doing = null;
+  let space = false;
+
+  /** @param {PointerEvent | WheelEvent} event @returns {Place} */
+  const spotOf = (event) => {
+    const box = easel.getBoundingClientRect();
+    return [event.clientX - box.left, event.clientY - box.top];
+  };
+  const kindOf = (/** @type {PointerEvent} */ event) => (event.pointerType === "touch" ? "touch" : "mouse");
+
+  easel.addEventListener("pointerdown", (event) => {
+    const spot = spotOf(event);
+    fingers.set(event.pointerId, spot);
+    easel.setPointerCapture(event.pointerId);
+    if (fingers.size === 2) {
+      // A second finger: whatever the first began was no mark.
+      if (doing?.kind === "mark" && doing.moved) doings.taken(doing.mark, doing.before);
+      canvas.finger = null;
+      doing = {kind: "two", mark: "", from: spot, before: spot, grip: [0, 0], moved: true};
+      canvas.showMarks();
+      return;
+    }
+    const mark = event.button === 0 && !space ? canvas.under(spot, REACH[kindOf(event)]) : "";
+    const at = mark ? /** @type {Place} */ (canvas.marks?.at(mark)) : ground.place(spot);
+    const own = ground.spot(at);
+    doing = {
+      kind: mark ? "mark" : kindOf(event) === "touch" ? "finger" : "ground",
+      mark, from: spot, before: at, grip: [own[0] - spot[0], own[1] - spot[1]], moved: event.button !== 0 || space,
+    };
+    if (mark) doings.choose(mark);
+  });
+
+  easel.addEventListener("pointermove", (event) => {
+    const last = fingers.get(event.pointerId);
+    if (!last || !doing) return;
+    const spot = spotOf(event);
+    fingers.set(event.pointerId, spot);
+    if (doing.kind === "two") {
+      const other = [...fingers].find(([id]) => id !== event.pointerId)?.[1];
+      if (!other) return;
+      const [was, is] = [last, spot].map((one) => Math.hypot(one[0] - other[0], one[1] - other[1]));
+      ground.pan((spot[0] - last[0]) / 2, (spot[1] - last[1]) / 2);
+      if (was > 1) ground.zoom(is / was, [(spot[0] + other[0]) / 2, (spot[1] + other[1]) / 2]);
+      canvas.show();
+      return;
+    }
+    doing.moved ||= Math.hypot(spot[0] - doing.from[0], spot[1] - doing.from[1]) > STILL[kindOf(event)];
+    if (!doing.moved) return;
+    if (doing.kind === "mark") {
+      doings.drag(doing.mark, ground.place([spot[0] + doing.grip[0], spot[1] + doing.grip[1]]));
+      canvas.finger = kindOf(event) === "touch" ? spot : null;
+      canvas.showMarks();
+    } else if (doing.kind === "ground") {
+      easel.classList.add("moving");
+      ground.pan(spot[0] - last[0], spot[1] - last[1]);
+      canvas.show();
+    } else {
+      canvas.finger = spot;
+      canvas.showMarks();
+    }
+  });
+
+  /** @param {PointerEvent} event */
+  const end = (event) => {
+    if (!fingers.delete(event.pointerId)) return;
+    const done = doing;
+    easel.classList.remove("moving");
+    canvas.finger = null;
+    canvas.showMarks();
+    if (done?.kind === "two") {
+      if (!fingers.size) doing = null;
+      return;
+    }
+    doing = null;
+    if (!done) return;
+    if (event.type === "pointercancel") {
+      if (done.kind === "mark" && done.moved) doings.taken(done.mark, done.before);
+    } else if (done.kind === "mark") {
+      if (done.moved) doings.dropped(done.mark);
+    } else if (done.kind === "finger" || !done.moved) {
+      const at = ground.place(spotOf(event));
+      if (at[0] >= 0 && at[1] >= 0 && at[0] <= ground.size[0] && at[1] <= ground.size[1]) doings.set(at);
+    }
+  };
+  easel.addEventListener("pointerup", end);
+  easel.addEventListener("pointercancel", end);
+
+  easel.addEventListener("wheel", (event) => {
+    event.preventDefault();
+    const step = event.deltaY * (event.deltaMode === 1 ? 18 : 1) * (event.ctrlKey ? 4 : 1);
+    ground.zoom(Math.exp(-Math.min(Math.max(step, -240), 240) * 0.0016), spotOf(event));
+    canvas.show();
+  }, {passive: false});
+
+  const holding = (/** @type {KeyboardEvent} */ event, /** @type {boolean} */ down) => {
+    if (event.key !== " " || document.activeElement !== easel) return;
+    event.preventDefault();
+    space = down;
+    easel.classList.toggle("held", down);
+  };
+  easel.addEventListener("keydown", (event) => holding(event, true));
+  easel.addEventListener("keyup", (event) => holding(event, false));
+  easel.addEventListener("blur", () => {
+    space = false;
+    easel.classList.remove("held");
+  });
+  return {
+    get space() { return space; },
+    /** Whether a pointer is down. */
+    get busy() { return fingers.size > 0; },
+    /** Resolves once no pointer is down. */
+    free: async () => {
+      while (fingers.size) await new Promise((resolve) => setTimeout(resolve, 50));
+    },
+  };
+}

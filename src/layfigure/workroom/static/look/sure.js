@@ -1,0 +1,64 @@
+// @ts-check
+// What the marks say so far: the figure over the picture, and how sure each line is.
+
+import {ask, finished, make} from "/static/room.js";
+import {capital, lineWords, pictureWords} from "./words.js";
+
+/** How long the maker is left alone before the marks are read again [ms]. */
+const CALM = 700;
+
+export class Sure {
+  /** @param {HTMLElement} box @param {string} picture @param {(result: any) => void} found */
+  constructor(box, picture, found) {
+    this.box = box;
+    this.picture = picture;
+    this.found = found;
+    this.timer = 0;
+    /** @type {AbortController | null} */
+    this.asking = null;
+  }
+
+  /** Read the marks again, once the maker pauses. @param {number} [calm] */
+  read(calm = CALM) {
+    clearTimeout(this.timer);
+    this.timer = window.setTimeout(() => this.#read(), calm);
+  }
+
+  async #read() {
+    this.asking?.abort();
+    this.asking = new AbortController();
+    const {signal} = this.asking;
+    this.box.setAttribute("aria-busy", "true");
+    try {
+      const result = await finished(await ask("POST", "/api/study", undefined, signal), undefined, signal);
+      if (signal.aborted) return;
+      this.#show(result);
+      this.found(result);
+    } catch (error) {
+      if (signal.aborted || (error instanceof DOMException && error.name === "AbortError")) return;
+      this.box.replaceChildren(make("p", {class: "soft"}, error instanceof Error ? error.message : ""));
+    } finally {
+      if (!signal.aborted) this.box.removeAttribute("aria-busy");
+    }
+  }
+
+  /** @param {any} result */
+  #show({lines, messages, next, problem, study, waiting}) {
+    /** @type {HTMLElement[]} */
+    const parts = [];
+    const say = (/** @type {string} */ words, kind = "") => parts.push(make("p", {class: kind}, words));
+    if (problem) say(`${capital(problem.what)} ${problem.advice}`, "note");
+    else if (!study) say("Once a few points are set, a figure is fitted to them, and this says how sure every line is.", "soft");
+    for (const message of messages) say(message, "note");
+    if (next.length) parts.push(make("p", {}, make("strong", {}, "Helps most now: "), next[0].words));
+    if (lines.length) {
+      parts.push(make("ul", {class: "sure-list"}, ...lines.map((/** @type {any} */ line) => make("li", {},
+        make("strong", {}, lineWords(line.slug)), `: ${line.words}.`,
+        ...(line.advice.length ? [make("details", {}, make("summary", {class: "small"}, "What would help"),
+          ...line.advice.map((/** @type {string} */ advice) => make("p", {class: "soft small"}, advice)))] : [])))));
+    } else if (study) say("The figure stands. Trace a line of the costume, and this says how sure it is.");
+    const others = waiting.filter((/** @type {string} */ name) => name !== this.picture);
+    if (study && others.length) say(`Not counted yet, for too little is marked on them: ${others.map(pictureWords).join(", ")}.`, "soft");
+    this.box.replaceChildren(...parts);
+  }
+}

@@ -1,0 +1,213 @@
+"""A picture dropped in, sixteen points set, a line traced: what the maker sees and what is on disk."""
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import CDPSession, Page, expect
+
+BRINDLE = Path(__file__).parents[3] / "examples" / "brindle"
+TRUTH = json.loads((BRINDLE / "marks.json").read_text(encoding="utf-8"))["pictures"][0]
+SIXTEEN = (
+    "crown", "chin", "bust_left", "bust_right", "waist_left", "waist_right", "hip_left", "hip_right",
+    "crotch", "elbow_left", "wrist_left", "wrist_right", "knee_left", "knee_right", "ankle_left",
+    "ankle_right",
+)  # fmt: skip
+
+
+@pytest.fixture
+def root(tmp_path: Path) -> Path:
+    """A costume about which nothing is said yet but its belt."""
+    folder = tmp_path / "new"
+    folder.mkdir()
+    (folder / "costume.toml").write_text(
+        'format = 1\nname = "New"\n\n# Mine.\n[edges.belt]\n', encoding="utf-8"
+    )
+    return folder
+
+
+def marks_on_disk(root: Path) -> Any:
+    return json.loads((root / "marks.json").read_text(encoding="utf-8"))["pictures"][0]
+
+
+def spot(page: Page, place: list[float]) -> tuple[float, float]:
+    """Where a place of the picture is on the screen, while the whole of it is shown."""
+    box = page.locator("#easel").bounding_box()
+    assert box is not None
+    width, height = TRUTH["size"]
+    scale = min((box["width"] - 16) / width, (box["height"] - 16) / height)
+    left, top = (box["width"] - width * scale) / 2, (box["height"] - height * scale) / 2
+    return box["x"] + left + place[0] * scale, box["y"] + top + place[1] * scale
+
+
+def saved(page: Page) -> None:
+    expect(page.locator("#saved")).to_have_text("Saved")
+
+
+def drop_front(page: Page) -> None:
+    page.set_input_files("#files", str(BRINDLE / "references" / "front.png"))
+    expect(page.get_by_label("The front", exact=True)).to_be_checked()
+    page.get_by_role("button", name="Take it in").click()
+    page.wait_for_url("**/look/front")
+    expect(page.locator("#guide-title")).to_have_text("Top of the head")
+
+
+def set_sixteen(page: Page) -> None:
+    for name in SIXTEEN:
+        before = page.locator("#guide-title").inner_text()
+        page.mouse.click(*spot(page, TRUTH["landmarks"][name]))
+        expect(page.locator("#guide-title")).not_to_have_text(before)
+
+
+def test_from_a_dropped_picture_to_a_line_and_how_sure_it_is(open_page: Any, root: Path) -> None:
+    page = open_page("/look")
+    drop_front(page)
+    assert (root / "references/front.png").is_file()
+    set_sixteen(page)
+    saved(page)
+    kept = marks_on_disk(root)["landmarks"]
+    assert set(kept) == set(SIXTEEN)
+    for name, place in kept.items():
+        # A click lands within a screen pixel, and a screen pixel is two of the picture.
+        assert place == pytest.approx(TRUTH["landmarks"][name], abs=2.5), name
+
+    # The chosen mark is moved by keys, and the moves are one step to take back.
+    page.get_by_role("button", name=re.compile("^Left knee, the middle")).click()
+    page.locator("#easel").focus()
+    for key in ("ArrowRight", "ArrowRight", "Shift+ArrowDown"):
+        page.keyboard.press(key)
+    page.wait_for_timeout(500)
+    saved(page)
+    moved = marks_on_disk(root)["landmarks"]["knee_left"]
+    assert moved == pytest.approx([kept["knee_left"][0] + 2, kept["knee_left"][1] + 10])
+    page.keyboard.press("Control+z")
+    expect(page.locator("#saved")).to_contain_text("Took back: move left knee")
+    assert marks_on_disk(root)["landmarks"]["knee_left"] == kept["knee_left"]
+    page.keyboard.press("Control+Shift+z")
+    expect(page.locator("#saved")).to_contain_text("Did again")
+    assert marks_on_disk(root)["landmarks"]["knee_left"] == moved
+    page.keyboard.press("Control+z")
+
+    # A line is traced, and the page says how sure it is.
+    page.get_by_role("button", name="Lines of the costume").click()
+    page.select_option("#line", "belt")
+    # Every second one: neighbours nearer than a pointer's reach would take hold of each other.
+    traced = TRUTH["edges"]["belt"][0]["points"][::2]
+    for place in traced:
+        page.mouse.click(*spot(page, place))
+    expect(page.locator("#list button")).to_have_count(len(traced))
+    expect(page.locator("#sure-words")).to_contain_text(
+        re.compile(r"Belt: sure to \d+ mm on a person 1\.65 m tall"), timeout=60_000
+    )
+    expect(page.locator("#sure-words")).to_contain_text("Helps most now: In the front picture, ")
+    expect(page.locator("#figure")).to_be_enabled()
+    assert "# Mine.\n[edges.belt]\n" in (root / "costume.toml").read_text(encoding="utf-8")
+
+
+def test_cannot_see_it_and_later(open_page: Any, root: Path) -> None:
+    page = open_page("/look")
+    drop_front(page)
+    page.get_by_role("button", name="Cannot see it").click()
+    expect(page.locator("#guide-title")).to_have_text("Chin, its lowest point")
+    saved(page)
+    assert marks_on_disk(root)["landmarks"] == {"crown": None}
+    page.get_by_role("button", name="Later").click()
+    expect(page.locator("#guide-title")).to_have_text("Chest, left edge")
+    # What cannot be seen may be asked for again.
+    page.get_by_role("button", name=re.compile("cannot be seen")).click()
+    expect(page.locator("#guide-title")).to_have_text("Top of the head")
+    expect(page.get_by_text("No mark", exact=True)).to_have_count(0)
+
+
+def test_keyboard_alone_sets_moves_and_takes_away(open_page: Any, root: Path) -> None:
+    page = open_page("/look")
+    drop_front(page)
+    page.locator("#easel").focus()
+    page.keyboard.press("Enter")
+    saved(page)
+    middle = marks_on_disk(root)["landmarks"]["crown"]
+    assert middle == pytest.approx([TRUTH["size"][0] / 2, TRUTH["size"][1] / 2], abs=2)
+    page.keyboard.press("ArrowUp")
+    page.wait_for_timeout(500)
+    saved(page)
+    assert marks_on_disk(root)["landmarks"]["crown"][1] == pytest.approx(middle[1] - 1)
+    page.keyboard.press("Delete")
+    expect(page.locator("#list")).to_contain_text("Nothing yet.")
+    expect(page.locator("#guide-title")).to_have_text("Top of the head")
+    page.wait_for_function("document.querySelector('#undo').title.startsWith('Take back: take away')")
+    assert marks_on_disk(root)["landmarks"] == {}
+
+
+def test_a_bad_picture_is_refused_in_words(open_page: Any, root: Path, tmp_path: Path) -> None:
+    page = open_page("/look")
+    bad = tmp_path / "front.png"
+    bad.write_bytes((BRINDLE / "references" / "front.png").read_bytes()[:20_000])
+    page.set_input_files("#files", str(bad))
+    page.get_by_role("button", name="Take it in").click()
+    expect(page.locator(".dropped-one .bad")).to_contain_text("The picture cannot be opened.")
+    assert not (root / "marks.json").exists()
+
+
+def test_another_hand_on_the_file_is_shown_and_not_overwritten(open_page: Any, root: Path) -> None:
+    page = open_page("/look")
+    drop_front(page)
+    page.mouse.click(*spot(page, TRUTH["landmarks"]["crown"]))
+    saved(page)
+    theirs = (root / "marks.json").read_text(encoding="utf-8").replace('"crown"', '"chin"')
+    page.route("**/api/state", lambda route: route.abort())  # nobody has told the page yet
+    (root / "marks.json").write_text(theirs, encoding="utf-8")
+    page.mouse.click(*spot(page, TRUTH["landmarks"]["crotch"]))
+    expect(page.locator("#conflict")).to_be_visible()
+    assert (root / "marks.json").read_text(encoding="utf-8") == theirs
+    page.unroute("**/api/state")
+    page.get_by_role("button", name="Show what is there now").click()
+    expect(page.locator("#list")).to_contain_text("Chin, its lowest point")
+    expect(page.locator("#list button")).to_have_count(1)
+    assert (root / "marks.json").read_text(encoding="utf-8") == theirs
+
+
+def test_a_new_line_is_begun_by_name_and_one_is_said_in_words(open_page: Any, root: Path) -> None:
+    page = open_page("/look")
+    drop_front(page)
+    page.get_by_role("button", name="Lines of the costume").click()
+    page.get_by_text("A new line", exact=True).click()
+    page.fill("#new-name", "Guard, top")
+    page.select_option("#new-side", "left")
+    page.fill("#new-words", "somewhere on the arm")
+    expect(page.locator("#guide")).to_contain_text("is not a level of the body")
+    page.fill("#new-words", "70 % from wrist to elbow")
+    expect(page.locator("#guide")).to_contain_text("Right round the left forearm, ")
+    page.get_by_role("button", name="Begin it").click()
+    expect(page.locator("#guide-title")).to_have_text("Guard top")
+    text = (root / "costume.toml").read_text(encoding="utf-8")
+    assert '[edges.guard_top]\nwords = "70 % from wrist to elbow"\nside = "left"\n' in text
+
+
+def test_on_a_small_screen_one_finger_sets_a_mark_and_nothing_is_cut_off(open_page: Any, root: Path) -> None:
+    page = open_page("/look", width=360, height=740)
+    drop_front(page)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    page.locator("#easel").scroll_into_view_if_needed()
+    x, y = spot(page, TRUTH["landmarks"]["crown"])
+    fingers = page.context.new_cdp_session(page)
+    touch(fingers, "touchStart", [(x + 30, y + 30)])
+    touch(fingers, "touchMove", [(x + 15, y + 15)])
+    touch(fingers, "touchMove", [(x, y)])
+    touch(fingers, "touchEnd", [])
+    saved(page)
+    assert marks_on_disk(root)["landmarks"]["crown"] == pytest.approx(TRUTH["landmarks"]["crown"], abs=6)
+    # Two fingers move the picture and set nothing.
+    touch(fingers, "touchStart", [(x, y + 80)])
+    touch(fingers, "touchStart", [(x, y + 80), (x + 60, y + 80)])
+    for step in range(1, 6):
+        touch(fingers, "touchMove", [(x - 8 * step, y + 80), (x + 60 + 8 * step, y + 80)])
+    touch(fingers, "touchEnd", [])
+    page.wait_for_timeout(300)
+    assert set(marks_on_disk(root)["landmarks"]) == {"crown"}
+
+
+def touch(fingers: CDPSession, kind: str, places: list[tuple[float, float]]) -> None:
+    points = [{"x": x, "y": y, "id": number} for number, (x, y) in enumerate(places)]
+    fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})

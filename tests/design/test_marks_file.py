@@ -89,6 +89,7 @@ def test_marks_are_written_as_read() -> None:
     again = parse_marks(marks_text(marks))
     assert marks_text(again) == marks_text(marks)
     assert again.pictures[1].yaw == 35.0
+    assert all("," not in line.rstrip(",") or "]" in line for line in marks_text(again).splitlines())
     assert again.pictures[1].photograph
     for one, other in zip(marks.pictures, again.pictures, strict=True):
         assert one.landmarks.keys() == other.landmarks.keys()

@@ -15,7 +15,7 @@ from pathlib import Path
 from threading import RLock
 
 from layfigure.design.costume import COSTUME_FILE, MARKS_FILE, MATERIALS_FILE
-from layfigure.errors import FileChanged, FileError
+from layfigure.errors import FileChanged, FileError, FileSyntaxError
 from layfigure.files.inside import refuse_outside
 from layfigure.files.write import write_bytes
 from layfigure.pipeline.cut_file import SUFFIX as CUT_SUFFIX
@@ -67,8 +67,13 @@ class Store:
             raise FileError(f"the file cannot be read: {error.strerror}.", where=name) from error
 
     def text(self, name: str) -> str:
-        """A file's text, empty when it is not there."""
-        return (self.read(name) or b"").decode("utf-8-sig")
+        """A file's text, empty when it is not there. Raises FileSyntaxError for what is not UTF-8."""
+        try:
+            return (self.read(name) or b"").decode("utf-8-sig")
+        except UnicodeDecodeError as error:
+            raise FileSyntaxError(
+                "the file is not UTF-8 text.", where=name, advice="Save it as UTF-8."
+            ) from error
 
     def revisions(self) -> dict[str, str]:
         """Revision of every file of the maker's that the workroom shows."""

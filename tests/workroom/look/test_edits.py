@@ -100,6 +100,7 @@ def test_a_slug_is_made_from_any_name() -> None:
     assert slug_of("Ärmel 2") == "armel_2"
     assert slug_of("3rd stripe") == "line_3rd_stripe"
     assert slug_of("帯") == "line"
+    assert slug_of("..", otherwise="picture") == "picture"
     assert slug_of("belt", {"belt", "belt_2"}) == "belt_3"
     assert len(slug_of("x" * 200)) <= 60
 

@@ -221,3 +221,10 @@ def test_words_that_mean_nothing_say_what_could_be_said(client: TestClient) -> N
     answer = client.post("/api/lines/look", json={"words": "at the knee"})
     assert answer.status_code == 422
     assert "side" in answer.json()["advice"]
+
+
+def test_a_file_in_another_encoding_is_named_not_read(client: TestClient, folder: Path) -> None:
+    (folder / "marks.json").write_bytes(b"\xff\xfe{")
+    answer = client.get("/api/marks", params={"picture": "front"})
+    assert answer.status_code == 422
+    assert answer.json()["where"] == "marks.json"

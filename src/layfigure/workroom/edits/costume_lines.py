@@ -29,12 +29,15 @@ class Line:
     closed: bool = True
 
 
-def slug_of(name: str, taken: Collection[str] = ()) -> str:
-    """A name as files write it: ``Top of the guard`` is ``top_of_the_guard``; numbered where it is taken."""
+def slug_of(name: str, taken: Collection[str] = (), *, otherwise: str = "line") -> str:
+    """A name as files write it: ``Top of the guard`` is ``top_of_the_guard``; numbered where it is taken.
+
+    otherwise : what it is called, or begins with, where nothing of the name can be written.
+    """
     plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
     slug = re.sub(r"[^a-z0-9]+", "_", plain).strip("_")[: LONGEST - 4].strip("_")
     if not slug or not slug[0].isalpha():
-        slug = f"line_{slug}".strip("_")
+        slug = f"{otherwise}_{slug}".strip("_")
     number = 2
     own = slug
     while own in taken:

@@ -122,7 +122,7 @@ def take_in(
     clean = clean_picture(file.file.read(MOST_BYTES + 1), name=called)
     marks_before, costume_before = room.store.read(MARKS_FILE), room.store.read(COSTUME_FILE)
     marks_text, costume_text = room.store.text(MARKS_FILE), room.store.text(COSTUME_FILE)
-    name = slug_of(Path(called).stem, _names_taken(room, marks_of(marks_text)))
+    name = slug_of(Path(called).stem, _names_taken(room, marks_of(marks_text)), otherwise="picture")
     stored = f"{REFERENCES}/{name}{clean.suffix}"
     picture = PictureMarks(name=name, view=view, size=clean.size, file=stored, photograph=photograph)
     room.store.write(

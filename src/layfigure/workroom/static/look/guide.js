@@ -45,7 +45,7 @@ export function showGuide(box, asked, doings) {
     ? [
       make("p", {class: "step number"}, counted),
       make("h2", {id: "guide-title"}, pointWords(next.name)),
-      make("p", {}, `Click the ${all[next.name]}.`),
+      make("p", {}, `Click ${all[next.name].startsWith("where") ? "" : "the "}${all[next.name]}.`),
       make("p", {class: "soft small"}, leftWords(view)),
       make("div", {class: "row"},
         make("button", {type: "button", onclick: () => doings.unseen(next.name)}, "Cannot see it"),

@@ -206,6 +206,7 @@ function writeList() {
 }
 
 function showAll() {
+  byId("marking").dataset.kind = canvas.kind;
   for (const button of document.querySelectorAll("[data-mode]")) {
     button.setAttribute("aria-pressed", String(/** @type {HTMLElement} */ (button).dataset.mode === canvas.kind));
   }

@@ -103,6 +103,15 @@ def test_from_a_dropped_picture_to_a_line_and_how_sure_it_is(open_page: Any, roo
     )
     expect(page.locator("#sure-words")).to_contain_text("Helps most now: In the front picture, ")
     expect(page.locator("#figure")).to_be_enabled()
+    # The click that helps most is shown where it is, with what it is called.
+    helps = page.locator("#sure-words .row").inner_text()
+    page.get_by_role("button", name="Show me where").click()
+    part = re.search(r"outline of the (?:left |right )?(\w+)", helps)
+    if part:
+        expect(page.locator("#guide-title")).to_contain_text("The edge of the ")
+    else:
+        expect(page.locator("#guide .step")).to_have_count(1)
+    expect(page.locator("#easel")).to_be_focused()
     assert "# Mine.\n[edges.belt]\n" in (root / "costume.toml").read_text(encoding="utf-8")
 
 

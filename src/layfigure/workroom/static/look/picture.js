@@ -22,7 +22,7 @@ const easel = /** @type {HTMLElement} */ (byId("easel"));
 const canvas = new Canvas(easel, byId("ground"), byId("over"));
 const keeping = new Keeping(name, () => sure.read());
 beforeSteps.add(() => keeping.finish());
-const sure = new Sure(byId("sure-words"), name, found);
+const sure = new Sure(byId("sure-words"), name, found, go);
 
 /** @type {any} all that the workroom says of the picture */
 let data = null;
@@ -81,6 +81,30 @@ function found(result) {
   showFigure();
   keepFocus(byId("guide"), writeGuide);
   writeList();
+  // Come from another picture, for the click that helps most.
+  const helps = next().find((/** @type {any} */ click) => click.picture === name);
+  if (location.hash === "#helps" && helps) {
+    history.replaceState(null, "", location.pathname);
+    go(helps);
+  }
+}
+
+/** Ask for the click that would help. @param {any} click */
+function go(click) {
+  canvas.chosen = "";
+  canvas.kind = click.landmark ? "points" : "outlines";
+  if (click.landmark) asked = click.landmark;
+  else {
+    canvas.region = click.region;
+    hidden = false;
+  }
+  showAll();
+  canvas.expected = click.place;
+  if (canvas.ground.scale < 2 * canvas.ground.least) canvas.ground.zoom(2 * canvas.ground.least / canvas.ground.scale);
+  canvas.ground.centre(click.place);
+  canvas.show();
+  easel.scrollIntoView({block: "nearest"});
+  easel.focus({preventScroll: true});
 }
 
 function showFigure() {

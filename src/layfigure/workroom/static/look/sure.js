@@ -8,8 +8,12 @@ import {capital, lineWords, pictureWords} from "./words.js";
 const CALM = 700;
 
 export class Sure {
-  /** @param {HTMLElement} box @param {string} picture @param {(result: any) => void} found */
-  constructor(box, picture, found) {
+  /**
+   * @param {HTMLElement} box @param {string} picture @param {(result: any) => void} found
+   * @param {(click: any) => void} go to a click of this picture that would help
+   */
+  constructor(box, picture, found, go) {
+    this.go = go;
     this.box = box;
     this.picture = picture;
     this.found = found;
@@ -42,6 +46,13 @@ export class Sure {
     }
   }
 
+  /** The way to a click that would help. @param {any} click */
+  #way(click) {
+    return click.picture === this.picture
+      ? make("button", {type: "button", class: "small", onclick: () => this.go(click)}, "Show me where")
+      : make("a", {class: "button small", href: `/look/${encodeURIComponent(click.picture)}#helps`}, `Go to ${pictureWords(click.picture)}`);
+  }
+
   /** @param {any} result */
   #show({lines, messages, next, problem, study, waiting}) {
     /** @type {HTMLElement[]} */
@@ -50,7 +61,7 @@ export class Sure {
     if (problem) say(`${capital(problem.what)} ${problem.advice}`, "note");
     else if (!study) say("Once a few points are set, a figure is fitted to them, and this says how sure every line is.", "soft");
     for (const message of messages) say(message, "note");
-    if (next.length) parts.push(make("p", {}, make("strong", {}, "Helps most now: "), next[0].words));
+    if (next.length) parts.push(make("p", {class: "row"}, make("span", {}, make("strong", {}, "Helps most now: "), next[0].words), this.#way(next[0])));
     if (lines.length) {
       parts.push(make("ul", {class: "sure-list"}, ...lines.map((/** @type {any} */ line) => make("li", {},
         make("strong", {}, lineWords(line.slug)), `: ${line.words}.`,

@@ -26,7 +26,7 @@ def is_fresh() -> bool:
 
 
 def bundle() -> str:
-    """Make the module where it is missing or old. Returns one line on what is missing, empty when all is well.
+    """Make the module where it is missing or old. Returns one line on what went wrong, empty when nothing.
 
     Works in a folder of its own, so that nothing is left behind in the source tree.
     """

@@ -125,8 +125,12 @@ def begin(room: OpenRoom, wanted: NewWearer) -> dict[str, Any]:
 
 
 @router.get("/api/wearers/{wearer}")
-def one(room: OpenRoom, wearer: WearerSlug) -> dict[str, Any]:
-    """Everything the page of a wearer shows but her body. Raises MeasureError and others for her file."""
+def one(room: OpenRoom, wearer: WearerSlug, pieces: bool = True) -> dict[str, Any]:
+    """Everything the page of a wearer shows but her body. Raises MeasureError and others for her file.
+
+    pieces : ask what the costume's pieces need, which takes a while the first time; without it, what every
+    piece needs.
+    """
     files = saved(room)
     text = _text(room, wearer)
     person = _read(text, wearer)
@@ -139,7 +143,7 @@ def one(room: OpenRoom, wearer: WearerSlug) -> dict[str, Any]:
         "unit": person.unit,
         "guess_from": {"woman": "women", "man": "men", None: "both"}[person.sex],
         "worn_under": list(person.worn_under),
-        **page_data(person, text, needed_by_pieces(room)),
+        **page_data(person, text, needed_by_pieces(room) if pieces else None),
     }
 
 

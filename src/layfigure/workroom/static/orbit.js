@@ -98,7 +98,7 @@ export function orbit(element, eye, moved) {
       eye.yaw = between(from.yaw, to.yaw);
       eye.pitch = between(from.pitch, to.pitch);
       eye.away = between(from.away, to.away);
-      eye.centre = [0, 1, 2].map((axis) => between(from.centre[axis], to.centre[axis]));
+      for (const axis of [0, 1, 2]) eye.centre[axis] = between(from.centre[axis], to.centre[axis]);
       moved();
       if (t < 1) step = requestAnimationFrame(move);
     };

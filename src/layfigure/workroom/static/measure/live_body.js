@@ -6,7 +6,7 @@ import {ask, byId, failed, Refusal, make} from "/static/room.js";
 import {bodyFaces, readBody} from "/static/body_data.js";
 import {showBody} from "/static/body_view.js";
 
-/** @typedef {{how: "saved"} | {how: "tape"} | {how: "trial", measure: string, readings: Record<string, string[]>}} Question */
+/** @typedef {"saved" | "tape" | {measure: string, readings: Record<string, string[]>}} Question */
 
 const place = byId("measuring");
 const address = `/api/wearers/${place.dataset.wearer}`;
@@ -14,14 +14,21 @@ const address = `/api/wearers/${place.dataset.wearer}`;
 let view = null;
 let still = false;
 let asking = false;
-/** @type {Question | null} */
-let newest = null;
+/** What is still to be asked: the saved body, the tape alone, and the newest of what is being typed. */
+let [saved, tapeOnly] = [false, false];
+/** @type {Exclude<Question, string> | null} */
+let trial = null;
+/** Whether the body shown is one that is being typed, which the saved one must not replace. */
+let typing = false;
 /** The costume's edges, drawn with the saved body. @type {import("/static/body_data.js").Line[]} */
 let edges = [];
 let tape = "";
 let tapeWords = "";
 let name = "";
 let turned = "";
+let side = "both";
+/** What lies on the body now. @type {import("/static/body_data.js").Line[]} */
+let lines = [];
 /** @type {(told: Record<string, any>) => void} */
 let heard = () => {};
 
@@ -39,40 +46,61 @@ export function showWhose(wearer) {
 export function showTape(measure, words) {
   if (measure === tape) return;
   [tape, tapeWords] = [measure, words];
-  wonder({how: "tape"});
+  // Before there is a body, the tape comes with it.
+  tapeOnly = Boolean(view) || still;
+  answerAll();
+}
+
+/** Turn to one side of a measure that is taken on each. @param {string} hand */
+export function showSide(hand) {
+  if (hand === side) return;
+  side = hand;
+  if (view && turned === tape) look();
+}
+
+/** One side large: of a measure taken once for both, the left, and the other side stays bright. */
+function look() {
+  const sides = lines.some((line) => line.name === `${tape}_left`);
+  const one = side === "right" ? "_right" : "_left";
+  view?.update({highlight: sides && side !== "both" ? tape + one : tape});
+  view?.lookAt(sides ? tape + one : tape);
 }
 
 /** The body as it is in the file. */
 export function showSaved() {
-  wonder({how: "saved"});
+  [saved, trial, typing] = [true, null, false];
+  answerAll();
 }
 
 /** The body with what is being typed. @param {string} measure @param {Record<string, string[]>} readings */
 export function tryOn(measure, readings) {
-  if (!still) wonder({how: "trial", measure, readings});
+  if (still) return;
+  [trial, typing] = [{measure, readings}, true];
+  answerAll();
 }
 
-/** @param {Question} question */
-function wonder(question) {
-  // A tape alone is shown with whatever body is asked for anyway.
-  if (!(question.how === "tape" && newest)) newest = question;
-  if (!asking) answerAll();
+/** @returns {Question | null} what to ask next */
+function taken() {
+  /** @type {Question | null} */
+  const question = trial ?? (saved ? "saved" : tapeOnly ? "tape" : null);
+  if (question === trial) trial = null;
+  else if (question === "saved") saved = false;
+  // Whatever is asked brings the tape along.
+  tapeOnly = false;
+  return question;
 }
 
 async function answerAll() {
+  if (asking) return;
   asking = true;
-  while (newest) {
-    const question = newest;
-    newest = null;
+  for (let question = taken(); question; question = taken()) {
     try {
       if (still) await showStill(question);
       else await answer(question);
     } catch (error) {
       // Half a size is no size yet; what is saved is refused where it is saved.
-      if (!(error instanceof Refusal && question.how === "trial")) {
-        if (error instanceof Refusal) place.dispatchEvent(new CustomEvent("nobody", {detail: error}));
-        else failed(error);
-      }
+      const half = typeof question !== "string" && error instanceof Refusal;
+      if (!half) failed(error);
     }
   }
   asking = false;
@@ -81,32 +109,34 @@ async function answerAll() {
 /** @param {Question} question */
 async function answer(question) {
   const shown = tape;
-  const blob = question.how === "trial"
-    ? await ask("POST", `${address}/body`, {measure: question.measure, readings: question.readings, tape})
-    : await ask("GET", `${address}/body?tape=${tape}${question.how === "saved" ? "&edges=true" : "&skin=false"}`);
-  const body = readBody(await blob.arrayBuffer());
-  if (question.how === "saved") edges = body.lines.filter((line) => line.kind === "edge");
-  const lines = [...edges, ...body.lines.filter((line) => line.kind === "tape")];
-  const words = said(body.told.average);
-  if (!view && body.positions) {
-    view = await showBody(byId("body"), {positions: body.positions, faces: await bodyFaces(ask, place.dataset.version ?? ""), lines, words});
+  const blob = typeof question !== "string"
+    ? await ask("POST", `${address}/body`, {...question, tape})
+    : await ask("GET", `${address}/body?tape=${tape}${question === "saved" ? "&edges=true" : "&skin=false"}`);
+  const {told, positions, lines: drawn} = readBody(await blob.arrayBuffer());
+  if (question === "saved") edges = drawn.filter((line) => line.kind === "edge");
+  if (typeof question === "string") heard(told);
+  if (question === "saved" && typing) return;
+  lines = [...edges, ...drawn.filter((line) => line.kind === "tape")];
+  const words = said(told.average);
+  if (view) view.update({positions: positions ?? undefined, lines, words});
+  else if (positions) {
+    view = await showBody(byId("body"), {positions, faces: await bodyFaces(ask, place.dataset.version ?? ""), lines, words});
     still = !view;
-    if (still) await showStill(question);
-  } else view?.update({positions: body.positions ?? undefined, lines, words});
+    if (still) await showStill("saved");
+  }
   if (view && turned !== shown && shown === tape) {
     turned = shown;
-    if (shown) view.lookAt(shown);
+    look();
   }
-  if (question.how !== "trial") heard(body.told);
 }
 
 /** @param {Question} question */
 async function showStill(question) {
-  const saved = question.how === "saved" ? readBody(await (await ask("GET", `${address}/body?tape=${tape}`)).arrayBuffer()) : null;
+  const told = question === "saved" ? readBody(await (await ask("GET", `${address}/body?tape=${tape}`)).arrayBuffer()).told : null;
   // Asked for anew each time: the body at this address changes.
-  const picture = make("img", {src: `${address}/picture?tape=${tape}&now=${Date.now()}`, alt: said(Boolean(saved?.told.average)), class: "body-still"});
+  const picture = make("img", {src: `${address}/picture?tape=${tape}&now=${Date.now()}`, alt: said(Boolean(told?.average)), class: "body-still"});
   byId("body").replaceChildren(picture);
-  if (saved) heard(saved.told);
+  if (told) heard(told);
 }
 
 /** @param {boolean} average */

@@ -4,8 +4,8 @@
 import {ask, byId, failed, make, news, quiet, Refusal, save} from "/static/room.js";
 import {about} from "/static/measure/about.js";
 import {showAll} from "/static/measure/all_measures.js";
-import {showSaved, showTape, showWhose, tryOn, whenToldOfBody} from "/static/measure/live_body.js";
-import {allInputs, askForSecond, readings, showMeasure, trouble, whenTyped} from "/static/measure/one_measure.js";
+import {showSaved, showSide, showTape, showWhose, tryOn, whenToldOfBody} from "/static/measure/live_body.js";
+import {allInputs, askForSecond, forget, readings, showMeasure, trouble, whenTyped} from "/static/measure/one_measure.js";
 import {namedIn, spoken} from "/static/measure/words.js";
 
 /** @typedef {import("/static/measure/words.js").Measure} Measure */
@@ -23,32 +23,41 @@ const measureOf = (name) => wearer.measures.find((/** @type {Measure} */ measure
 /** What to take after a measure: the most helpful that was not passed over. @param {string} name */
 const after = (name) => wearer.next.find((/** @type {string} */ other) => other !== name && !skipped.has(other)) ?? "";
 
-async function load() {
+/** @param {boolean} [pieces] whether to wait for what the pieces need */
+async function load(pieces = true) {
   try {
-    wearer = await ask("GET", address);
+    wearer = await ask("GET", pieces ? address : `${address}?pieces=false`);
   } catch (error) {
     if (error instanceof Refusal && error.status === 404) location.assign("/measure");
     else failed(error);
     return;
   }
-  if (!measureOf(current)) current = after("") || wearer.next[0] || wearer.measures[0].name;
-  show();
+  if (!measureOf(current)) current = "";
+  // Nothing before the stature, whatever the pieces need; after it they decide.
+  const first = pieces || wearer.next[0] === "stature" || wearer.next[0] === "sitting_height";
+  if (!current && first) current = after("") || wearer.next[0] || wearer.measures[0].name;
+  show(pieces);
 }
 
-function show() {
+/** @param {boolean} [complete] whether it is known what the pieces need */
+function show(complete = true) {
   byId("whose").textContent = wearer.name;
   byId("how-measured").textContent = `${wearer.posture === "seated" ? "measured sitting" : "measured standing"}, ${wearer.unit === "in" ? "in inches" : "in centimetres"}`;
   document.title = `${wearer.name}: measure`;
   showWhose(wearer.name);
   const asked = wearer.measures.filter((/** @type {Measure} */ measure) => measure.pieces.length);
   const done = asked.filter((/** @type {Measure} */ measure) => !wearer.next.includes(measure.name)).length;
-  byId("how-far").textContent = !asked.length
+  byId("one-measure").classList.toggle("looking", !current);
+  byId("how-far").textContent = !complete
+    ? "Looking at what the pieces need…"
+    : !asked.length
     ? "The costume has no pieces yet: these measures serve every piece."
     : wearer.next.length ? `${done} of the ${asked.length} measures that the pieces need are taken. The rest is guessed meanwhile.` : "Every measure that the pieces need is taken.";
+  about(wearer, reload);
+  if (!current) return;
   const next = after(current);
   showMeasure(measureOf(current), next ? measureOf(next).words : "");
   showAll(wearer.measures, wearer.next, current, (name) => choose(name, true));
-  about(wearer, reload);
   showTape(current, measureOf(current).words);
 }
 
@@ -67,15 +76,25 @@ function choose(name, focus = false) {
   allInputs()[0]?.focus();
 }
 
+/** Edits go one after the other: Enter both changes a field and sends the form. @type {Promise<boolean>} */
+let writing = Promise.resolve(true);
+
 /** Save what is typed, if it is another than before. @returns {Promise<boolean>} whether all is well */
-async function keep() {
-  const measure = measureOf(current);
-  const typed = readings();
-  if (same(typed, measure)) {
+function keep() {
+  const name = current;
+  return inTurn(async () => {
+    const typed = readings();
+    if (name !== current) return true;
+    if (!same(typed, measureOf(name))) return write(name, typed);
     trouble("");
     return true;
-  }
-  return write(measure.name, typed);
+  });
+}
+
+/** @param {() => Promise<boolean>} edit */
+function inTurn(edit) {
+  writing = writing.then(edit);
+  return writing;
 }
 
 /** @param {string} name @param {Record<string, string[]>} typed */
@@ -83,6 +102,7 @@ async function write(name, typed) {
   try {
     const answer = await save("PUT", `${address}/measures/${name}`, {readings: typed}, [wearer.file]);
     trouble("");
+    if (answer === null) forget();
     await reload();
     return answer !== null;
   } catch (error) {
@@ -118,7 +138,7 @@ byId("measure-form").addEventListener("change", () => keep());
 whenTyped(() => {
   trouble("");
   tryOn(current, readings());
-});
+}, (hand) => showSide(hand));
 byId("skip").addEventListener("click", () => {
   skipped.add(current);
   const next = after(current);
@@ -129,12 +149,17 @@ byId("skip").addEventListener("click", () => {
   }
 });
 byId("second").addEventListener("click", askForSecond);
-byId("take-away").addEventListener("click", () => write(current, {}));
+byId("take-away").addEventListener("click", () => {
+  const name = current;
+  for (const input of allInputs()) input.value = "";
+  inTurn(() => write(name, {}));
+});
 
 whenToldOfBody(({messages = [], average}) => {
+  byId("body-words").classList.toggle("average", average);
   byId("body-words").textContent = average
     ? "Nobody's body yet: an average one. The first tape begins to make it hers."
-    : "The bright line is where the tape runs. Turn the body with a finger, the mouse or the arrow keys.";
+    : `The bright line is where the tape runs${wearer.posture === "seated" ? ", on her body as it would stand" : ""}. Turn the body with a finger, the mouse or the arrow keys.`;
   byId("doubts").hidden = !messages.length;
   byId("doubt-list").replaceChildren(...messages.map((/** @type {string} */ message) => {
     const measure = namedIn(message, wearer.measures);
@@ -142,12 +167,23 @@ whenToldOfBody(({messages = [], average}) => {
       ...(measure ? [make("button", {type: "button", class: "quiet", onclick: () => choose(measure.name, true)}, `Look at ${measure.words}`)] : []));
   }));
 });
-byId("measuring").addEventListener("nobody", (/** @type {any} */ event) => failed(event.detail));
-for (const happened of ["files", "undone"]) news.addEventListener(happened, reload);
+news.addEventListener("undone", () => {
+  forget();
+  reload();
+});
+news.addEventListener("files", () => {
+  // Another hand has been at a file; what is half typed here stays.
+  if (wearer && current && same(readings(), measureOf(current))) forget();
+  reload();
+});
 
 current = location.hash.slice(1);
-await load();
+await load(false);
 if (wearer) {
   showSaved();
   allInputs()[0]?.focus({preventScroll: true});
+  // The question for the body goes first; this one may take its time.
+  const chosen = Boolean(current);
+  await load();
+  if (!chosen) allInputs()[0]?.focus({preventScroll: true});
 }

@@ -13,9 +13,12 @@ let second = false;
 /** @type {() => void} */
 let heard = () => {};
 
-/** @param {() => void} typing called with every change of a reading */
-export function whenTyped(typing) {
-  heard = typing;
+/** @type {(hand: string) => void} */
+let sided = () => {};
+
+/** @param {() => void} typing called with every change of a reading @param {(hand: string) => void} at with the side whose reading is come to */
+export function whenTyped(typing, at) {
+  [heard, sided] = [typing, at];
 }
 
 /**
@@ -40,6 +43,11 @@ export function showMeasure(measure, next) {
   byId("keep").textContent = next ? `Keep, then ${next}` : "Keep";
   byId("take-away").hidden = !Object.keys(measure.readings).length;
   inputs(measure, readings(other ? measure : null));
+}
+
+/** Show what the file says, whatever is typed. */
+export function forget() {
+  shown = null;
 }
 
 /** What is typed now, or stands in the file. @param {Measure | null} [of] @returns {Record<string, string[]>} */
@@ -79,7 +87,7 @@ function inputs(measure, typed) {
   byId("readings").replaceChildren(
     ...hands.map((hand) => make("div", {class: "hand", role: "group", "aria-label": hand === "both" ? measure.words : `${hand} ${measure.words}`},
       ...(hand === "both" ? [] : [make("span", {class: "hand-name"}, capital(hand))]),
-      ...Array.from({length: most}, (_, k) => reading(measure, hand, k, filled[hand][k] ?? "")))),
+      make("div", {class: "hand-readings"}, ...Array.from({length: most}, (_, k) => reading(measure, hand, k, filled[hand][k] ?? ""))))),
     ...(measure.paired ? [sidesChoice(measure)] : []),
   );
   byId("second").hidden = most > 1;
@@ -94,7 +102,7 @@ function reading(measure, hand, k, size) {
   return make("div", {class: "reading"},
     make("label", {for: id, class: "unseen"}, `${capital(side + measure.words)}${which}, in ${unitWords(measure.unit)}`),
     make("input", {id, "data-hand": hand, value: bare(size, measure.unit), autocomplete: "off", inputmode: measure.unit === "in" ? "text" : "decimal",
-      maxlength: "40", "aria-describedby": "measure-place measure-guess measure-trouble", oninput: heard}),
+      maxlength: "40", "aria-describedby": "measure-place measure-guess measure-trouble", oninput: heard, onfocus: () => sided(hand)}),
     make("span", {class: "unit", "aria-hidden": "true"}, measure.unit));
 }
 

@@ -48,7 +48,7 @@ export function guessWords(measure) {
 
 /** @param {Measure} measure */
 export const withWhat = (measure) => ({
-  tape: "With a tape, snug and not tight.",
+  tape: measure.kind === "girth" ? "With a tape, snug and not tight." : "With a tape, lying close.",
   wall: "Standing against a wall, with a book held level; read the height with a tape.",
   calipers: "Straight across, between two books or boards held upright.",
   scale: "On scales.",

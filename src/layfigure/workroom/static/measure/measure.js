@@ -91,6 +91,9 @@ function keep() {
   });
 }
 
+/** Another hand's edit was chosen over this one: there is something to look at before going on. */
+let stay = false;
+
 /** @param {() => Promise<boolean>} edit */
 function inTurn(edit) {
   writing = writing.then(edit);
@@ -102,7 +105,10 @@ async function write(name, typed) {
   try {
     const answer = await save("PUT", `${address}/measures/${name}`, {readings: typed}, [wearer.file]);
     trouble("");
-    if (answer === null) forget();
+    if (answer === null) {
+      forget();
+      stay = true;
+    }
     await reload();
     return answer !== null;
   } catch (error) {
@@ -132,7 +138,8 @@ byId("measure-form").addEventListener("submit", async (/** @type {Event} */ even
     allInputs()[0]?.focus();
     return;
   }
-  if (await keep() && current === from && next) choose(next, true);
+  stay = false;
+  if (await keep() && !stay && current === from && next) choose(next, true);
 });
 byId("measure-form").addEventListener("change", () => keep());
 whenTyped(() => {

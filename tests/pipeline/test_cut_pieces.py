@@ -8,8 +8,9 @@ import pytest
 
 from layfigure.errors import FileError, FileVersionError
 from layfigure.piece.piece import Grainline, Piece, PieceEdge, Total, Verdict, Window
+from layfigure.pipeline import cut_pieces
 from layfigure.pipeline.cut_file import cut_text, parse_cut
-from layfigure.pipeline.cut_pieces import cut_piece, standing, standings
+from layfigure.pipeline.cut_pieces import CutPiece, Standing, cut_piece
 
 
 def strip(length=300.0, width=80.0, *, turn=0.0, window=None, cloth="felt", count=1) -> Piece:
@@ -36,6 +37,10 @@ def strip(length=300.0, width=80.0, *, turn=0.0, window=None, cloth="felt", coun
         verdict=Verdict(level="scrap"),
         count=count,
     )
+
+
+def standing(cut: CutPiece, now: Piece | None) -> Standing:
+    return cut_pieces.standing(cut, None if now is None else cut_piece(now))
 
 
 def test_a_piece_that_is_as_it_was_holds_exactly():
@@ -75,8 +80,7 @@ def test_another_cloth_spoils_it_and_more_of_them_does_not():
 
 
 def test_a_piece_the_costume_has_no_more_is_told():
-    cut = cut_piece(strip())
-    assert [each.state for each in standings({"strip": cut}, [])] == ["gone"]
+    assert standing(cut_piece(strip()), None).state == "gone"
 
 
 def test_no_word_holds_a_size():

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -77,15 +77,14 @@ def cut_piece(piece: Piece) -> CutPiece:
     )
 
 
-def standing(cut: CutPiece, piece: Piece | None) -> Standing:
-    """How a cut piece stands to the piece as drafted now; None where the costume has it no more.
+def standing(cut: CutPiece, now: CutPiece | None) -> Standing:
+    """How a cut piece stands to the piece as it would be cut now; None where the costume has it no more.
 
     Pieces are laid on each other as a maker would, turned and moved but never turned over; differences are
     read at every 2 mm of both outlines.
     """
-    if piece is None:
+    if now is None:
         return _stands(cut, "gone", None, "The costume has no such piece any more.")
-    now = cut_piece(piece)
     if now.cloth != cut.cloth:
         return _stands(
             cut, "spoiled", None, f"It is to be cut from {_spoken(now.cloth)}, and was cut from another."
@@ -115,12 +114,6 @@ def standing(cut: CutPiece, piece: Piece | None) -> Standing:
     if missing <= HOLDS_WITHIN and over <= HOLDS_WITHIN:
         return _stands(cut, "spoiled", differs, f"Its windows lie elsewhere now, by {apart} at most.")
     return _stands(cut, "spoiled", differs, f"It is spoiled: the outline differs by {apart} at most.")
-
-
-def standings(cut: Mapping[str, CutPiece], pieces: Iterable[Piece]) -> list[Standing]:
-    """How every cut piece stands, in the order they were cut."""
-    now = {piece.slug: piece for piece in pieces}
-    return [standing(each, now.get(slug)) for slug, each in cut.items()]
 
 
 def _stands(cut: CutPiece, state: State, differs: float | None, words: str) -> Standing:

@@ -14,7 +14,6 @@ from layfigure.design.costume import COSTUME_FILE
 from layfigure.errors import DraftError, FileError
 from layfigure.piece.draw import SIDE_WORDS, VERDICT_WORDS, Heading
 from layfigure.piece.piece import Piece
-from layfigure.piece.seam_allowance import cut_line
 from layfigure.piece.seam_book import SeamBook
 from layfigure.pipeline.cut_file import SUFFIX, parse_cut
 from layfigure.pipeline.cut_pieces import CutPiece, Standing, cut_piece, standing
@@ -36,12 +35,16 @@ COMPUTING = Lock()
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drafted:
-    """Results by statement, with what all pieces share. revisions : of the files they were made from."""
+    """Results by statement, with what all pieces share.
+
+    as_cut : every piece by slug as it would be cut. revisions : of the files they were made from.
+    """
 
     wearer: str
     unit: LengthUnit
     results: Mapping[str, DraftResult]
     heading: Heading
+    as_cut: Mapping[str, CutPiece]
     revisions: Mapping[str, str]
     work: Work
 
@@ -87,6 +90,7 @@ def draft_for(room: Room, wearer: str, job: Job) -> Drafted:
         unit=work.wearer.unit,
         results=results,
         heading=heading,
+        as_cut={piece.slug: cut_piece(piece) for piece in pieces},
         revisions=revisions,
         work=work,
     )
@@ -167,7 +171,7 @@ def _result(slug: str, result: DraftResult) -> dict[str, Any]:
 
 
 def _piece(piece: Piece, drafted: Drafted, cut: Mapping[str, CutPiece]) -> dict[str, Any]:
-    seams, cloths = drafted.heading.seams, drafted.heading.cloths
+    seams, cloths, now = drafted.heading.seams, drafted.heading.cloths, drafted.as_cut[piece.slug]
     mates = [
         {"mark": seams.mark(edge), "edge": edge.slug.replace("_", " "), "words": words}
         for edge in piece.edges
@@ -189,15 +193,15 @@ def _piece(piece: Piece, drafted: Drafted, cut: Mapping[str, CutPiece]) -> dict[
         ],
         "note": list(piece.note),
         "cautions": list(piece.cautions),
-        "shape": _shape(piece),
-        "fingerprint": cut_piece(piece).fingerprint,
-        "cut": standing_as_data(standing(cut[piece.slug], piece)) if piece.slug in cut else None,
+        "shape": _shape(now),
+        "fingerprint": now.fingerprint,
+        "cut": standing_as_data(standing(cut[piece.slug], now)) if piece.slug in cut else None,
     }
 
 
-def _shape(piece: Piece) -> dict[str, Any]:
+def _shape(piece: CutPiece) -> dict[str, Any]:
     """The piece's outline and windows, simplified, as a path in mm with y down."""
-    rings = [cut_line(piece.edges), *(window.curve for window in piece.windows)]
+    rings = [piece.outline, *piece.windows.values()]
     left, top = rings[0][:, 0].min(), rings[0][:, 1].max()
     path = []
     for ring in rings:

@@ -11,7 +11,7 @@ from starlette.exceptions import HTTPException
 
 from layfigure.errors import DraftError
 from layfigure.pipeline.cut_file import cut_text
-from layfigure.pipeline.cut_pieces import cut_piece, standing
+from layfigure.pipeline.cut_pieces import standing
 from layfigure.workroom.background import Task
 from layfigure.workroom.drafted import (
     COMPUTING,
@@ -190,17 +190,17 @@ def mark_as_cut(room: OpenRoom, wearer: WearerSlug, mark: CutMark) -> dict[str, 
     """
     _known(room, wearer)
     cut = read_cut(room, wearer)
-    piece = room.drafted[wearer].pieces.get(mark.piece) if wearer in room.drafted else None
+    piece = room.drafted[wearer].as_cut.get(mark.piece) if wearer in room.drafted else None
     if not mark.cut:
         cut.pop(mark.piece, None)
     else:
-        if piece is None or cut_piece(piece).fingerprint != mark.fingerprint:
+        if piece is None or piece.fingerprint != mark.fingerprint:
             raise DraftError(
                 "the piece is another by now than the page shows.",
                 where=f"piece {mark.piece}",
                 advice="Look at it again, then mark it.",
             )
-        cut[mark.piece] = cut_piece(piece)
+        cut[mark.piece] = piece
     name = cut_file(wearer)
     label = mark.piece.replace("_", " ") if piece is None else piece.label
     what = f"mark {label} as {'cut' if mark.cut else 'not cut'}"

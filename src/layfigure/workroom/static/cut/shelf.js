@@ -29,5 +29,11 @@ export function showShelf(pieces, chosen, choose) {
       thumbnail(piece.shape),
       make("span", {class: "shelved-words"}, nameOf(piece),
         make("small", {class: piece.cut?.state === "spoiled" ? "bad" : "soft"}, piece.cut ? STANDING[piece.cut.state] : piece.verdict_words))))));
-  byId("shelf-list").querySelector("[aria-current]")?.scrollIntoView({block: "nearest"});
+  // Within the list alone: on a small screen the drawing stays where it is.
+  const list = byId("shelf-list");
+  const current = list.querySelector("[aria-current]");
+  if (!current) return;
+  const [shelf, one] = [list.getBoundingClientRect(), current.getBoundingClientRect()];
+  if (one.top < shelf.top) list.scrollTop += one.top - shelf.top;
+  else if (one.bottom > shelf.bottom) list.scrollTop += one.bottom - shelf.bottom;
 }

@@ -28,7 +28,7 @@ try {
 /** Draw lines as paper shows them, and hide what is switched off. @param {SVGSVGElement} svg @param {Inks} inks */
 export function dress(svg, inks) {
   for (const group of svg.querySelectorAll("g[class]")) {
-    const ink = group.getAttribute("class") ?? "";
+    const ink = group.classList[0];
     const style = inks[ink];
     if (!style) continue;
     if (ink !== "words") {
@@ -46,7 +46,7 @@ export function dress(svg, inks) {
 /** Keep lines to be seen when the whole piece is small. @param {SVGSVGElement} svg @param {Inks} inks @param {number} scale pixels of a mm */
 export function thicken(svg, inks, scale) {
   for (const group of svg.querySelectorAll("g[class]")) {
-    const ink = group.getAttribute("class") ?? "";
+    const ink = group.classList[0];
     if (!inks[ink]?.width) continue;
     const least = ink === "cut" ? 1.6 : ink === "leader" ? 0.5 : 0.9;
     group.setAttribute("stroke-width", String(Math.max(inks[ink].width, least / scale)));

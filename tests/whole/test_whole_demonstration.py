@@ -13,6 +13,7 @@ from typing import Any
 import ezdxf
 import numpy as np
 import pikepdf
+import pypdfium2 as pdfium
 import pytest
 import shapely
 import svgpathtools
@@ -374,6 +375,38 @@ def test_the_report_shows_every_piece_and_what_needs_the_maker(made: Made) -> No
         for check in result["checks"]:
             if not check["passed"]:
                 assert _as_html(check["advice"]) in text
+
+
+def test_what_was_decided_is_told_with_the_piece(made: Made) -> None:
+    """In the report, in draft.json, and in the note printed with the piece, which is in pieces.json."""
+    report = (made.out / "report.html").read_text(encoding="utf-8")
+    with pdfium.PdfDocument((made.out / "pattern-a4.pdf").read_bytes()) as document:
+        printed = " ".join(word for page in document for word in page.get_textpage().get_text_range().split())
+    notes = {piece["slug"]: piece["note"] for piece in made.pieces}
+    counted = {"decisions": 0, "departures": 0, "chosen": 0}
+    for statement in made.work.folder.costume.pieces:
+        result = made.statements[statement.slug]
+        assert result["decisions"] == list(statement.decisions), statement.slug
+        assert result["departures"] == list(statement.departures), statement.slug
+        lines = [
+            *(f"Decided: {line}" for line in statement.decisions),
+            *(f"Meant to differ from the pictures: {line}" for line in statement.departures),
+            *result["chosen"],
+        ]
+        for told in (*statement.decisions, *statement.departures, *result["chosen"]):
+            assert _as_html(told) in report, statement.slug
+        for name in counted:
+            counted[name] += len(result[name])
+        if result["pieces"] and lines:
+            first = result["pieces"][0]
+            assert first["note"][-len(lines) :] == lines, statement.slug
+            assert notes[first["slug"]] == first["note"]
+            for line in lines:
+                assert line in printed, statement.slug
+    assert counted["chosen"] > 0
+    if made.demonstration:
+        assert counted["decisions"] > 5
+        assert counted["departures"] > 0
 
 
 def _as_html(words: str) -> str:

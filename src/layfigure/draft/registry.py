@@ -56,6 +56,10 @@ class DraftRequest:
             )
         return self.cloths[named]
 
+    def leaves_open(self, *options: str) -> bool:
+        """Whether the costume says none of these options, so that the kind chooses."""
+        return not set(options) & set(self.statement.options)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Check:
@@ -90,7 +94,8 @@ class DraftResult:
     """Pieces of one statement and the checks they passed or failed.
 
     items : what it needs beside cut pieces. worn : how it lies on the standing wearer. notes : what to know
-    of the whole, where no single piece can carry it, a sentence each.
+    of the whole, where no single piece can carry it, a sentence each. decisions, departures : as its
+    statement says them. chosen : what the costume left open and was chosen here, a sentence each.
     """
 
     pieces: tuple[Piece, ...]
@@ -98,6 +103,9 @@ class DraftResult:
     items: tuple[Item, ...] = ()
     worn: tuple[WornSurface, ...] = ()
     notes: tuple[str, ...] = ()
+    decisions: tuple[str, ...] = ()
+    departures: tuple[str, ...] = ()
+    chosen: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -141,6 +149,7 @@ class PieceKind:
     role. reads_mesh : a traced mesh is something that it lays flat. unused : what of all this one statement
     leaves no use for, by role of cloth or as ``windows``, ``backing`` or ``trace``, each with a sentence that
     says so. What a kind does not state here it does not take: a statement that names it is refused.
+    choices : of a draft, what the costume left open (``how it closes``) to what was done (``it has a snap``).
     """
 
     name: str
@@ -158,6 +167,7 @@ class PieceKind:
     cloths: Mapping[str, str] = field(default_factory=dict)
     reads_mesh: bool = False
     unused: Callable[[PieceStatement, BaseModel], Mapping[str, str]] | None = None
+    choices: Callable[[DraftRequest, DraftResult], Mapping[str, str]] | None = None
 
     def needs(self, options: BaseModel) -> frozenset[str]:
         """Roles of the edges that a piece with these options cannot do without."""

@@ -35,6 +35,9 @@ def draft_as_data(drafts: Mapping[str, DraftResult]) -> dict[str, Any]:
                 "checks": [check_as_data(check) for check in result.checks],
                 "items": [_item(item) for item in result.items],
                 "notes": list(result.notes),
+                "decisions": list(result.decisions),
+                "departures": list(result.departures),
+                "chosen": list(result.chosen),
             }
             for slug, result in drafts.items()
         },

@@ -114,6 +114,7 @@ def run_draft(
     own : the statement's own edges. cloths : that it is cut from. stack : thickness beneath it [mm].
     Raises DraftError naming the statement's own line.
     """
+    from layfigure.draft.decided import with_decisions
     from layfigure.draft.on_the_seat import seat_check
     from layfigure.draft.registry import DraftRequest, find_kind
     from layfigure.draft.traced import draft_traced
@@ -136,6 +137,8 @@ def run_draft(
         result = draft_traced(request) if by_outline else kind.draft(request)
     except DraftError as error:
         raise DraftError(error.what, where=error.where or name, advice=error.advice) from error
+    # A traced outline is the maker's own: nothing was chosen here.
+    result = with_decisions(result, request, None if by_outline else kind.choices)
     result = seat_check(result, fit.form, cloths)
     return result if statement.count == 1 else _repeated(result, statement.count)
 

@@ -14,7 +14,7 @@ from layfigure import __version__
 from layfigure.body.chart import RegionChart
 from layfigure.body.form import Form
 from layfigure.body.wearer import LengthUnit
-from layfigure.design.design import Design
+from layfigure.design.design import Design, PieceStatement
 from layfigure.draft.failed_check import failure_line
 from layfigure.draft.registry import DraftResult
 from layfigure.drawing.glb import Surface
@@ -118,7 +118,7 @@ def report_page(contents: ReportContents) -> str:
         attention=attention_list(contents),
         to_get=_to_get(contents.drafts),
         noted={slug: result for slug, result in contents.drafts.items() if result.notes},
-        chosen=[piece for piece in contents.design.pieces if piece.decisions or piece.departures],
+        chosen=_chosen(contents),
         cautions=_unique(c for r in contents.drafts.values() for p in r.pieces for c in p.cautions),
         estimated=sorted(contents.form.estimated),
     )
@@ -143,6 +143,17 @@ def _to_get(drafts: Mapping[str, DraftResult]) -> list[tuple[Item, int]]:
             key = (item.slug, item.name, item.length, item.use)
             counted[key] = (item, counted.get(key, (item, 0))[1] + item.count)
     return list(counted.values())
+
+
+def _chosen(contents: ReportContents) -> list[tuple[str, PieceStatement, tuple[str, ...]]]:
+    """Name and statement of every piece about which something was decided, with what was chosen here."""
+    found = []
+    for piece in contents.design.pieces:
+        result = contents.drafts.get(piece.slug)
+        chosen = () if result is None else result.chosen
+        if piece.decisions or piece.departures or chosen:
+            found.append((piece.label or piece.slug.replace("_", " "), piece, chosen))
+    return found
 
 
 def _unique(items: Iterable[str]) -> list[str]:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from pydantic import BaseModel, ConfigDict, Field, field_validator
 from shapely import Polygon
 
+from layfigure.draft.belt.choices import belt_choices
 from layfigure.draft.belt.line import BeltLine, belt_frame, contour_line, slung_line, straight_line
 from layfigure.draft.belt.parts import DropOptions, belt_items, drop, keeper
 from layfigure.draft.belt.strap import HoleRow, across, girth_to, hole_lines, offset_curve, strap_edges
@@ -316,6 +317,7 @@ KIND = register(
         summary="a strap round the waist, hips or a limb: straight, shaped or slung",
         options=BeltOptions,
         draft=draft_belt,
+        choices=belt_choices,
         edges={"line": "middle line of the belt, right round"},
         required=frozenset({"line"}),
         quick=limb_recipes("belt"),

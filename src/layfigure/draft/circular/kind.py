@@ -10,6 +10,7 @@ from pydantic import BaseModel
 from layfigure.body.form import Form
 from layfigure.design.design import PieceStatement
 from layfigure.draft.circular.checks import circular_checks
+from layfigure.draft.circular.choices import circular_choices
 from layfigure.draft.circular.note import panel_note
 from layfigure.draft.circular.options import CircularOptions
 from layfigure.draft.circular.panels import panel_count, panel_edges, panel_grain, panel_lines, width_check
@@ -268,6 +269,7 @@ KIND = register(
         summary="a skirt, cape or ruffle cut from any part of a circle, its hem level on the body",
         options=CircularOptions,
         draft=draft_circular,
+        choices=circular_choices,
         covers=covered_regions,
         edges={
             "top": "the line it hangs from: waist, neck, or the edge a ruffle is sewn to",

@@ -13,6 +13,7 @@ from pydantic import BaseModel
 from layfigure.body.chart import RegionChart
 from layfigure.body.levels import Side
 from layfigure.draft.glove.checks import finger_checks, narrowest, opening_check, sewing_checks
+from layfigure.draft.glove.choices import glove_choices
 from layfigure.draft.glove.hand import hand_of
 from layfigure.draft.glove.layout import FlatHand, GloveFit, flat_hand
 from layfigure.draft.glove.lines import heights_along, level_line, placed_line
@@ -290,6 +291,7 @@ KIND = register(
         summary="a glove: fingerless, full, or a gauntlet with a cuff up the forearm",
         options=GloveOptions,
         draft=draft_glove,
+        choices=glove_choices,
         covers=covered_regions,
         edges={
             "cuff": "where it ends, right round the forearm; a gauntlet needs it",

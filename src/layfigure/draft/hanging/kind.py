@@ -13,6 +13,7 @@ from layfigure.body.form import Form
 from layfigure.draft.flat_edges import grain, inner, straight_edge
 from layfigure.draft.hanging.artwork import artwork, inside_check, placing_lines, transfer_drawing
 from layfigure.draft.hanging.carry import carry_items, carry_lines, carry_note, loop_piece, top_finish
+from layfigure.draft.hanging.choices import hanging_choices
 from layfigure.draft.hanging.options import HangingOptions
 from layfigure.draft.hanging.panel import PanelPlan, hem_profile, hem_runs, panel_plan, top_curve
 from layfigure.draft.hanging.piece import behind, hanging_verdict, named_checks
@@ -233,6 +234,7 @@ KIND = register(
         summary="a panel, banner, tail or sash that hangs from a line, with lining and artwork",
         options=HangingOptions,
         draft=draft_hanging,
+        choices=hanging_choices,
         edges={
             "top": "the line it hangs from, part of the way round or right round",
             "bottom": "where it ends, if no length is given",

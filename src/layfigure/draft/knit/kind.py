@@ -17,6 +17,7 @@ from layfigure.draft.flatten.truing import flatten_panels
 from layfigure.draft.garment_cover import SLEEVES, garment_cover
 from layfigure.draft.knit.backing import with_windows
 from layfigure.draft.knit.checks import knit_checks
+from layfigure.draft.knit.choices import knit_choices
 from layfigure.draft.knit.closure import closure_of, window_check
 from layfigure.draft.knit.collar import joined_to_collar, stand_collar
 from layfigure.draft.knit.elastic import elastic_items, elastics_of
@@ -292,6 +293,7 @@ KIND = register(
         summary="Close-fitting garments of stretch cloth: leggings, tops and bodysuits, with windows.",
         options=KnitOptions,
         draft=draft_knit,
+        choices=knit_choices,
         covers=covered_regions,
         windows=True,
         backing=True,

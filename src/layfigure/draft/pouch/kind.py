@@ -9,6 +9,7 @@ import numpy as np
 from layfigure.body.form import Form
 from layfigure.draft.circular.options import TURN
 from layfigure.draft.hanging.fall import fall_from
+from layfigure.draft.pouch.choices import pouch_choices
 from layfigure.draft.pouch.contents import every_content
 from layfigure.draft.pouch.make import joining, make_box, make_flat, make_roll
 from layfigure.draft.pouch.options import PouchOptions
@@ -129,6 +130,7 @@ KIND = register(
         summary="a pouch sized from what must fit in it: box, flat, or a roll with pockets",
         options=PouchOptions,
         draft=draft_pouch,
+        choices=pouch_choices,
         edges={"line": "the belt's line, so that the whole costume shows it hanging there"},
         quick=RECIPES,
         cloths={"lining": "made up by itself and dropped in"},

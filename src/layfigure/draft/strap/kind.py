@@ -13,6 +13,7 @@ from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind
 from layfigure.draft.sheet_practice import cautions_for, sheet_practice
 from layfigure.draft.strap.bearing import loads_on
 from layfigure.draft.strap.checks import part_checks, run_checks
+from layfigure.draft.strap.choices import strap_choices
 from layfigure.draft.strap.fasten import end_items, fastening_items
 from layfigure.draft.strap.load import MOVING
 from layfigure.draft.strap.note import strap_note
@@ -210,6 +211,7 @@ KIND = register(
         summary="straps of a harness, pulled tight over the body: across it, or along placed lines",
         options=StrapOptions,
         draft=draft_strap,
+        choices=strap_choices,
         covers=lambda _options, _side: {"torso": 1.0},
         edges={
             "line": "way of the strap; its sharp points hold it. None for one across the body",

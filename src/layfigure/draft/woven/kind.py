@@ -7,6 +7,7 @@ from pydantic import BaseModel
 from layfigure.design.design import PieceStatement
 from layfigure.draft.garment_cover import PLEATED, SLEEVES, garment_cover
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
+from layfigure.draft.woven.choices import woven_choices
 from layfigure.draft.woven.garment_bodice import draft_bodice
 from layfigure.draft.woven.garment_coat import draft_coat
 from layfigure.draft.woven.garment_skirt import draft_skirt
@@ -68,6 +69,7 @@ KIND = register(
         summary="a garment of woven cloth: bodice, coat, pleated skirt, trousers",
         options=WovenOptions,
         draft=draft_woven,
+        choices=woven_choices,
         covers=covered_regions,
         cloths={
             "lining": "of the whole garment",

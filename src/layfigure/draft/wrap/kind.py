@@ -23,6 +23,7 @@ from layfigure.draft.sheet_practice import cautions_for, sheet_practice
 from layfigure.draft.verdict import governing_measures, wrap_verdict
 from layfigure.draft.wrap.beneath import NO_ROOM, beneath
 from layfigure.draft.wrap.boot import draft_boot
+from layfigure.draft.wrap.choices import wrap_choices
 from layfigure.draft.wrap.closing import STRAPS, closing_items, lacing_holes
 from layfigure.draft.wrap.lattice import lattice_links, lattice_note, lattice_openings, lattice_outlines
 from layfigure.draft.wrap.note import wrap_note
@@ -412,6 +413,7 @@ KIND = register(
         summary="a stiff sheet bent round a limb, neck or trunk: guard, cuff, band, collar, plate, lattice",
         options=WrapOptions,
         draft=draft_wrap,
+        choices=wrap_choices,
         edges={
             "bottom": "lower edge, right round the limb, pointed or slanted; not for boot covers",
             "top": "upper edge, right round the same limb",

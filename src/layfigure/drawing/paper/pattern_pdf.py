@@ -66,7 +66,8 @@ def pattern_pdf(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> byte
     if plan:
         draw_plan(canvas, tiling, heading, total)
     _define_layers(canvas, tiling)
-    diamonds = [shapely.Point(join.at).buffer(DIAMOND + 1.0, quad_segs=1) for join in joins(tiling)]
+    # As lines: a square's side through a diamond does less harm than one through words.
+    diamonds = [shapely.Point(join.at).buffer(DIAMOND + 1.0, quad_segs=1).exterior for join in joins(tiling)]
     things = shapely.STRtree([*pattern_things(tiling), *diamonds, *cross_areas(tiling)])
     shown = pieces_on_sheets(tiling)
     for number, tile in enumerate(tiling.tiles, start=plan + 1):

@@ -233,3 +233,24 @@ def test_pages_answer_and_an_unknown_picture_has_none(client: TestClient) -> Non
     assert client.get("/look").status_code == 200
     assert client.get("/look/front").status_code == 200
     assert client.get("/look/nobody").status_code == 404
+
+
+def test_a_reference_without_marks_may_be_marked_too(client: TestClient, folder: Path) -> None:
+    seen = client.get("/api/pictures").json()
+    assert [one["file"] for one in seen["references"]] == [
+        "references/whole_front.png",
+        "references/whole_back.png",
+    ]
+    address = "/api/pictures/known/image"
+    assert client.get(address, params={"file": "references/whole_back.png"}).status_code == 200
+    assert client.get(address, params={"file": "references/front.png"}).status_code == 404
+    assert client.get(address, params={"file": "../brindle/references/front.png"}).status_code == 404
+    edit = {"file": "references/whole_back.png", "view": "back", "base": seen["revisions"]}
+    assert client.post("/api/pictures/known", json=edit).json()["picture"] == "whole_back"
+    new = json.loads((folder / "marks.json").read_text())["pictures"][-1]
+    assert (new["file"], new["view"]) == ("references/whole_back.png", "back")
+    assert new["size"] == list(kept(folder / "references/whole_back.png").size)
+    assert len(client.get("/api/pictures").json()["references"]) == 1
+    again = client.post("/api/pictures/known", json=edit)
+    assert again.status_code == 422
+    assert again.json()["what"] == "it is not among the references that wait to be marked."

@@ -13,13 +13,13 @@ from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 
 from layfigure.body.levels import all_region_names
-from layfigure.design.costume import COSTUME_FILE, MARKS_FILE, Costume
+from layfigure.design.costume import COSTUME_FILE, MARKS_FILE, Costume, Reference
 from layfigure.design.costume_file import read_costume
 from layfigure.design.mark_names import LANDMARK_NAMES
 from layfigure.design.marks import Marks, PictureMarks, View
 from layfigure.design.marks_file import OutlineFile, PictureFile, Place, StretchFile, parse_marks
 from layfigure.design.marks_file import picture_as_data as marks_as_data
-from layfigure.errors import FileError, LayfigureError
+from layfigure.errors import FileError, LayfigureError, MarkError
 from layfigure.files.inside import refuse_outside
 from layfigure.workroom.background import error_as_data
 from layfigure.workroom.edits.costume_lines import slug_of
@@ -77,6 +77,13 @@ class ViewEdit(Edit):
     photograph: bool = False
 
 
+class MarkToo(Edit):
+    """A picture of the costume's references that nothing is marked on yet."""
+
+    file: Annotated[str, Field(min_length=1, max_length=300)]
+    view: View
+
+
 class Removal(Edit):
     """A picture to take out."""
 
@@ -102,7 +109,42 @@ def pictures(room: OpenRoom) -> dict[str, Any]:
     """Every picture that can be marked, and how much is marked on it."""
     answer = saved(room)
     marks = _marks(room)
-    return {**answer, "pictures": [_card(picture, marks) for picture in marks.pictures]}
+    return {
+        **answer,
+        "pictures": [_card(picture, marks) for picture in marks.pictures],
+        "references": [
+            {"file": one.file, "name": Path(one.file).stem, "note": one.note}
+            for one in _unmarked(room, marks)
+        ],
+    }
+
+
+@router.post("/api/pictures/known")
+def mark_too(room: OpenRoom, edit: MarkToo) -> dict[str, Any]:
+    """Begin to mark a picture that is among the costume's references already. picture : the name it got."""
+    from layfigure.files.picture import picture_size
+
+    text = room.store.text(MARKS_FILE)
+    marks = marks_of(text)
+    reference = next((one for one in _unmarked(room, marks) if one.file == edit.file), None)
+    if reference is None:
+        raise MarkError(
+            "it is not among the references that wait to be marked.",
+            where=edit.file,
+            advice="Load the page again.",
+        )
+    taken = {picture.name for picture in marks.pictures}
+    name = slug_of(Path(edit.file).stem, taken, otherwise="picture")
+    picture = PictureMarks(
+        name=name,
+        view=edit.view,
+        size=picture_size(room.store.root / edit.file),
+        file=edit.file,
+        photograph=reference.photograph,
+    )
+    new = with_picture(text, picture).encode()
+    room.store.write(f"mark the picture {name} too", {MARKS_FILE: new}, edit.base)
+    return {**saved(room), "picture": name}
 
 
 @router.post("/api/pictures")
@@ -175,7 +217,18 @@ def take_out(room: OpenRoom, edit: Removal) -> dict[str, Any]:
 @router.get("/api/pictures/image", include_in_schema=False)
 def image(room: OpenRoom, name: AskedName, small: bool = False) -> Response:
     """A picture's file as it is, or a small copy for its card."""
-    path = _file_of(room, name)
+    return _served(_file_of(room, name), small=small)
+
+
+@router.get("/api/pictures/known/image", include_in_schema=False)
+def known_image(room: OpenRoom, file: Annotated[str, Query(max_length=300)]) -> Response:
+    """A small copy of a reference that waits to be marked."""
+    if file not in {one.file for one in _unmarked(room, _marks(room))}:
+        raise HTTPException(404)
+    return _served(room.store.root / file, small=True)
+
+
+def _served(path: Path, *, small: bool) -> Response:
     if small:
         stat = path.stat()
         return Response(_small(path, stat.st_mtime_ns, stat.st_size), media_type="image/jpeg")
@@ -257,6 +310,23 @@ def _lines(room: Room, found: Marks) -> tuple[list[dict[str, Any]], dict[str, st
         }
         for edge in stated
     ], None
+
+
+def _unmarked(room: Room, marks: Marks) -> list[Reference]:
+    """References whose files are there and that are no marked picture; none where the costume has a slip."""
+    try:
+        references = _costume(room).references
+    except LayfigureError:
+        return []
+    marked = {picture.file for picture in marks.pictures}
+    root = room.store.root
+    return [
+        one
+        for one in references
+        if one.file not in marked
+        and (root / one.file).resolve().is_relative_to(root)
+        and (root / one.file).is_file()
+    ]
 
 
 def _names_taken(room: Room, marks: Marks) -> set[str]:

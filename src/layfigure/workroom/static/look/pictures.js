@@ -122,9 +122,36 @@ function cardOf(card) {
         }}, "Take it out, with its marks"))));
 }
 
+/** A reference that nothing is marked on yet. @param {{file: string, name: string, note: string}} reference */
+function referenceOf({file, name, note}) {
+  const id = `known-${file}`;
+  const view = make("select", {id}, make("option", {value: ""}, "Which side do you see?"),
+    ...Object.entries(VIEWS).map(([side, words]) => make("option", {value: side}, words)));
+  view.value = guessedView(name);
+  const bad = make("p", {class: "bad", role: "alert"});
+  return make("li", {class: "card picture-card"},
+    make("div", {class: "picture-open"},
+      make("img", {src: `/api/pictures/known/image?file=${encodeURIComponent(file)}`, alt: "", loading: "lazy"}),
+      make("span", {class: "picture-name"}, pictureWords(name))),
+    ...(note ? [make("p", {class: "soft"}, note)] : []),
+    make("div", {class: "field"}, make("label", {for: id}, "What it shows"), view), bad,
+    make("button", {type: "button", onclick: async () => {
+      bad.textContent = view.value ? "" : "Say first which side it shows.";
+      if (!view.value) return;
+      try {
+        const done = await save("POST", "/api/pictures/known", {file, view: view.value}, ["marks.json"]);
+        if (done) location.assign(`/look/${encodeURIComponent(done.picture)}`);
+      } catch (error) {
+        failed(error);
+      }
+    }}, "Mark this one too"));
+}
+
 async function load() {
-  const {pictures} = await ask("GET", "/api/pictures");
+  const {pictures, references} = await ask("GET", "/api/pictures");
   byId("all").hidden = !pictures.length;
+  byId("known").hidden = !references.length;
+  byId("references").replaceChildren(...references.map(referenceOf));
   byId("cards").replaceChildren(...pictures.map(cardOf));
 }
 

@@ -2,8 +2,7 @@
 
 Each trial types another size of one girth and takes the time from the input event to the first frame that is
 presented after the body was drawn: the page hears "shown" when it has drawn, and the frame after has it on
-screen. The baseline of the same run is the same page drawing the same body again without asking for a new
-one.
+screen. The baseline of the same run is the same page drawing the same body again, asking for no new one.
 The parts inside are timed too: the whole request as the page sees it, and the fit alone, in processor time of
 this process. Run: python -m benchmarks.workroom [TRIALS]
 """

@@ -10,13 +10,14 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Collection, Mapping, MutableMapping, Sequence
+from functools import lru_cache
 from typing import Any, Literal
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from layfigure.body.measures import CATALOGUE, stored_names, unknown_measure
-from layfigure.body.wearer import LengthUnit, Posture
+from layfigure.body.wearer import LengthUnit, Posture, Wearer
 from layfigure.body.wearer_file import parse_wearer
 from layfigure.errors import FileError, MeasureError
 from layfigure.files.toml import parse_toml
@@ -183,5 +184,11 @@ def _beside_the_name(text: str, key: str, value: Any) -> str:
 
 def _checked(text: str, file: str) -> str:
     """The text, once the library has read it. Raises as ``parse_wearer``, with the file and the line."""
-    parse_wearer(text, name=file)
+    wearer_of(text, file)
     return text
+
+
+@lru_cache(maxsize=16)
+def wearer_of(text: str, file: str) -> Wearer:
+    """The wearer that a text describes; the same text is read once. Raises as ``parse_wearer``."""
+    return parse_wearer(text, name=file)

@@ -12,7 +12,6 @@ from starlette.exceptions import HTTPException
 
 from layfigure.body.measures import CATALOGUE
 from layfigure.body.wearer import Wearer
-from layfigure.body.wearer_file import parse_wearer
 from layfigure.errors import FileSyntaxError, LayfigureError
 from layfigure.report.body_picture import View
 from layfigure.workroom.background import error_as_data
@@ -282,7 +281,7 @@ def _text_and_revision(room: Room, wearer: str) -> tuple[str, str]:
 
 
 def _read(text: str, wearer: str) -> Wearer:
-    return parse_wearer(text, name=f"{wearer}.toml")
+    return edits.wearer_of(text, f"{wearer}.toml")
 
 
 def _write(room: Room, wearer: str, what: str, after: str | None, revision: str, edit: Edit) -> None:

@@ -235,6 +235,9 @@ async function look() {
   setTimeout(look, LOOKING);
 }
 
+// On a small screen the moments are wider than the page: the one that is open comes into sight.
+document.querySelector(".moments [aria-current]")?.scrollIntoView({block: "nearest", inline: "nearest"});
+
 byId("undo")?.addEventListener("click", () => step("undo"));
 byId("redo")?.addEventListener("click", () => step("redo"));
 document.addEventListener("keydown", (event) => {

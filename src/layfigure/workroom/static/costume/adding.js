@@ -4,7 +4,7 @@
 import {byId, make, Refusal, save} from "/static/room.js";
 import {edgeField} from "/static/costume/edge_field.js";
 import {field, labelled, select} from "/static/costume/fields.js";
-import {asked, spoken} from "/static/costume/schema.js";
+import {asked, FORMS, spoken} from "/static/costume/schema.js";
 
 /** Kinds that go round one limb, and so have a side. */
 const OF_A_LIMB = new Set(["wrap", "glove"]);
@@ -52,18 +52,33 @@ function chosen(kind) {
       told: async (/** @type {any} */ value) => { draft.edges[role.role] = value; ready(); },
       reword: async () => undefined,
     })),
-    ...options.required.map((name) => field("adding", ["options", name], options.fields[name], undefined, async (path, value) => { set(path, value); ready(); })),
+    ...[...new Set([...FORMS.filter((name) => options.fields[name]), ...options.required])].map((name) => neededOption(name, options.fields[name])),
     make("p", {class: "soft small"}, "Everything else begins as is usual, and can be changed afterwards."));
   byId("adding-rest").hidden = false;
   draft.needed = {edges: roles.map((/** @type {any} */ role) => role.role), options: options.required};
   ready();
 }
 
-/** @param {(string | number)[]} path @param {any} value */
+/** An option that the kind cannot do without; a list shows what is on it already. @param {string} name @param {import("/static/costume/schema.js").Asked} asking */
+function neededOption(name, asking) {
+  const place = make("div");
+  const show = () => place.replaceChildren(field("adding", ["options", name], asking, draft.options[name], async (path, value) => {
+    set(path.slice(1), value);
+    if (asking.type === "list" || asking.type === "table") show();
+    ready();
+  }));
+  show();
+  return place;
+}
+
+/** Set one value of the draft's options, or take it out with null. @param {(string | number)[]} path @param {any} value */
 function set(path, value) {
-  const [, name, ...rest] = path;
-  if (!rest.length) draft.options[name] = value;
-  else if (value !== null) draft.options[name] = [...(draft.options[name] ?? []), value];
+  let at = draft.options;
+  for (const [index, part] of path.slice(0, -1).entries()) at = at[part] ??= typeof path[index + 1] === "number" ? [] : {};
+  const last = path[path.length - 1];
+  if (value !== null) at[last] = value;
+  else if (Array.isArray(at)) at.splice(Number(last), 1);
+  else delete at[last];
 }
 
 function ready() {

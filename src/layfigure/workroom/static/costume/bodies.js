@@ -2,6 +2,7 @@
 // Character and wearer side by side, carrying the same lines; one of them may be pointed out.
 
 import {ask, byId, failed, finished, make} from "/static/room.js";
+import {inTurn} from "/static/cut/in_turn.js";
 import {shape} from "/static/cut/svg.js";
 import {spoken} from "/static/costume/schema.js";
 
@@ -25,11 +26,14 @@ export async function drawBodies(whose) {
   const own = drawing = new AbortController();
   byId("lines-working").hidden = false;
   try {
-    seen = await finished(await ask("POST", `/api/lines/${wearer}`, {view}, own.signal), (share, doing) => {
+    const task = await inTurn("lines", () => ask("POST", `/api/lines/${wearer}`, {view}));
+    if (own.signal.aborted) return;
+    const drawn = await finished(task, (share, doing) => {
       byId("lines-share").value = share;
       byId("lines-words").textContent = doing ? `${spoken(doing)}…` : "Drawing…";
     }, own.signal);
     if (own.signal.aborted) return;
+    seen = drawn;
     show();
   } catch (error) {
     if (!own.signal.aborted) failed(error);

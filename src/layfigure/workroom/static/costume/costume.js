@@ -6,7 +6,7 @@ import {openAdding} from "/static/costume/adding.js";
 import {drawBodies, pointAt} from "/static/costume/bodies.js";
 import {beside} from "/static/costume/fields.js";
 import {pieceForm} from "/static/costume/piece_form.js";
-import {spoken} from "/static/costume/schema.js";
+import {FORMS, spoken} from "/static/costume/schema.js";
 
 const FILES = ["costume.toml"];
 /** @type {any} */
@@ -57,9 +57,9 @@ function showPieces() {
   }));
 }
 
-/** Which of its kind a piece is, where it says so: ``skirt``, ``helm``. @param {any} piece */
+/** Which of its kind a piece is, where it says so. @param {any} piece */
 function formOf(piece) {
-  const name = ["garment", "shape", "use", "form", "style", "made_of"].find((key) => typeof piece.options?.[key] === "string");
+  const name = FORMS.find((key) => typeof piece.options?.[key] === "string");
   return name ? piece.options[name].replaceAll("_", " ") : "";
 }
 

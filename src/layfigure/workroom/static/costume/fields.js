@@ -67,7 +67,7 @@ export function field(form, path, asked, value, told) {
   } else {
     control = make("input", {value: value === undefined ? "" : String(value), autocomplete: "off", onchange: change,
       inputmode: asked.type === "number" ? "decimal" : undefined,
-      placeholder: asked.usual ? `usually ${asked.usual}` : asked.example ? `such as ${asked.example}` : ""});
+      placeholder: asked.usual ? `usually ${asked.usual}` : [asked.optional && "as usual", asked.example && `like ${asked.example}`].filter(Boolean).join(", or ")});
   }
   return labelled(id, asked.words, asked.hint, control);
 }

@@ -27,9 +27,9 @@ export function pieceForm(piece, kind, costume, edit) {
     const control = select(choices, value, () => beside(control, () => edit.set(key.split("."), read(control.value))));
     return labelled(fieldId(form, key.split(".")), words, hint, control);
   };
-  /** @param {string} key @param {string} words @param {string} hint @param {(typed: string) => any} read */
-  const typing = (key, words, hint, read) => {
-    const control = make("input", {autocomplete: "off", value: piece[key] === undefined ? "" : String(piece[key]), onchange: () => beside(control, () => edit.set([key], read(control.value.trim())))});
+  /** @param {string} key @param {string} words @param {string} hint @param {(typed: string) => any} read @param {string} [usual] */
+  const typing = (key, words, hint, read, usual = "") => {
+    const control = make("input", {autocomplete: "off", placeholder: usual, value: piece[key] === undefined ? "" : String(piece[key]), onchange: () => beside(control, () => edit.set([key], read(control.value.trim())))});
     return labelled(fieldId(form, [key]), words, hint, control);
   };
   /** @param {string} text */
@@ -39,7 +39,7 @@ export function pieceForm(piece, kind, costume, edit) {
       typing("label", "Name", "", (text) => text || null),
       chooser("cloth", "Cut from", "", [["", "nothing: it is bought or found"], ...cloths], piece.cloth ?? "", (text) => text || null),
       chooser("side", "On which side", "", SIDES, piece.side ?? "middle", (text) => (text === "middle" ? null : text)),
-      typing("layer", "Layer", "0 lies next to the skin, higher numbers over it", number)),
+      typing("layer", "Layer", "0 lies next to the skin, higher numbers over it", number, "0")),
     ...(edges.length || more.length ? [make("h4", {}, "Where it ends")] : []),
     make("div", {class: "grid"}, ...edges.map(edge)),
     ...(more.length ? [make("details", {class: "more"}, make("summary", {}, "Other edges it can have"), make("div", {class: "grid"}, ...more.map(edge)))] : []),
@@ -47,6 +47,6 @@ export function pieceForm(piece, kind, costume, edit) {
     ...tableFields(form, ["options"], options, piece.options ?? {}, edit.set),
     ...(kind.cloths.length ? [make("details", {class: "more", open: Boolean(piece.cloths)}, make("summary", {}, "Lining and what else it is made of"), make("div", {class: "grid"},
       ...kind.cloths.map((/** @type {any} */ role) => chooser(`cloths.${role.role}`, role.role[0].toUpperCase() + role.role.slice(1), role.what, [["", "none"], ...cloths], piece.cloths?.[role.role] ?? "", (text) => text || null))))] : []),
-    make("details", {class: "more"}, make("summary", {}, "How many"), typing("count", "How many like this", "1 if not said", number)),
+    make("details", {class: "more"}, make("summary", {}, "How many"), typing("count", "How many like this", "", number, "1")),
     make("div", {class: "row end"}, make("button", {type: "button", class: "quiet bad", onclick: edit.remove}, "Remove this piece")));
 }

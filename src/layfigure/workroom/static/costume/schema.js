@@ -13,6 +13,9 @@ export function spoken(name) {
   return words[0].toUpperCase() + words.slice(1);
 }
 
+/** Options that say which of its kind a piece is: ``skirt``, ``helm``. */
+export const FORMS = ["garment", "shape", "use", "form", "style", "made_of"];
+
 /** Units that a quantity without one is in, by the form of its example. @type {[RegExp, (value: number) => string][]} */
 const UNITS = [
   [/%/, (value) => `${+(value * 100).toFixed(1)} %`],

@@ -2,6 +2,7 @@
 // The cutting table: every piece for one wearer, one at a time and large.
 
 import {ask, byId, failed, finished, make, news, save} from "/static/room.js";
+import {inTurn} from "/static/cut/in_turn.js";
 import {openPaper} from "/static/cut/paper.js";
 import {drawRuler} from "/static/cut/ruler.js";
 import {found, nameOf, showShelf} from "/static/cut/shelf.js";
@@ -42,7 +43,8 @@ async function draft() {
   byId("drafting").hidden = false;
   byId("nothing").hidden = true;
   try {
-    const task = await ask("POST", `/api/draft/${wearer}`);
+    const task = await inTurn("draft", () => ask("POST", `/api/draft/${wearer}`));
+    if (own !== turn) return;
     running = task.number;
     await finished(task, (share, doing) => {
       byId("drafting-share").value = share;
@@ -145,7 +147,7 @@ async function showPiece() {
 function showMark() {
   const {piece} = here();
   byId("mark").setAttribute("aria-pressed", String(Boolean(piece.cut)));
-  byId("mark").textContent = piece.cut ? "Cut: take the mark off" : "Mark as cut";
+  byId("mark").replaceChildren(...(piece.cut ? ["Cut", make("span", {class: "wide-only"}, ": take the mark off")] : ["Mark as cut"]));
   byId("cut-standing").replaceChildren(...(piece.cut ? [make("p", {class: piece.cut.state === "holds" ? "note held" : "note"}, piece.cut.words,
     ...(piece.cut.state === "holds" ? [] : [" ", make("button", {type: "button", class: "quiet link", onclick: () => mark(true)}, "It is cut anew as drawn here")]))] : []));
   const shown = found(pieces);

@@ -2,6 +2,7 @@
 // Printing: how many sheets is said first, and how they are joined is shown.
 
 import {ask, byId, finished, make, Refusal} from "/static/room.js";
+import {inTurn} from "/static/cut/in_turn.js";
 import {parsed} from "/static/cut/svg.js";
 import {nameOf} from "/static/cut/shelf.js";
 
@@ -49,7 +50,9 @@ async function count() {
   byId("paper-count").textContent = "Counting the sheets…";
   const own = counting = new AbortController();
   try {
-    const seen = await finished(await ask("POST", `/api/sheets/${table.wearer}`, asked, own.signal), undefined, own.signal);
+    const task = await inTurn("sheets", () => ask("POST", `/api/sheets/${table.wearer}`, asked));
+    if (own.signal.aborted) return;
+    const seen = await finished(task, undefined, own.signal);
     if (own.signal.aborted) return;
     const plan = seen.sheets - seen.joined;
     const joined = asked.paper === "projector" ? ""

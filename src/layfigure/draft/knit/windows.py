@@ -12,7 +12,7 @@ from scipy.spatial import cKDTree
 
 from layfigure.draft.flatten.panel import Ease, FlatPanel, Panel
 from layfigure.draft.registry import Check
-from layfigure.draft.window.rest_windows import WindowSpread, rest_windows, window_spreads
+from layfigure.draft.window.rest_windows import LEAST_STRIP, WindowSpread, rest_windows, window_spreads
 from layfigure.draft.window.worn_plane import worn_plane
 from layfigure.errors import DraftError
 from layfigure.geometry.nearest_face import face_tree, nearest_faces
@@ -26,6 +26,8 @@ LOOP_SHARE = 0.08
 """Loops that an outline makes with itself are cut off up to this share of its area."""
 OFF_PANEL = 12.0
 """A window's point further from the panel than this lies on another one [mm]."""
+KEPT_BELOW = LEAST_STRIP
+"""What of the cloth stays between a keyhole and the neckline [mm]."""
 
 
 def windows_of_panels(
@@ -95,6 +97,13 @@ def _carried(flats: Mapping[str, FlatPanel], slug: str, curve: Points) -> tuple[
         carried, off = carry(flat, curve)
         if off.max() < best_off:
             best, best_off, best_curve = name, float(off.max()), carried
+    if _reaches_neckline(flats[best], best_curve):
+        raise DraftError(
+            "the window reaches the neckline, and its edge would not close.",
+            where=f"window {slug}",
+            advice=f"End a keyhole {KEPT_BELOW:.0f} mm below the neckline or lower. For one that is open at "
+            'the top leave it out and write neckline = "v" with a neck_depth.',
+        )
     if best_off > OFF_PANEL:
         raise DraftError(
             "the window is wider than its panel or crosses a seam.",
@@ -102,6 +111,15 @@ def _carried(flats: Mapping[str, FlatPanel], slug: str, curve: Points) -> tuple[
             advice="Move it, make it smaller, or write across_seams = true and give it a backing.",
         )
     return best, best_curve
+
+
+def _reaches_neckline(flat: FlatPanel, outline: Points) -> bool:
+    """Whether a window comes nearer to the neckline than a strip of cloth is wide.
+
+    Points above the neckline are carried onto it, so they touch it.
+    """
+    neck = [curve for slug, curve in flat.curves.items() if slug == "neck"]
+    return any(shapely.LineString(curve).distance(shapely.LinearRing(outline)) < KEPT_BELOW for curve in neck)
 
 
 def carry(flat: FlatPanel, places: Points) -> tuple[Points, Points]:

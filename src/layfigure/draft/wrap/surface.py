@@ -51,11 +51,20 @@ class WrapSurface:
 
 
 def section_axis(chart: RegionChart, first: float, last: float) -> AxisFrame:
-    """Straight axis through the middles of the sections between two stations, pointing to the first level."""
+    """Straight axis through the middles of the sections between two stations, pointing to the first level.
+
+    A neck's sections lie askew to the way through their middles, and a collar's edges with them: there the
+    axis stands square to the sections, so that both edges are level and no jaw or shoulder is cleared.
+    """
     between = chart.stations[(chart.stations > first) & (chart.stations < last)]
-    middles = np.array([chart.section(float(s)).mean(axis=0) for s in [first, *between, last]])
+    sections = [chart.section(float(s)) for s in [first, *between, last]]
+    middles = np.array([section.mean(axis=0) for section in sections])
     centre = middles.mean(axis=0)
-    axis = np.linalg.svd(middles - centre)[2][0]
+    if chart.region == "neck":
+        flat = [section - middle for section, middle in zip(sections, middles, strict=True)]
+        axis = np.linalg.svd(np.concatenate(flat), full_matrices=False)[2][2]
+    else:
+        axis = np.linalg.svd(middles - centre)[2][0]
     if axis @ (middles[0] - middles[-1]) < 0.0:
         axis = -axis
     return axis_frame(centre, axis, chart.section(0.5 * (first + last))[0])

@@ -2,7 +2,9 @@
 
 The Lamplighter of Fenn Reach, from another invented serial: nine heads tall, tiny waist, long legs; made
 from another mesh than the demonstration's, marked on three pictures, typed in inches. The folder it writes
-is what a maker would own, so that everything the demonstration passes can be asked of it too.
+is what a maker would own, so that everything the demonstration passes can be asked of it too. It has a small
+piece of every kind, none shaped like one of the demonstration's; its wearer is short and straight, with hips
+hardly wider than the bust, where theirs are tall, or seated with wide hips.
 """
 
 from __future__ import annotations
@@ -62,6 +64,10 @@ words = "4 cm above the wrist"
 [edges.hose_hem]
 side = "right"
 words = "5 cm above the ankle"
+[edges.waist_line]
+words = "at the waist"
+[edges.tail_top]
+words = "2 cm above the waist, from 43 % to 57 % round"
 
 [[pieces]]
 slug = "jerkin"
@@ -127,6 +133,105 @@ cloth = "vegetable_tanned_leather_2mm"
 layer = 3
 edges = { line = "sash" }
 options = { shape = "contour", width = "2 in" }
+
+[[pieces]]
+slug = "waistcoat"
+label = "Waistcoat"
+kind = "woven"
+cloth = "cotton_calico"
+layer = 1
+decisions = ["The waistcoat's back is hidden in every picture: a zip."]
+options = { garment = "bodice", sleeves = false, closure = "back_zip" }
+
+[[pieces]]
+slug = "peplum"
+label = "Peplum"
+kind = "circular"
+cloth = "cotton_calico"
+layer = 2
+edges = { top = "waist_line" }
+options = { circle = "half", length = "6 in", top_finish = "binding", opens = "left" }
+
+[[pieces]]
+slug = "tail"
+label = "Coat tail"
+kind = "hanging"
+cloth = "cotton_calico"
+layer = 2
+edges = { top = "tail_top" }
+departures = ["One tail where two are drawn: she sits down in it."]
+options = { form = "tail", length = "11 in", flare = 0.8 }
+
+[[pieces]]
+slug = "oil_box"
+label = "Oil box"
+kind = "pouch"
+cloth = "vegetable_tanned_leather_2mm"
+layer = 4
+edges = { line = "sash" }
+[pieces.options]
+form = "box"
+belt_width = "2 in"
+at = "right"
+closure = "buckle"
+contents = [{ name = "oil flask", length = "3.5 in", diameter = "1.5 in" }]
+
+[[pieces]]
+slug = "mitt"
+label = "Mitt"
+kind = "glove"
+cloth = "marsh_jersey"
+side = "right"
+options = { style = "fingerless", construction = "two_piece" }
+
+[[pieces]]
+slug = "elbow_cup"
+label = "Elbow cap"
+kind = "shell"
+cloth = "eva_foam_5mm"
+side = "left"
+layer = 2
+options = { over = "elbow", rise = "0.5 in" }
+
+[[pieces]]
+slug = "lamp_strap"
+label = "Lamp strap"
+kind = "strap"
+cloth = "vegetable_tanned_leather_2mm"
+layer = 5
+options = { over = "left", width = "1.5 in", carries = "400 g", fastening = "hook_and_loop" }
+
+[[pieces]]
+slug = "glow_beads"
+label = "String of beads"
+kind = "strand"
+cloth = "pattern_paper"
+layer = 6
+options = { made_of = "beads", of = "glass", bead = "0.4 in", swags = 2, sag = "1 in", over = "left" }
+
+[[pieces]]
+slug = "lamp"
+label = "Hand lamp"
+kind = "found"
+[pieces.options]
+things = [{ name = "hand lamp", source = "made", mass = "350 g", use = "carried" }]
+
+[[pieces]]
+slug = "undershirt"
+label = "Undershirt"
+kind = "base"
+cloth = "cotton_elastane_jersey"
+options.wanted = ["round neck"]
+[[pieces.options.patterns]]
+name = "vest from the drawer"
+design_stretch = "30 %"
+features = ["round neck"]
+[pieces.options.patterns.body.M]
+bust_girth = "37 in"
+waist_girth = "30 in"
+[pieces.options.patterns.body.L]
+bust_girth = "40 in"
+waist_girth = "33 in"
 """
 
 MATERIALS = """
@@ -156,8 +261,8 @@ knee_height = "17 in"
 neck_base_girth = "15 1/2 in"
 bust_girth = ["38 in", "38 1/4 in"]
 under_bust_girth = "33 1/2 in"
-waist_girth = "32 in"
-hip_girth = "42 in"
+waist_girth = "33 in"
+hip_girth = "38 1/2 in"
 nape_to_waist = "15 3/4 in"
 shoulder_length = "4 7/8 in"
 upper_arm_girth = "12 1/4 in"
@@ -165,7 +270,7 @@ forearm_girth = "9 7/8 in"
 wrist_girth = "6 1/4 in"
 upper_arm_length = "12 in"
 forearm_length = "9 in"
-thigh_girth = "24 1/4 in"
+thigh_girth = "22 in"
 knee_girth = "15 in"
 calf_girth = "15 in"
 ankle_girth = "9 1/4 in"

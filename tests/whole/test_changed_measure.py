@@ -148,7 +148,7 @@ def test_a_comment_or_a_piece_alone_moves_no_edge(second: Made, copy: Path) -> N
 
 def test_another_wearer_leaves_the_pictures_alone(second: Made, copy: Path) -> None:
     text = (copy / "wearers" / f"{second.wearer}.toml").read_text(encoding="utf-8")
-    (copy / "wearers" / "other.toml").write_text(text.replace('"32 in"', '"33 in"'), encoding="utf-8")
+    (copy / "wearers" / "other.toml").write_text(text.replace('"33 in"', '"34 in"'), encoding="utf-8")
     opened = open_costume(copy)
     graph = Graph(Cache(second.cache / "layfigure"))
     work = plan(opened, opened.wearer("other"), graph)

@@ -9,6 +9,7 @@ from layfigure.draft.woven.bodice import SIDES, BodicePlan, Halves, Side, is_rig
 from layfigure.draft.woven.bodice_edges import NECK_ALLOWANCE, cut_curve, mirrored_edges
 from layfigure.draft.woven.curve import curve_between
 from layfigure.geometry.polyline import length
+from layfigure.piece.arrow import arrow_inside
 from layfigure.piece.piece import Grainline, Piece, PieceEdge, Total
 
 Points = NDArray[np.float64]
@@ -112,18 +113,17 @@ def _piece(plan: BodicePlan, name: str, edges: list[PieceEdge], side: str, cloth
     statement = plan.request.statement
     low = np.vstack([edge.curve for edge in edges]).min(axis=0)
     high = np.vstack([edge.curve for edge in edges]).max(axis=0)
-    x = float(edges[0].curve[0, 0] + edges[0].curve[-1, 0]) * 0.5 if side != "middle" else 0.0
     neck = sum(edge.length for edge in edges if edge.slug.startswith("neck"))
     label = statement.label or statement.slug.replace("_", " ")
-    y = float(low[1]) + 0.05 * float(high[1] - low[1])
     tall = float(high[1] - low[1])
+    start, end = arrow_inside(np.concatenate([edge.curve[:-1] for edge in edges]), (0.0, 1.0))
     return Piece(
         slug=f"{statement.slug}_{name}",
         label=f"{label}, {name.replace('_', ' ')}",
         kind=statement.kind,
         cloth=cloth,
         edges=tuple(edges),
-        grainline=Grainline(start=(x, y), end=(x, y + 0.4 * tall), kind="grain"),
+        grainline=Grainline(start=start, end=end, kind="grain"),
         totals=(
             Total(what="neck edge", length=neck),
             Total(what="whole height", length=tall),

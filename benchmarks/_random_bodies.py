@@ -13,11 +13,14 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from shapely import Polygon
 
+from layfigure.body.chart import ChartPoint
 from layfigure.body.form import Form
+from layfigure.body.seated_pose import seated_form
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
-from layfigure.design.design import DesignEdge, PieceStatement
+from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement, Trace
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, validated_options
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
@@ -27,8 +30,8 @@ from layfigure.place.placement import Placement
 LOCAL = ("hand-scale", "hand-fingers", "upperarm", "lowerarm", "wrist", "shoulder-dist", "torso-scale")
 
 
-def random_forms(count: int, seed: int) -> Iterator[Form]:
-    """Bodies, women and men by turns."""
+def random_forms(count: int, seed: int, *, seated: bool = False) -> Iterator[Form]:
+    """Bodies, women and men by turns; sitting ones on request."""
     template = load_template()
     draw = np.random.default_rng(seed)
     varied = [k for k, name in enumerate(template.local_names) if name.startswith(LOCAL)]
@@ -36,7 +39,34 @@ def random_forms(count: int, seed: int) -> Iterator[Form]:
         shape = template.presets["woman" if body % 2 else "man"].copy()
         shape[: template.mode_count] += 0.6 * draw.normal(size=template.mode_count)
         shape[template.mode_count + np.array(varied)] += 0.3 * draw.normal(size=len(varied))
-        yield form_of(template, shape, wearer="benchmark")
+        form = form_of(template, shape, wearer="benchmark")
+        yield seated_form(form, template, template.points(shape)) if seated else form
+
+
+def placed_line(
+    slug: str,
+    region: str,
+    station: float,
+    *,
+    first: float = 0.0,
+    last: float = 1.0,
+    wave: float = 0.0,
+    point: float = 0.0,
+) -> DesignEdge:
+    """A line right round a region, or from one share of its girth to another.
+
+    wave : how far it rises and falls along the region. point : how far it rises to a sharp point in front.
+    """
+    closed = last - first >= 1.0
+    shares = np.arange(16) / 16.0 if closed else np.linspace(0.0, 1.0, 9)
+    points = []
+    for number, share in enumerate(shares):
+        around = float((first + share * (last - first)) % 1.0)
+        rise = point * max(0.0, 1.0 - min(around, 1.0 - around) / 0.25)
+        at = station + wave * float(np.cos(2.0 * np.pi * around)) - rise
+        corner = point > 0.0 and number == 0
+        points.append(EdgePoint(at=ChartPoint(region=region, station=at, around=around), corner=corner))
+    return DesignEdge(slug=slug, closed=closed, points=tuple(points))
 
 
 def draft_on(
@@ -47,6 +77,8 @@ def draft_on(
     options: Mapping[str, Any],
     *,
     side: Any = "left",
+    trace: Trace | None = None,
+    stack: float = 0.0,
 ) -> DraftResult:
     """One statement of a kind on one body."""
     statement = PieceStatement(
@@ -56,6 +88,7 @@ def draft_on(
         side=side,
         edges={role: edge.slug for role, edge in edges.items()},
         options=options,
+        trace=trace,
     )
     return kind.draft(
         DraftRequest(
@@ -64,6 +97,7 @@ def draft_on(
             form=form,
             placement=Placement(wearer="", edges={e.slug: place_edge(e, form) for e in edges.values()}),
             cloths={cloth.slug: cloth},
+            stack=stack,
         )
     )
 
@@ -74,23 +108,41 @@ def measure(
     seed: int,
     cases: Mapping[str, Callable[[Form], DraftResult]],
     numbers: Callable[[DraftResult], Mapping[str, float]],
+    *,
+    seated: bool = False,
 ) -> None:
-    """Draft every case on every body and write ``results/NAME.json``. numbers : of a result, to sum up."""
+    """Draft every case on every body and write ``results/NAME.json``. numbers : of a result, to sum up.
+
+    The file is written after every body: a run that is stopped says for how many bodies it holds.
+    """
     rows: dict[str, list[dict[str, float]]] = {case: [] for case in cases}
     refused: dict[str, collections.Counter[str]] = {case: collections.Counter() for case in cases}
     failed: dict[str, collections.Counter[str]] = {case: collections.Counter() for case in cases}
-    for form in random_forms(bodies, seed):
+    for done, form in enumerate(random_forms(bodies, seed, seated=seated), start=1):
         for case, draft in cases.items():
-            start = time.perf_counter()
+            start = time.process_time()
             try:
                 result = draft(form)
             except DraftError as error:
                 refused[case][f"{error.what} {error.advice}"] += 1
                 continue
-            spent = 1000.0 * (time.perf_counter() - start)
+            spent = 1000.0 * (time.process_time() - start)
             rows[case].append({"ms": spent, **numbers(result)})
             failed[case].update(c.what.split(": ", 1)[-1] for c in result.checks if not c.passed)
-    report = {
+        text = json.dumps(_report(done, seed, rows, refused, failed), indent=2)
+        out = Path(__file__).parent / "results" / f"{name}.json"
+        out.write_text(text + "\n", encoding="utf-8")
+    print(text)
+
+
+def _report(
+    bodies: int,
+    seed: int,
+    rows: Mapping[str, list[dict[str, float]]],
+    refused: Mapping[str, collections.Counter[str]],
+    failed: Mapping[str, collections.Counter[str]],
+) -> dict[str, Any]:
+    return {
         "bodies": bodies,
         "seed": seed,
         "cases": {
@@ -103,9 +155,6 @@ def measure(
             for case, found in rows.items()
         },
     }
-    out = Path(__file__).parent / "results" / f"{name}.json"
-    out.write_text(json.dumps(report, indent=2) + "\n", encoding="utf-8")
-    print(json.dumps(report, indent=2))
 
 
 def command(
@@ -114,13 +163,47 @@ def command(
     seed: int,
     cases: Mapping[str, Callable[[Form], DraftResult]],
     numbers: Callable[[DraftResult], Mapping[str, float]],
+    *,
+    seated: bool = False,
 ) -> None:
     """``measure`` with how many bodies, and which, from the command line. about : what ``--help`` says."""
     parser = argparse.ArgumentParser(description=about)
     parser.add_argument("--bodies", type=int, default=200)
     parser.add_argument("--seed", type=int, default=seed)
     arguments = parser.parse_args()
-    measure(name, arguments.bodies, arguments.seed, cases, numbers)
+    measure(name, arguments.bodies, arguments.seed, cases, numbers, seated=seated)
+
+
+def seam_difference(result: DraftResult) -> float:
+    """Greatest difference in length between edges of one seam, ease left out [mm]."""
+    lengths: dict[str, list[float]] = collections.defaultdict(list)
+    for piece in result.pieces:
+        for edge in piece.edges:
+            if edge.seam is not None:
+                lengths[edge.seam].append(edge.length - edge.eased)
+    return max((max(each) - min(each) for each in lengths.values()), default=0.0)
+
+
+def crossed_outlines(result: DraftResult) -> float:
+    """How many pieces have an outline that crosses itself."""
+    return float(sum(not Polygon(piece.stitch_line).is_valid for piece in result.pieces))
+
+
+def usual_numbers(result: DraftResult) -> dict[str, float]:
+    """What is told of every kind."""
+    return {
+        "pieces": float(len(result.pieces)),
+        "seam mismatch [mm]": seam_difference(result),
+        "outlines that cross themselves": crossed_outlines(result),
+    }
+
+
+def check_numbers(result: DraftResult, words: Mapping[str, str]) -> dict[str, float]:
+    """The worst value of the checks that say certain words, by what to call it."""
+    return {
+        told: max((check.value for check in result.checks if said in check.what), default=0.0)
+        for told, said in words.items()
+    }
 
 
 def _spread(values: list[float]) -> dict[str, float]:

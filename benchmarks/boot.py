@@ -3,7 +3,7 @@
 Bodies are the template's own shape modes, drawn at random about both presets. Each gets a separate cover of
 vinyl and one of leather sewn to its shoe. Writes ``results/boot.json``.
 
-    python benchmarks/boot.py --bodies 200
+    python -m benchmarks.boot --bodies 200
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ import time
 from pathlib import Path
 
 import numpy as np
+from benchmarks.wrap import ring
 
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
@@ -26,7 +27,6 @@ from layfigure.materials.cloth import Cloth
 from layfigure.piece.seam_allowance import cut_line
 from layfigure.place.place import place_edge
 from layfigure.place.placement import Placement
-from wrap import ring
 
 CLOTHS = {
     "vinyl": Cloth(

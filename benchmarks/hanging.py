@@ -3,7 +3,7 @@
 On each body: a half-circle, a pleated and an elastic skirt, a quarter-circle cape with collar
 and hood, a back banner with artwork, a front panel from a slanted line, a sash and a brush roll on the belt.
 
-    python benchmarks/hanging.py --bodies 200
+    python -m benchmarks.hanging --bodies 200
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from collections import defaultdict
 from functools import partial
 
 import numpy as np
-from random_bodies import draft_on, measure
+from benchmarks._random_bodies import draft_on, measure
 from shapely import Polygon
 
 from layfigure.body.chart import ChartPoint

@@ -1,11 +1,11 @@
 """Domes, caps, cups, helms and horns on random bodies: refusals, stretch, joins, room, rim.
 
-python benchmarks/shell.py --bodies 200
+python -m benchmarks.shell --bodies 200
 """
 
 import argparse
 
-from random_bodies import draft_on, measure
+from benchmarks._random_bodies import draft_on, measure
 
 from layfigure.draft.shell.kind import KIND
 from layfigure.materials.cloth import Cloth

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import CDPSession, Page, expect
+from playwright.sync_api import APIResponse, CDPSession, Page, Route, expect
 
 BRINDLE = Path(__file__).parents[3] / "examples" / "brindle"
 TRUTH = json.loads((BRINDLE / "marks.json").read_text(encoding="utf-8"))["pictures"][0]
@@ -145,7 +145,7 @@ def test_keyboard_alone_sets_moves_and_takes_away(open_page: Any, root: Path) ->
     page.keyboard.press("Delete")
     expect(page.locator("#list")).to_contain_text("Nothing yet.")
     expect(page.locator("#guide-title")).to_have_text("Top of the head")
-    page.wait_for_function("document.querySelector('#undo').title.startsWith('Take back: take away')")
+    expect(page.locator("#undo")).to_have_attribute("title", re.compile("^Take back: take away"))
     assert marks_on_disk(root)["landmarks"] == {}
 
 
@@ -220,3 +220,34 @@ def test_on_a_small_screen_one_finger_sets_a_mark_and_nothing_is_cut_off(open_pa
 def touch(fingers: CDPSession, kind: str, places: list[tuple[float, float]]) -> None:
     points = [{"x": x, "y": y, "id": number} for number, (x, y) in enumerate(places)]
     fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+
+def test_a_slow_reading_of_the_files_takes_no_mark_off_again(open_page: Any, root: Path) -> None:
+    page = open_page("/look")
+    drop_front(page)
+    held: list[tuple[Route, APIResponse]] = []
+
+    def hold(route: Route) -> None:
+        if held:
+            route.continue_()
+        else:
+            held.append((route, route.fetch()))
+
+    # Another hand touches the costume; the page reads anew, and is answered late.
+    page.route("**/api/marks?*", hold)
+    with page.expect_request("**/api/marks?*"):
+        (root / "costume.toml").write_text(
+            (root / "costume.toml").read_text(encoding="utf-8") + "# More.\n", encoding="utf-8"
+        )
+    page.wait_for_timeout(300)
+    page.mouse.click(*spot(page, TRUTH["landmarks"]["crown"]))
+    saved(page)
+    ((route, answer),) = held
+    route.fulfill(response=answer)
+    page.wait_for_timeout(500)
+    expect(page.locator("#list")).to_contain_text("Top of the head")
+    # Nor does the late answer make the next edit look like one of an older file.
+    page.mouse.click(*spot(page, TRUTH["landmarks"]["chin"]))
+    expect(page.locator("#guide-title")).to_have_text("Chest, left edge")
+    expect(page.locator("#undo")).to_have_attribute("title", re.compile("chin"))
+    assert set(marks_on_disk(root)["landmarks"]) == {"crown", "chin"}

@@ -2,7 +2,7 @@
 // Every mark of the picture as a button: what the canvas shows, for those who go by keyboard or by ear.
 
 import {make} from "/static/room.js";
-import {capital, lineWords, pointWords, regionWords} from "./words.js";
+import {capital, lineWords, plainly, pointWords, regionWords} from "./words.js";
 
 /** @param {string} mark @param {import("./marks.js").Marks} marks */
 export function markWords(mark, marks) {
@@ -30,7 +30,7 @@ export function showList(list, marks, shown, {chosen, unseen, advice}, doings) {
     return make("li", {},
       make("button", {type: "button", class: "mark-name", "data-mark": mark, "aria-pressed": String(mark === chosen), onclick: () => doings.choose(mark)},
         make("span", {}, markWords(mark, marks)), make("span", {class: "soft number"}, at)),
-      ...(advice.get(mark) ? [make("p", {class: "small advice"}, /** @type {string} */ (advice.get(mark)))] : []));
+      ...(advice.get(mark) ? [make("p", {class: "small advice"}, plainly(/** @type {string} */ (advice.get(mark))))] : []));
   });
   const hidden = unseen.map((name) => make("li", {},
     make("button", {type: "button", class: "mark-name", onclick: () => doings.seen(name)},

@@ -2,7 +2,7 @@
 // Where the body ends: points on the outline of one part of the body.
 
 import {make} from "/static/room.js";
-import {capital, regionWords} from "./words.js";
+import {capital, plainly, regionWords} from "./words.js";
 
 /**
  * @param {HTMLElement} box
@@ -20,6 +20,6 @@ export function showOutlines(box, {regions, region, hidden, next}, doings) {
     make("p", {}, "Click along both of its edges, a few points each, above all beside the lines of the costume. Their order does not matter."),
     make("div", {class: "field"}, make("label", {for: "region"}, "Part of the body", make("span", {class: "hint"}, "Left and right are the character's own.")), select),
     make("label", {class: "check", for: "hidden"}, check, "The costume hides the body here (hair, a skirt, armour): the body lies somewhere inside"),
-    ...(next ? [make("p", {class: "note"}, make("strong", {}, "Helps most: "), next.words)] : []),
+    ...(next ? [make("p", {class: "note"}, make("strong", {}, "Helps most: "), plainly(next.words))] : []),
   ));
 }

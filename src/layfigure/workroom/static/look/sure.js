@@ -2,7 +2,7 @@
 // What the marks say so far: the figure over the picture, and how sure each line is.
 
 import {ask, finished, make} from "/static/room.js";
-import {capital, lineWords, pictureWords} from "./words.js";
+import {capital, lineWords, pictureWords, plainly} from "./words.js";
 
 /** How long the maker is left alone before the marks are read again [ms]. */
 const CALM = 700;
@@ -60,13 +60,13 @@ export class Sure {
     const say = (/** @type {string} */ words, kind = "") => parts.push(make("p", {class: kind}, words));
     if (problem) say(`${capital(problem.what)} ${problem.advice}`, "note");
     else if (!study) say("Once a few points are set, a figure is fitted to them, and this says how sure every line is.", "soft");
-    for (const message of messages) say(message, "note");
-    if (next.length) parts.push(make("p", {class: "row"}, make("span", {}, make("strong", {}, "Helps most now: "), next[0].words), this.#way(next[0])));
+    for (const message of messages) say(plainly(message), "note");
+    if (next.length) parts.push(make("p", {class: "row"}, make("span", {}, make("strong", {}, "Helps most now: "), plainly(next[0].words)), this.#way(next[0])));
     if (lines.length) {
       parts.push(make("ul", {class: "sure-list"}, ...lines.map((/** @type {any} */ line) => make("li", {},
         make("strong", {}, lineWords(line.slug)), `: ${line.words}.`,
         ...(line.advice.length ? [make("details", {}, make("summary", {class: "small"}, "What would help"),
-          ...line.advice.map((/** @type {string} */ advice) => make("p", {class: "soft small"}, advice)))] : [])))));
+          ...line.advice.map((/** @type {string} */ advice) => make("p", {class: "soft small"}, plainly(advice))))] : [])))));
     } else if (study) say("The figure stands. Trace a line of the costume, and this says how sure it is.");
     const others = waiting.filter((/** @type {string} */ name) => name !== this.picture);
     if (study && others.length) say(`Not counted yet, for too little is marked on them: ${others.map(pictureWords).join(", ")}.`, "soft");

@@ -56,6 +56,9 @@ export function regionWords(region) {
   return `${side ? `${side} ` : ""}${REGIONS[stem] ?? stem}`;
 }
 
+/** What the study says, in the words of this page. @param {string} words */
+export const plainly = (words) => words.replaceAll(/\btorso\b/g, "trunk").replaceAll(/\bshank\b/g, "lower leg");
+
 /** A line of the costume: "Guard top, left". @param {string} slug */
 export function lineWords(slug) {
   const [, stem, side] = /^(.+?)(?:_(left|right))?$/.exec(slug) ?? ["", slug, ""];

@@ -117,6 +117,7 @@ def test_a_new_wearer_by_keyboard_alone(in_space: None, open_page: Opening, root
     assert len({name.removesuffix("_left").removesuffix("_right") for name in wearer.measures}) == 4
 
     # The body follows what is typed, before anything is kept.
+    expect(page.locator("#how-far")).to_contain_text("are taken")
     before = settled(page)
     assert before.shape != average.shape or not np.array_equal(before, average)
     title = page.locator("#measure-title").inner_text()

@@ -6,7 +6,7 @@ import {ask, byId, failed, Refusal, make} from "/static/room.js";
 import {bodyFaces, readBody} from "/static/body_data.js";
 import {showBody} from "/static/body_view.js";
 
-/** @typedef {"saved" | "tape" | {measure: string, readings: Record<string, string[]>}} Question */
+/** @typedef {"saved" | "edges" | "tape" | {measure: string, readings: Record<string, string[]>}} Question */
 
 const place = byId("measuring");
 const address = `/api/wearers/${place.dataset.wearer}`;
@@ -14,8 +14,8 @@ const address = `/api/wearers/${place.dataset.wearer}`;
 let view = null;
 let still = false;
 let asking = false;
-/** What is still to be asked: the saved body, the tape alone, and the newest of what is being typed. */
-let [saved, tapeOnly] = [false, false];
+/** What is still to be asked: the saved body, its edges, the tape alone, and the newest of what is typed. */
+let [saved, edgesToo, tapeOnly] = [false, false, false];
 /** @type {Exclude<Question, string> | null} */
 let trial = null;
 /** Whether the body shown is one that is being typed, which the saved one must not replace. */
@@ -32,7 +32,7 @@ let lines = [];
 /** @type {(told: Record<string, any>) => void} */
 let heard = () => {};
 
-/** @param {(told: Record<string, any>) => void} listener hears what a saved body tells: messages, average */
+/** @param {(told: Record<string, any>) => void} listener hears what a saved body tells: messages, average, still */
 export function whenToldOfBody(listener) {
   heard = listener;
 }
@@ -48,6 +48,8 @@ export function showTape(measure, words) {
   [tape, tapeWords] = [measure, words];
   // Before there is a body, the tape comes with it.
   tapeOnly = Boolean(view) || still;
+  // What was typed and refused is left behind with its measure.
+  if (typing) [saved, trial, typing] = [true, null, false];
   answerAll();
 }
 
@@ -68,7 +70,8 @@ function look() {
 
 /** The body as it is in the file. */
 export function showSaved() {
-  [saved, trial, typing] = [true, null, false];
+  // The edges take longer the first time, and the body need not wait for them.
+  [saved, edgesToo, trial, typing] = [true, true, null, false];
   answerAll();
 }
 
@@ -82,9 +85,10 @@ export function tryOn(measure, readings) {
 /** @returns {Question | null} what to ask next */
 function taken() {
   /** @type {Question | null} */
-  const question = trial ?? (saved ? "saved" : tapeOnly ? "tape" : null);
+  const question = trial ?? (saved ? "saved" : tapeOnly ? "tape" : edgesToo && !still ? "edges" : null);
   if (question === trial) trial = null;
   else if (question === "saved") saved = false;
+  else if (question === "edges") edgesToo = false;
   // Whatever is asked brings the tape along.
   tapeOnly = false;
   return question;
@@ -111,11 +115,11 @@ async function answer(question) {
   const shown = tape;
   const blob = typeof question !== "string"
     ? await ask("POST", `${address}/body`, {...question, tape})
-    : await ask("GET", `${address}/body?tape=${tape}${question === "saved" ? "&edges=true" : "&skin=false"}`);
+    : await ask("GET", `${address}/body?tape=${tape}${{saved: "", tape: "&skin=false", edges: "&skin=false&edges=true"}[question]}`);
   const {told, positions, lines: drawn} = readBody(await blob.arrayBuffer());
-  if (question === "saved") edges = drawn.filter((line) => line.kind === "edge");
-  if (typeof question === "string") heard(told);
-  if (question === "saved" && typing) return;
+  if (question === "edges") edges = drawn.filter((line) => line.kind === "edge");
+  if (typeof question === "string") heard({...told, still});
+  if (typeof question === "string" && typing) return;
   lines = [...edges, ...drawn.filter((line) => line.kind === "tape")];
   const words = said(told.average);
   if (view) view.update({positions: positions ?? undefined, lines, words});
@@ -136,7 +140,7 @@ async function showStill(question) {
   // Asked for anew each time: the body at this address changes.
   const picture = make("img", {src: `${address}/picture?tape=${tape}&now=${Date.now()}`, alt: said(Boolean(told?.average)), class: "body-still"});
   byId("body").replaceChildren(picture);
-  if (told) heard(told);
+  if (told) heard({...told, still});
 }
 
 /** @param {boolean} average */

@@ -23,11 +23,17 @@ const measureOf = (name) => wearer.measures.find((/** @type {Measure} */ measure
 /** What to take after a measure: the most helpful that was not passed over. @param {string} name */
 const after = (name) => wearer.next.find((/** @type {string} */ other) => other !== name && !skipped.has(other)) ?? "";
 
+/** The newest question for the wearer: an older answer must not come after a newer. */
+let loading = new AbortController();
+
 /** @param {boolean} [pieces] whether to wait for what the pieces need */
 async function load(pieces = true) {
+  loading.abort();
+  const own = loading = new AbortController();
   try {
-    wearer = await ask("GET", pieces ? address : `${address}?pieces=false`);
+    wearer = await ask("GET", pieces ? address : `${address}?pieces=false`, undefined, own.signal);
   } catch (error) {
+    if (own.signal.aborted) return;
     if (error instanceof Refusal && error.status === 404) location.assign("/measure");
     else failed(error);
     return;
@@ -162,11 +168,11 @@ byId("take-away").addEventListener("click", () => {
   inTurn(() => write(name, {}));
 });
 
-whenToldOfBody(({messages = [], average}) => {
+whenToldOfBody(({messages, average, still}) => {
   byId("body-words").classList.toggle("average", average);
   byId("body-words").textContent = average
     ? "Nobody's body yet: an average one. The first tape begins to make it hers."
-    : `The bright line is where the tape runs${wearer.posture === "seated" ? ", on her body as it would stand" : ""}. Turn the body with a finger, the mouse or the arrow keys.`;
+    : `The bright line is where the tape runs${wearer.posture === "seated" ? ", on her body as it would stand" : ""}.${still ? "" : " Turn the body with a finger, the mouse or the arrow keys."}`;
   byId("doubts").hidden = !messages.length;
   byId("doubt-list").replaceChildren(...messages.map((/** @type {string} */ message) => {
     const measure = namedIn(message, wearer.measures);

@@ -12,6 +12,7 @@ from starlette.exceptions import HTTPException
 from layfigure.errors import DraftError
 from layfigure.pipeline.cut_file import cut_text
 from layfigure.pipeline.cut_pieces import standing
+from layfigure.recompute.job import stop_if_cancelled
 from layfigure.workroom.background import Task
 from layfigure.workroom.drafted import (
     COMPUTING,
@@ -101,14 +102,14 @@ def table(room: OpenRoom, wearer: WearerSlug) -> dict[str, Any]:
 @router.get("/api/drawings/{wearer}/{piece}.svg", response_class=Response)
 def drawing(room: OpenRoom, wearer: WearerSlug, piece: Annotated[PieceSlug, Path()]) -> Response:
     """One piece as drafted last, true to size: SVG in mm, a group for every kind of line."""
-    from layfigure.drawing.svg import svg_of
+    from layfigure.pipeline.table_paper import piece_drawing
 
     drafted = drafted_last(room, wearer)
     found = drafted.pieces.get(piece)
     if found is None:
         raise HTTPException(404)
     with COMPUTING:
-        text = svg_of([found], drafted.heading)
+        text = piece_drawing(room.graph, found, drafted.heading)
     return Response(text, media_type="image/svg+xml")
 
 
@@ -118,26 +119,19 @@ def sheets(room: OpenRoom, wearer: WearerSlug, wanted: Wanted) -> dict[str, Any]
 
     Its result: sheets, joined (pages of the pattern itself), preview (SVG of the joined sheet).
     """
-    from layfigure.drawing.paper.pattern_pdf import laid_out, sheet_count
     from layfigure.drawing.paper.sizes import find_paper
-    from layfigure.drawing.paper.tile_preview import tile_preview
+    from layfigure.pipeline.table_paper import draw_pieces, sheet_plan
 
     drafted = drafted_last(room, wearer)
     pieces = drafted.chosen(wanted.pieces)
 
     def work(task: Task) -> dict[str, Any]:
-        task.progress(0.1, "laying the pieces on sheets")
         with COMPUTING:
-            paper = find_paper(wanted.paper)
-            tiling = laid_out(pieces, paper, drafted.heading)
-            count = sheet_count(pieces, paper, drafted.heading)
-        return {
-            "sheets": count,
-            "joined": len(tiling.tiles),
-            "rows": tiling.rows,
-            "columns": tiling.columns,
-            "preview": tile_preview(tiling),
-        }
+            stop_if_cancelled(task)
+            draw_pieces(room.graph, pieces, drafted.heading, task, room.pool() if len(pieces) > 1 else None)
+            task.progress(0.9, "laying the pieces on sheets")
+            plan = sheet_plan(room.graph, pieces, find_paper(wanted.paper), drafted.heading)
+        return {"sheets": plan.sheets, "joined": plan.joined, "preview": plan.preview}
 
     return room.background.begin("count the sheets", work, group=f"sheets:{wearer}").as_data()
 
@@ -145,26 +139,23 @@ def sheets(room: OpenRoom, wearer: WearerSlug, wanted: Wanted) -> dict[str, Any]
 @router.post("/api/print/{wearer}")
 def print_pieces(room: OpenRoom, wearer: WearerSlug, wanted: Wanted) -> dict[str, Any]:
     """Write a pattern or an exchange file; a task whose result says where it is and how many sheets."""
-    from layfigure.drawing.dxf import dxf_of
-    from layfigure.drawing.paper.pattern_pdf import pattern_pdf, sheet_count
     from layfigure.drawing.paper.sizes import find_paper
-    from layfigure.drawing.svg import svg_of
     from layfigure.files.write import write_bytes, write_text
+    from layfigure.pipeline.table_paper import draw_pieces, pieces_file, sheet_plan
 
     drafted = drafted_last(room, wearer)
     pieces = drafted.chosen(wanted.pieces)
 
     def work(task: Task) -> dict[str, Any]:
-        task.progress(0.1, "drawing the sheets" if wanted.kind == "pdf" else "drawing the pieces")
         count = None
+        paper = find_paper(wanted.paper)
         with COMPUTING:
+            stop_if_cancelled(task)
+            draw_pieces(room.graph, pieces, drafted.heading, task, room.pool() if len(pieces) > 1 else None)
+            task.progress(0.7, "writing the file")
+            content = pieces_file(room.graph, pieces, wanted.kind, paper, drafted.heading)
             if wanted.kind == "pdf":
-                paper = find_paper(wanted.paper)
-                content = pattern_pdf(pieces, paper, drafted.heading)
-                count = sheet_count(pieces, paper, drafted.heading)
-            else:
-                draw = svg_of if wanted.kind == "svg" else dxf_of
-                content = draw(pieces, drafted.heading).encode()
+                count = sheet_plan(room.graph, pieces, paper, drafted.heading).sheets
         folder = room.store.root / PRINTED
         folder.mkdir(exist_ok=True)
         if not (folder / ".gitignore").exists():

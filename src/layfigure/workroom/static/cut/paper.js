@@ -52,7 +52,9 @@ async function count() {
   try {
     const task = await inTurn("sheets", () => ask("POST", `/api/sheets/${table.wearer}`, asked));
     if (own.signal.aborted) return;
-    const seen = await finished(task, undefined, own.signal);
+    const seen = await finished(task, (_, doing) => {
+      if (!own.signal.aborted) byId("paper-count").textContent = `Counting the sheets: ${doing || "waiting"}…`;
+    }, own.signal);
     if (own.signal.aborted) return;
     const plan = seen.sheets - seen.joined;
     const joined = asked.paper === "projector" ? ""

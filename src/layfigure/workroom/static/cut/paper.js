@@ -33,6 +33,20 @@ function wanted(kind = "pdf") {
   return {pieces: what === "all" ? [] : what === "one" ? [table.chosen] : some, paper: byId("paper-size").value, kind, what};
 }
 
+/** A sheet is drawn no narrower than this, so that its name can be read [px]. */
+const LEAST = 30;
+
+/** The preview as large as there is room for; what is larger yet is scrolled. @param {SVGSVGElement} preview */
+function sized(preview) {
+  const [, , width, height] = (preview.getAttribute("viewBox") ?? "").split(" ").map(Number);
+  const room = byId("paper-tiles").clientWidth - 20;
+  const page = Number(preview.querySelector(".page")?.getAttribute("width"));
+  const scale = Math.max(Math.min(room / width, 300 / height), Math.min(LEAST / page, room / width));
+  preview.setAttribute("width", String(width * scale));
+  preview.setAttribute("height", String(height * scale));
+  return preview;
+}
+
 /** @param {number} sheets */
 const sheetWords = (sheets) => (sheets === 1 ? "1 sheet" : `${sheets} sheets`);
 
@@ -60,7 +74,7 @@ async function count() {
     const joined = asked.paper === "projector" ? ""
       : ` ${sheetWords(seen.joined)} to join${plan ? `, ${plan === 1 ? "1 page" : `${plan} pages`} of plan and test square` : ""}.`;
     byId("paper-count").textContent = `${sheetWords(seen.sheets)} in all.${joined}`;
-    byId("paper-tiles").replaceChildren(parsed(seen.preview));
+    byId("paper-tiles").replaceChildren(sized(parsed(seen.preview)));
     byId("paper-make").disabled = false;
   } catch (error) {
     told(error);

@@ -137,11 +137,11 @@ class BodyView {
     this.moves.go({yaw, pitch, centre: [0.75 * centre[0], 0.5 * centre[1], centre[2]], away: Math.min(4400, 620 + 2.1 * size)});
   }
 
-  /** Everything from crown to sole. */
+  /** Everything from crown to sole, clear of the words at the foot of the view. */
   wholeBody() {
     const box = boundsOf([this.positions]);
     const height = box.high[2] - box.low[2];
-    this.moves.go({yaw: this.eye.yaw, centre: [0, 0.5 * (box.low[1] + box.high[1]), box.low[2] + 0.5 * height], away: 2.35 * height});
+    this.moves.go({yaw: this.eye.yaw, centre: [0, 0.5 * (box.low[1] + box.high[1]), box.low[2] + 0.45 * height], away: 2.6 * height});
   }
 
   /** @param {Partial<import("/static/orbit.js").Eye>} place */

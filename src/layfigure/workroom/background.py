@@ -128,6 +128,10 @@ def _run(task: Task, work: Callable[[Task], Any]) -> None:
         task.error = error_as_data(error)
         task.state = "failed"
     except Exception as error:
+        if task.cancelled():
+            # What it leaned on may have been taken away under it, as when the workroom closes.
+            task.state = "cancelled"
+            return
         log_where(error)
         task.error = {
             "what": "something went wrong inside the workroom.",

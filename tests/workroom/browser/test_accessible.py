@@ -3,23 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
+from layfigure.pipeline.new_costume import start_costume
 from layfigure.workroom.pages import MOMENTS
+
+
+@pytest.fixture
+def root(tmp_path: Path) -> Path:
+    """A costume of one piece: its pages are soon done with their work."""
+    start_costume(tmp_path / "costume")
+    return tmp_path / "costume"
 
 
 @pytest.mark.parametrize(
     ("width", "dark"), [(1280, False), (360, True)], ids=["wide and light", "narrow and dark"]
 )
-@pytest.mark.parametrize("path", [address for _, address, _ in MOMENTS])
+@pytest.mark.parametrize("path", [*(address for _, address, _ in MOMENTS), "/measure/me", "/cut/me"])
 def test_a_page_is_usable_by_everybody(
     open_page: Callable[..., Page], path: str, width: int, dark: bool
 ) -> None:
     page = open_page(path, width=width, dark=dark)
-    page.wait_for_load_state("networkidle")
+    expect(page.locator("main .working:visible")).to_have_count(0, timeout=60_000)
     found = Axe().run(page, options={"resultTypes": ["violations"]})
     serious = [
         f"{violation['id']}: {node['html'][:160]} {node['failureSummary']}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -9,6 +10,7 @@ from typing import Any
 from layfigure.body.form import Form
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
+from layfigure.body.wearer_file import read_wearer
 from layfigure.design.design import DesignEdge, PieceStatement
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
 from layfigure.draft.woven.kind import KIND
@@ -17,6 +19,7 @@ from layfigure.drawing.walk import Fault, read_svg, walk
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.draw import Heading
 from layfigure.piece.seam_book import SeamBook
+from layfigure.pipeline.stages import run_body
 from layfigure.place.place import place_edge
 from layfigure.place.placement import Placement
 
@@ -42,6 +45,14 @@ CLOTHS = {
 def body(preset: str) -> Form:
     template = load_template()
     return form_of(template, template.presets[preset].copy(), wearer="test")
+
+
+@lru_cache(maxsize=1)
+def sitting_and_standing() -> tuple[Form, Form]:
+    """The demonstration's wearer who sits, and the same body were she to stand."""
+    file = Path(__file__).parents[2] / "examples" / "brindle" / "wearers" / "quillfeather.toml"
+    wearer = read_wearer(file)
+    return run_body(wearer).form, run_body(replace(wearer, posture="standing")).form
 
 
 def draft(

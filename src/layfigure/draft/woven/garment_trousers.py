@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.form import Form
+from layfigure.body.seated_change import SeatedChange, leg_change
 from layfigure.draft.hanging.fall import Fall, fall_from
 from layfigure.draft.knit.garment import is_alike
 from layfigure.draft.panels.body_fields import body_fields
@@ -18,6 +19,7 @@ from layfigure.draft.woven.bodice_fit import HALVES
 from layfigure.draft.woven.finishing import interfacing_of, zip_item
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.draft.woven.placed import hem_height, waist_line
+from layfigure.draft.woven.seated_rise import SeatedRise, rise_check, seated_rise
 from layfigure.draft.woven.trouser_pieces import FLY, trouser_band, trouser_piece
 from layfigure.draft.woven.trousers_flat import BACK_WIDER, TrouserHalf, TrouserLengths, trouser_half
 from layfigure.draft.woven.trust import woven_verdict
@@ -43,6 +45,7 @@ THIGH_ROOM = 25.0
 """Least room round the thigh [mm]."""
 SHORTEST = 60.0
 """Least length of a leg below the crotch [mm]."""
+NO_CHANGE = SeatedChange(front=0.0, back=0.0)
 MEASURES = ("waist_girth", "hip_girth", "waist_height", "crotch_height", "crotch_length")
 
 
@@ -50,6 +53,7 @@ MEASURES = ("waist_girth", "hip_girth", "waist_height", "crotch_height", "crotch
 class _Levels:
     """Heights above the floor [mm]."""
 
+    waist: float
     hip: float
     crotch: float
     knee: float
@@ -65,6 +69,7 @@ def draft_trousers(request: DraftRequest, options: WovenOptions) -> DraftResult:
     ankle = form.level_heights["ankle_left"]
     hem, hem_spread = hem_height(request, 0.6 * ankle)
     levels = _Levels(
+        waist=float(closed[:, 2].mean()),
         hip=form.level_heights["hip"],
         crotch=form.level_heights["crotch"] - RISE_EASE,
         knee=form.level_heights["knee_left"],
@@ -76,13 +81,14 @@ def draft_trousers(request: DraftRequest, options: WovenOptions) -> DraftResult:
             where=where,
             advice="Place it lower: on the thighs, knees or ankles.",
         )
-    if float(closed[:, 2].min()) < levels.hip + 20.0:
+    rise = seated_rise(form, levels.waist)
+    if float(closed[:, 2].min()) < levels.hip + 20.0 + rise.lap:
         raise DraftError(
             "the waist edge lies at the hips or below.", where=where, advice="Place it nearer to the waist."
         )
     fall = fall_from(form, closed[:-1], clearance=request.stack)
     sizes: dict[tuple[str, str], TrouserLengths] = {
-        key: _lengths(form, fall, closed, levels, options, *key, stack=request.stack) for key in HALVES
+        key: _lengths(form, fall, closed, levels, options, rise, *key, stack=request.stack) for key in HALVES
     }
     halves: dict[tuple[str, str], TrouserHalf] = {}
     for side in SIDES:
@@ -96,6 +102,8 @@ def draft_trousers(request: DraftRequest, options: WovenOptions) -> DraftResult:
         )
     cloth = request.cloths[statement.cloth]
     checks = _checks(form, halves, sizes, request.stack)
+    if form.posture == "seated":
+        checks += (rise_check(rise),)
     verdict = woven_verdict(
         checks, form=form, cloth=cloth, measures=MEASURES, spread=max(waist_spread, hem_spread)
     )
@@ -140,6 +148,7 @@ def _lengths(
     closed: Points,
     levels: _Levels,
     options: WovenOptions,
+    seated: SeatedRise,
     part: str,
     side: str,
     *,
@@ -158,20 +167,32 @@ def _lengths(
     knee = float(form.charts[f"thigh_{side}"].girth(1.0)) + beneath + KNEE_EASE
     ankle = float(form.charts[f"shank_{side}"].girth(1.0))
     heel = form.measures.get(f"heel_girth_{side}", HEEL_OVER_ANKLE * ankle)
+    more = seated.seat if part == "back" else -seated.lap
+    knee_change = leg_change(form, side, levels.hem) if form.posture == "seated" else NO_CHANGE
     hem = options.leg_hem or max(heel + HEEL_ROOM, _girth_at(form, side, levels.hem) + 40.0)
     return TrouserLengths(
         hip=0.25 * hips + wide,
         waist=waist,
-        centre=float(down[0]),
+        centre=float(down[0]) + more,
         side=float(down[1]),
         hip_up=float(down[0] - to_hip[0]),
-        rise=_rise(form, closed, part) + RISE_EASE,
+        rise=_rise(form, closed, part) + RISE_EASE + more,
         knee=0.5 * max(knee, hem) + wide,
         hem=0.5 * hem + wide,
         knee_down=min(levels.crotch - levels.knee, 0.5 * (levels.crotch - levels.hem)),
         hem_down=levels.crotch - levels.hem,
         round_hips=hips,
+        hem_drop=knee_change.front if part == "front" else knee_change.back,
+        hem_fall=_hem_fall(knee_change, part, hem),
     )
+
+
+def _hem_fall(change: SeatedChange, part: str, hem: float) -> float:
+    """How steeply a hem comes to its seams: the mean slope between both creases, so that it runs on
+    smoothly from front to back. hem : width right round [mm].
+    """
+    slope = 2.0 * (change.front - change.back) / hem
+    return slope if part == "front" else -slope
 
 
 def _girth_at(form: Form, side: str, height: float) -> float:

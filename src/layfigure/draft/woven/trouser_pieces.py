@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.draft.on_the_seat import CAUTION
 from layfigure.draft.registry import DraftRequest
 from layfigure.draft.woven.bodice import is_right_way
 from layfigure.draft.woven.bodice_edges import cut_curve, mirrored_edges, mirrored_lines, mouth
@@ -31,6 +32,19 @@ NOTE = (
     "Sides and back have wide allowances to let out: sit down and climb a step before you turn the hems up.",
 )
 
+SEATED_ALLOWANCE = 10.0
+"""Of seams that are sat upon [mm] (common practice, no source): narrow, so that they lie flat."""
+SEATED_NOTE = (
+    (
+        "Drafted for a wearer who sits: longer behind and shorter in the lap, and the hems dip in front, so "
+        "that they are level once the knees are bent."
+    ),
+    (
+        "Nothing thick where she sits: no pockets, flaps or labels behind, crotch and inseams pressed open, "
+        "never felled; a smooth thread. Pockets go on the front of the thigh, which a sitting hand reaches."
+    ),
+)
+
 
 def trouser_piece(
     request: DraftRequest,
@@ -47,11 +61,11 @@ def trouser_piece(
     statement = request.statement
     suffix = "_lining" if lining else ""
     prefix = f"{statement.slug}{suffix}"
-    hem = np.array([half.inseam[-1], half.side[-1]])
+    seated = request.form.posture == "seated"
     edges = [
         PieceEdge(
             slug="hem",
-            curve=hem,
+            curve=half.hem,
             role="hem",
             allowance=0.5 * options.hem_allowance if lining else options.hem_allowance,
         ),
@@ -84,15 +98,17 @@ def trouser_piece(
                 else None,
             )
         )
-    wide = options.let_out if part == "back" else options.seam_allowance
+    # What is sat upon keeps no cloth to let out.
+    sat_upon = min(options.seam_allowance, SEATED_ALLOWANCE) if seated else options.seam_allowance
+    wide = options.let_out if part == "back" and not seated else options.seam_allowance
     if part == "front":
         fly, rest = cut_curve(half.centre, [min(FLY, 0.7 * length(half.centre))])
         edges.append(_seam("fly", fly, f"{prefix}_fly", wide, role="closure"))
         edges.append(_seam("crotch", rest, f"{prefix}_crotch_front", wide))
     else:
-        edges.append(_seam("crotch", half.centre, f"{prefix}_crotch_back", wide))
-    edges.append(_seam("inseam", half.inseam, f"{prefix}_inseam_{side}", options.seam_allowance))
-    crease, low = half.crease, float(hem[0, 1])
+        edges.append(_seam("crotch", half.centre, f"{prefix}_crotch_back", sat_upon if seated else wide))
+    edges.append(_seam("inseam", half.inseam, f"{prefix}_inseam_{side}", sat_upon))
+    crease, low = half.crease, float(half.inseam[-1, 1])
     lines = [
         InnerLine(
             kind="balance",
@@ -136,7 +152,8 @@ def trouser_piece(
         verdict=verdict,
         side=side,
         lines=tuple(lines),
-        note=NOTE,
+        note=(*NOTE, *SEATED_NOTE) if seated else NOTE,
+        cautions=(CAUTION,) if seated else (),
         layer=statement.layer,
         edition=request.edition,
     )

@@ -56,6 +56,8 @@ class TrouserLengths:
     knee_down: float
     hem_down: float
     round_hips: float
+    hem_drop: float = 0.0
+    hem_fall: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -64,7 +66,7 @@ class TrouserHalf:
     0 [mm].
 
     runs : waist edge from side to centre, runs and darts. centre, inseam, side : curves, all from the top
-    down.
+    down. hem : from the inseam to the side.
     crotch_off : how far the crotch seam is from the tape. reach : of the crotch beyond the centre. crease
     : x of the
     grain's line. thigh : width at the level of the crotch.
@@ -74,6 +76,7 @@ class TrouserHalf:
     centre: Points
     inseam: Points
     side: Points
+    hem: Points
     crotch_off: float
     crease: float
     thigh: float
@@ -116,6 +119,7 @@ def trouser_half(
         centre=centre,
         inseam=inner,
         side=outer,
+        hem=_hem(sizes, inner[-1], outer[-1]),
         crotch_off=length(centre) - sizes.rise,
         crease=crease,
         thigh=sizes.hip + reach,
@@ -176,6 +180,16 @@ def _side(sizes: TrouserLengths, crease: float, inward: float, lift: float) -> P
     upper = curve_between(top, np.array([0.5 * inward, -(sizes.side - sizes.hip_up)]), hip, plumb, 0.35, 0.35)
     lower = curve_between(hip, plumb, knee, hem - knee, 0.3, 0.3)
     return np.vstack([upper, lower[1:], hem])
+
+
+def _hem(sizes: TrouserLengths, inseam: Points, side: Points) -> Points:
+    """From the inseam to the side: straight, or lower at the crease and smooth across the seams."""
+    if sizes.hem_drop == sizes.hem_fall == 0.0:
+        return np.array([inseam, side])
+    middle = 0.5 * (inseam + side) - (0.0, sizes.hem_drop)
+    level, down, up = (np.array([1.0, slope]) for slope in (0.0, -sizes.hem_fall, sizes.hem_fall))
+    first = curve_between(inseam, down, middle, level, 0.35, 0.35)
+    return np.vstack([first, curve_between(middle, level, side, up, 0.35, 0.35)[1:]])
 
 
 def _waist(

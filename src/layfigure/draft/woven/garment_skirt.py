@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from layfigure.body.form import Form
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
 from layfigure.draft.woven.finishing import buttons, evenly, interfacing_of, zip_item
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.draft.woven.placed import hem_height, waist_line
+from layfigure.draft.woven.seated_rise import rise_check, seated_rise
 from layfigure.draft.woven.skirt import PANELS, ZIP_LENGTH, SkirtPart, skirt_checks, skirt_parts
 from layfigure.draft.woven.skirt_finish import front_facings, skirt_band, worn_skirt
 from layfigure.draft.woven.skirt_pieces import part_label, part_name, skirt_pieces
@@ -44,6 +46,7 @@ def skirt_on(request: DraftRequest, options: WovenOptions) -> tuple[SkirtShape, 
         hip_ease=options.ease.hip,
         stack=request.stack,
         where=f"piece {request.statement.slug}",
+        seated=seated_rise(request.form, float(line[:, 2].mean())),
     )
     return shape, max(waist_spread, hem_spread)
 
@@ -63,6 +66,8 @@ def finish_skirt(
     parts = skirt_parts(shape, options, waists, where=where, snap=breaks)
     cloth = request.cloths[statement.cloth]
     checks = skirt_checks(shape, parts, options, cloth.width, waist=sum(waists))
+    if request.form.posture == "seated":
+        checks += (rise_check(seated_rise(request.form, request.form.level_heights["waist"])),)
     verdict = woven_verdict(checks, form=request.form, cloth=cloth, measures=measures, spread=spread)
     closure = options.closure or "front_buttons"
     faced = closure != "back_zip"
@@ -72,7 +77,7 @@ def finish_skirt(
         options,
         verdict,
         cloth=cloth.slug,
-        note=skirt_note(options, parts),
+        note=(*skirt_note(options, parts), *seated_note(request.form, shape)),
         faced=faced,
         breaks=breaks,
     )
@@ -128,6 +133,24 @@ def skirt_note(options: WovenOptions, parts: tuple[SkirtPart, ...]) -> tuple[str
     else:
         lines.append("Face the front edges, then sew on the waistband.")
     lines.append("Hang it for a day before you trust the hem; cloth drops on the bias of the waist edge.")
+    return tuple(lines)
+
+
+def seated_note(form: Form, shape: SkirtShape) -> tuple[str, ...]:
+    """What is different on a wearer who sits."""
+    if form.posture != "seated":
+        return ()
+    lines = [
+        (
+            "Drafted for a wearer who sits: shorter over the lap and longer behind, so that the hem is level "
+            "when she sits. Level it on her sitting, not standing."
+        )
+    ]
+    if shape.hem_height < form.level_heights["crotch"]:
+        lines.append(
+            "Its back reaches below the seat: part the pleats behind and lay them to both sides, so that she "
+            "does not sit on them; or leave the centre back seam open below the seat and face both edges."
+        )
     return tuple(lines)
 
 

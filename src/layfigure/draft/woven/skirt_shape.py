@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from layfigure.body.form import Form
 from layfigure.draft.hanging.fall import Fall, falls_from
+from layfigure.draft.woven.seated_rise import NO_RISE, SeatedRise
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
 
@@ -82,12 +83,13 @@ def skirt_shape(
     hip_ease: float,
     stack: float,
     where: str,
+    seated: SeatedRise = NO_RISE,
 ) -> SkirtShape:
     """Measures of a skirt that hangs from a closed line on the trunk, (m, 3) [mm].
 
-    hem_height : above the floor. stack : thickness worn beneath. Raises DraftError for a hem above the
-    waist or
-    on the floor.
+    hem_height : above the floor. stack : thickness worn beneath. seated : what sitting takes from the front
+    and adds behind; the hem is level when she sits. Raises DraftError for a hem above the waist or on the
+    floor.
     """
     if hem_height > float(line[:, 2].min()) - LEAST_LENGTH:
         raise DraftError(
@@ -99,6 +101,8 @@ def skirt_shape(
     body, fall = falls_from(form, closed[:-1], (stack, stack + hip_ease / (2.0 * np.pi)))
     turns = np.arange(TURNS) / TURNS
     exact = fall.down_to(turns, np.full(TURNS, hem_height))
+    # From the lap round to the seat; the sides hardly change.
+    exact += 0.5 * (seated.seat - seated.lap) - 0.5 * (seated.seat + seated.lap) * np.cos(2.0 * np.pi * turns)
     waves = np.fft.rfft(exact)
     waves[HARMONICS + 1 :] = 0.0
     down: Points = np.fft.irfft(waves, TURNS)

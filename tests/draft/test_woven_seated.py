@@ -12,6 +12,7 @@ from woven_requests import draft, faults, sitting_and_standing
 from layfigure.body.seated_change import leg_change, rise_change
 from layfigure.draft.on_the_seat import CAUTION
 from layfigure.draft.registry import DraftResult
+from layfigure.draft.woven.reaching import BACK_ROOM, NO_REACHING, reaching
 from layfigure.draft.woven.seated_rise import LEAST_RISE, MOST_RISE
 from layfigure.piece.piece import Piece
 from layfigure.piece.seam_allowance import cut_line
@@ -111,3 +112,47 @@ def test_the_skirt_of_a_coat_is_shorter_over_the_lap_and_longer_behind(tmp_path:
         assert back[0] - back[1] == pytest.approx(np.clip(change.back, LEAST_RISE, MOST_RISE), abs=1.0)
     assert faults(sat, tmp_path) == []
     assert any("sits" in line for line in piece_of(sat, "skirt_back_left").note)
+
+
+def underarm(sleeve: Piece, part: str) -> float:
+    return sum(edge.length for edge in sleeve.edges if edge.slug.startswith(f"underarm_{part}"))
+
+
+def test_arms_reach_forward(tmp_path: Path) -> None:
+    sat, stood = pair({"garment": "bodice"}, cloths={"lining": "satin"})
+    sitting, standing = sitting_and_standing()
+    assert reaching(standing) == NO_REACHING
+    room = reaching(sitting)
+    assert BACK_ROOM[0] <= room.back <= BACK_ROOM[1]
+
+    def width(result: DraftResult) -> float:
+        """Across the back from notch to notch of the armholes."""
+        return sum(across(piece_of(result, f"back_{side}")) for side in SIDES)
+
+    assert width(sat) - width(stood) == pytest.approx(room.back, abs=2.0)
+    for side in SIDES:
+        sleeve, plain = (piece_of(result, f"sleeve_{side}") for result in (sat, stood))
+        assert sleeve.totals[1].length - plain.totals[1].length == pytest.approx(0.5 * room.back, abs=0.01)
+        # The cap is lower: the arm swings forward.
+        cap, was = (
+            np.ptp(np.vstack([e.curve for e in p.edges if e.slug.startswith("cap")])[:, 1])
+            for p in (sleeve, plain)
+        )
+        assert cap < was - 2.0
+        elbow = sleeve.edge("underarm_back_elbow")
+        assert elbow.eased == pytest.approx(room.elbow[side], abs=2.0)
+        assert underarm(sleeve, "back") - underarm(sleeve, "front") == pytest.approx(elbow.eased, abs=0.05)
+        assert underarm(plain, "back") == pytest.approx(underarm(plain, "front"), abs=0.01)
+    for result in (sat, stood):
+        assert faults(result, tmp_path) == []
+        assert all(check.passed for check in result.checks), [c for c in result.checks if not c.passed]
+        for piece in result.pieces:
+            cut_line(piece.edges)
+
+
+def across(back: Piece) -> float:
+    """From the centre line of half a back to the notch of its armhole [mm]."""
+    lower, upper = back.edge("armhole_lower").curve, back.edge("armhole_upper").curve
+    (notch,) = [place for place in (lower[0], lower[-1]) if min(abs(place - q).max() for q in upper) < 1e-6]
+    centre = back.edge("centre_back").curve
+    return abs(float(notch[0] - centre[:, 0].mean()))

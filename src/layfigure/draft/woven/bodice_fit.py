@@ -48,13 +48,19 @@ class FittedBodice:
 
 
 def fitted_bodice(
-    form: Form, waist_line: Points, ease: GirthEase, *, stack: float, drop: float, princess: bool = False
+    form: Form,
+    waist_line: Points,
+    ease: GirthEase,
+    *,
+    stack: float,
+    drop: float,
+    princess: bool = False,
+    back_room: float = 0.0,
 ) -> FittedBodice:
     """Lay a bodice flat whose girths are the body's, what lies beneath, and the ease.
 
     waist_line : (m, 3) closed, from the centre front toward the wearer's left. drop : of the armholes.
-    princess : as in ``lay_half``. A
-    tape
+    princess : as in ``lay_half``. back_room : how much wider the back is made between the armholes. A tape
     over flat pieces reads a little more at the bust than the trunk they were measured on; the stand-off is
     brought down until it reads what was asked for.
     """
@@ -67,7 +73,16 @@ def fitted_bodice(
         halves: dict[tuple[str, str], HalfFlat] = {
             (part, side): lay_half(
                 trunk,
-                half_points(trunk, waist_line, part, side, drop=drop, waist_length=waist, dart_in=DART_IN),
+                half_points(
+                    trunk,
+                    waist_line,
+                    part,
+                    side,
+                    drop=drop,
+                    waist_length=waist,
+                    dart_in=DART_IN,
+                    back_room=0.5 * back_room,
+                ),
                 part,
                 princess=princess,
             )

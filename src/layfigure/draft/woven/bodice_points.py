@@ -60,13 +60,15 @@ def half_points(
     drop: float,
     waist_length: float,
     dart_in: float,
+    back_room: float = 0.0,
 ) -> HalfPoints:
     """Corners of the ``front`` or ``back`` on one side.
 
     waist : (m, 3) the waist edge on the body, closed, from the centre front toward the wearer's left [mm].
     drop : of the armhole below the armpit. waist_length : of the whole waist edge when finished. dart_in
     : how much
-    nearer to the centre than what it is aimed at a dart meets the waist, as a share.
+    nearer to the centre than what it is aimed at a dart meets the waist, as a share. back_room : how much
+    farther out the armhole of a back runs, for arms that reach forward.
     """
     form = trunk.form
     sign = 1.0 if side == "left" else -1.0
@@ -84,7 +86,8 @@ def half_points(
         tip = trunk.near(np.array([out, 0.0, armpit[2] + BLADE_UP]), front=False)
     share = ARMHOLE_MIDDLE
     fold = (1.0 - share) * armpit + share * form.landmarks[f"shoulder_point_{side}"]
-    armhole = trunk.near(fold - (sign * ARMHOLE_IN, 0.0, 0.0), front=is_front)
+    inward = ARMHOLE_IN if is_front else ARMHOLE_IN - back_room
+    armhole = trunk.near(fold - (sign * inward, 0.0, 0.0), front=is_front)
     underarm = side_spot(trunk, side, float(armpit[2]) - drop)
     ring = _Waist(trunk, waist, waist_length)
     at_dart = ring.share_at(tip.at[0] * (1.0 - dart_in), front=is_front)

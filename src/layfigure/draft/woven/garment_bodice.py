@@ -16,6 +16,7 @@ from layfigure.draft.woven.bodice_fit import FittedBodice, fitted_bodice
 from layfigure.draft.woven.finishing import buttons, evenly, interfacing_of, zip_item
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.draft.woven.placed import waist_line
+from layfigure.draft.woven.reaching import reaching
 from layfigure.draft.woven.sleeve import sleeve_end, sleeve_note, sleeve_on, sleeve_piece
 from layfigure.draft.woven.sleeve_flat import SleeveFlat
 from layfigure.draft.woven.trust import woven_verdict
@@ -61,6 +62,7 @@ def fit(request: DraftRequest, options: WovenOptions) -> tuple[FittedBodice, flo
         stack=request.stack,
         drop=options.armhole_drop,
         princess=options.shaping == "princess",
+        back_room=reaching(request.form).back,
     )
     return fitted, spread
 
@@ -125,10 +127,15 @@ def draft_bodice(
     )
     plan = replace(plan, verdict=verdict)
     pieces = bodice_pieces(
-        bodice.halves, plan, bodice_note(bodice, options, closure, joined=join is not None)
+        bodice.halves,
+        plan,
+        bodice_note(
+            bodice, options, closure, joined=join is not None, seated=request.form.posture == "seated"
+        ),
     )
     pieces += [
-        sleeve_piece(flat, plan, side, sleeve_note(options.cap_ease)) for side, flat in sleeves.items()
+        sleeve_piece(flat, plan, side, sleeve_note(options.cap_ease, flat.elbow_ease))
+        for side, flat in sleeves.items()
     ]
     facings = bodice_facings(bodice.halves, plan, statement.cloths.get("facing", cloth.slug))
     pieces += facings
@@ -162,7 +169,7 @@ LINING_NOTE = (
 
 
 def bodice_note(
-    bodice: FittedBodice, options: WovenOptions, closure: str, *, joined: bool
+    bodice: FittedBodice, options: WovenOptions, closure: str, *, joined: bool, seated: bool
 ) -> tuple[str, ...]:
     """How a bodice is made, in order."""
     darts = any(half.darts.waist[0] + half.darts.side > 0.0 for half in bodice.halves.values())
@@ -191,6 +198,10 @@ def bodice_note(
         if joined
         else "Turn up the waist edge or face it."
     )
+    if seated:
+        lines.append(
+            "The back is wider between the armholes, for arms that reach: try it on reaching forward, too."
+        )
     lines.append("Fit a toile first: check that the bust line is level and the centre lines hang straight.")
     return tuple(lines)
 

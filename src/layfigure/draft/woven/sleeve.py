@@ -13,6 +13,7 @@ from layfigure.draft.knit.garment import placed_edge
 from layfigure.draft.registry import DraftRequest
 from layfigure.draft.woven.bodice import BodicePlan, Halves
 from layfigure.draft.woven.bodice_edges import mirrored_edges, mirrored_lines
+from layfigure.draft.woven.reaching import reaching
 from layfigure.draft.woven.sleeve_flat import Armhole, SleeveFlat, sleeve_flat
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
@@ -33,7 +34,9 @@ def sleeve_on(form: Form, halves: Halves, plan: BodicePlan, side: Side, *, stack
     arm = form.charts[f"upper_arm_{side}"]
     girth = float(arm.girth(float(arm.stations[0]) + 0.1)) + 2.0 * np.pi * stack
     options = plan.options
-    width = girth + options.ease.arm
+    room = reaching(form)
+    # A wider sleeve has a lower cap, which lets the arm swing forward.
+    width = girth + options.ease.arm + 0.5 * room.back
     below, end = sleeve_end(form, plan.request, side)
     wrist = float(form.charts[f"forearm_{side}"].girth(0.97))
     hand = form.measures.get(f"hand_with_thumb_girth_{side}", HAND_OVER_WRIST * wrist)
@@ -50,6 +53,10 @@ def sleeve_on(form: Form, halves: Halves, plan: BodicePlan, side: Side, *, stack
         below=below,
         hem=hem,
         where=f"piece {plan.request.statement.slug}",
+        upper=float(
+            np.linalg.norm(form.landmarks[f"elbow_{side}"] - form.landmarks[f"shoulder_point_{side}"])
+        ),
+        elbow_ease=room.elbow[side],
     )
 
 
@@ -108,31 +115,43 @@ def sleeve_piece(flat: SleeveFlat, plan: BodicePlan, side: Side, note: Sequence[
             eased=eased,
         )
 
-    def seam(slug: str, curve: Points, *, against: bool) -> PieceEdge:
-        # Halfway down: the elbow, near enough for a fitter.
-        notch = Notch(name=f"{underarm} middle", distance=0.5 * length(curve))
-        return PieceEdge(
-            slug=slug,
-            curve=curve,
-            role="seam",
-            allowance=options.seam_allowance,
-            seam=underarm,
-            against=against,
-            notches=(notch,),
-        )
+    def seam(part: str, runs: Sequence[Points], *, against: bool) -> list[PieceEdge]:
+        """One edge, or three where the middle one is eased over the elbow; runs from the underarm down."""
+        names = ("",) if len(runs) == 1 else ("_upper", "_elbow", "_lower")
+        found = [
+            PieceEdge(
+                slug=f"underarm_{part}{name}",
+                curve=run if against else run[::-1],
+                role="seam",
+                allowance=options.seam_allowance,
+                seam=underarm + name,
+                against=against,
+                # Halfway down: the elbow, near enough for a fitter.
+                notches=(Notch(name=f"{underarm}{name} middle", distance=0.5 * length(run)),)
+                if name != "_elbow"
+                else (),
+                eased=flat.elbow_ease if (part, name) == ("back", "_elbow") else 0.0,
+            )
+            for name, run in zip(names, runs, strict=True)
+        ]
+        return found if against else found[::-1]
 
     hem = 0.5 * options.hem_allowance if plan.suffix else options.hem_allowance
     edges = [
         PieceEdge(slug="hem", curve=flat.hem, role="hem", allowance=hem),
-        seam("underarm_back", flat.back_seam[::-1], against=False),
+        *seam("back", flat.back_runs, against=False),
         cap("back", "lower"),
         cap("back", "upper"),
         cap("front", "upper"),
         cap("front", "lower"),
-        seam("underarm_front", flat.front_seam, against=True),
+        *seam("front", flat.front_runs, against=True),
     ]
     low = float(flat.hem[0, 1])
-    elbow = 0.5 * low
+    bent = flat.elbow_ease > 0.0 and flat.elbow is not None
+    elbow = flat.elbow if bent else 0.5 * low
+    middle = np.array([[0.0, low], [0.0, flat.height]])
+    if bent:
+        middle = np.vstack([flat.hem.mean(axis=0), [[0.0, elbow], [0.0, flat.height]]])
     lines = [
         InnerLine(
             kind="balance",
@@ -141,7 +160,7 @@ def sleeve_piece(flat: SleeveFlat, plan: BodicePlan, side: Side, note: Sequence[
         ),
         InnerLine(
             kind="centre",
-            curve=np.array([[0.0, low], [0.0, flat.height]]),
+            curve=middle,
             label="middle of the sleeve, to the shoulder seam",
         ),
         InnerLine(
@@ -176,10 +195,15 @@ def sleeve_piece(flat: SleeveFlat, plan: BodicePlan, side: Side, note: Sequence[
     )
 
 
-def sleeve_note(eased: float) -> tuple[str, ...]:
-    """How a set-in sleeve goes in. eased : of its cap [mm]."""
+def sleeve_note(eased: float, elbow: float = 0.0) -> tuple[str, ...]:
+    """How a set-in sleeve goes in. eased : of its cap. elbow : of its back seam over the elbow [mm]."""
+    underarm = (
+        f"Sew the underarm seam; between the corners at the elbow {elbow:.0f} mm of the back are eased in."
+        if elbow > 0.0
+        else "Sew the underarm seam."
+    )
     return (
-        "Sew the underarm seam. Run two rows of long stitches round the cap between the notches.",
+        f"{underarm} Run two rows of long stitches round the cap between the notches.",
         (
             "Set the cap into the armhole: single notch in front, double behind, middle line to the "
             f"shoulder seam. Below the notches both are equal; above them {eased:.0f} mm are eased in."

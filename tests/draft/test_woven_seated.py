@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 from stiff_limbs import ring
-from woven_requests import draft, faults, sitting_and_standing
+from woven_requests import CLOTHS, draft, faults, sitting_and_standing
 
 from layfigure.body.seated_change import leg_change, rise_change
-from layfigure.draft.on_the_seat import CAUTION
+from layfigure.draft.on_the_seat import CAUTION, seat_check
 from layfigure.draft.registry import DraftResult
 from layfigure.draft.woven.reaching import BACK_ROOM, NO_REACHING, reaching
 from layfigure.draft.woven.seated_rise import LEAST_RISE, MOST_RISE
+from layfigure.draft.woven.thick_parts import trouser_bulk
 from layfigure.piece.piece import Piece
 from layfigure.piece.seam_allowance import cut_line
 from layfigure.piece.toile import toile
@@ -156,3 +158,18 @@ def across(back: Piece) -> float:
     (notch,) = [place for place in (lower[0], lower[-1]) if min(abs(place - q).max() for q in upper) < 1e-6]
     centre = back.edge("centre_back").curve
     return abs(float(notch[0] - centre[:, 0].mean()))
+
+
+def test_pleats_and_a_zip_that_are_sat_upon_are_told() -> None:
+    sitting, _ = sitting_and_standing()
+    pleated = draft({"garment": "skirt", "closure": "back_zip"}, form=sitting)
+    told = seat_check(pleated, sitting, CLOTHS).checks[-1]
+    assert not told.passed
+    assert "pleats" in told.advice
+    # Seams pressed open in thin cloth are not felt; in a thick one they are.
+    flat = seat_check(draft({"garment": "trousers"}, form=sitting), sitting, CLOTHS).checks[-1]
+    assert flat.passed
+    assert flat.value == pytest.approx(CLOTHS["twill"].thickness)
+    heavy = replace(CLOTHS["twill"], thickness=2.0)
+    thick = trouser_bulk(sitting, heavy.thickness)
+    assert not seat_check(DraftResult(pieces=(), bulk=thick), sitting, CLOTHS).checks[-1].passed

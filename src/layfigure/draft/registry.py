@@ -16,6 +16,7 @@ from pydantic import BaseModel
 from layfigure.body.form import Form
 from layfigure.body.levels import Side
 from layfigure.design.design import DesignEdge, PieceStatement
+from layfigure.draft.bulk import Bulk
 from layfigure.errors import DraftError, FileError, UnknownKeyError
 from layfigure.files.validation import validated
 from layfigure.materials.cloth import Cloth
@@ -95,7 +96,8 @@ class DraftResult:
 
     items : what it needs beside cut pieces. worn : how it lies on the standing wearer. notes : what to know
     of the whole, where no single piece can carry it, a sentence each. decisions, departures : as its
-    statement says them. chosen : what the costume left open and was chosen here, a sentence each.
+    statement says them. chosen : what the costume left open and was chosen here, a sentence each. bulk : what
+    is thick, wherever it lies on the body.
     """
 
     pieces: tuple[Piece, ...]
@@ -106,6 +108,7 @@ class DraftResult:
     decisions: tuple[str, ...] = ()
     departures: tuple[str, ...] = ()
     chosen: tuple[str, ...] = ()
+    bulk: tuple[Bulk, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 from pydantic import BaseModel
 
 from layfigure.body.form import Form
 from layfigure.design.design import PieceStatement
+from layfigure.draft.bulk import Bulk, layers
 from layfigure.draft.circular.checks import circular_checks
 from layfigure.draft.circular.choices import circular_choices
 from layfigure.draft.circular.note import panel_note
@@ -103,11 +105,23 @@ def draft_circular(request: DraftRequest) -> DraftResult:
         interfacing = statement.cloths.get("interfacing")
         if interfacing is not None and part.interfaced:
             pieces.append(_interfacing(base, part, request.cloths[interfacing]))
+    worn = _worn(plan, options, base, request.form, placed.get("top"))
     return DraftResult(
         pieces=tuple(pieces),
         checks=tuple(replace(check, what=f"{label}: {check.what}") for check in checks),
         items=_items(plan, options),
-        worn=_worn(plan, options, base, request.form, placed.get("top")),
+        worn=worn,
+        bulk=_bulk(plan, worn[:1], cloth.thickness),
+    )
+
+
+def _bulk(plan: CircularPlan, worn: Sequence[WornSurface], thickness: float) -> tuple[Bulk, ...]:
+    """Pleats and gathers, all the way down: three cloths where one lies elsewhere."""
+    if plan.pleats is None and not plan.gathered:
+        return ()
+    what = "pleats" if plan.pleats is not None else "gathers"
+    return tuple(
+        Bulk(what=what, places=surface.mesh.vertices, thickness=layers(2.0, thickness)) for surface in worn
     )
 
 

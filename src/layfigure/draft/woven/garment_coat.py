@@ -54,6 +54,7 @@ def draft_coat(request: DraftRequest, options: WovenOptions) -> DraftResult:
         checks=(*upper.checks, *skirt.checks),
         items=(*upper.items, *skirt.items),
         worn=(*upper.worn, *skirt.worn),
+        bulk=skirt.bulk,
     )
 
 

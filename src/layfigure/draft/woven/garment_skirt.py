@@ -15,6 +15,7 @@ from layfigure.draft.woven.skirt import PANELS, ZIP_LENGTH, SkirtPart, skirt_che
 from layfigure.draft.woven.skirt_finish import front_facings, skirt_band, worn_skirt
 from layfigure.draft.woven.skirt_pieces import part_label, part_name, skirt_pieces
 from layfigure.draft.woven.skirt_shape import SkirtShape, skirt_shape
+from layfigure.draft.woven.thick_parts import skirt_bulk
 from layfigure.draft.woven.trust import woven_verdict
 from layfigure.piece.item import Item
 from layfigure.piece.piece import Piece
@@ -101,6 +102,7 @@ def finish_skirt(
         checks=tuple(_named(label, check) for check in checks),
         items=skirt_items(options, parts),
         worn=(WornSurface(name=part_name(request, options), mesh=mesh, cloth=cloth.slug),),
+        bulk=skirt_bulk(shape, parts, closure, cloth.thickness),
     )
 
 

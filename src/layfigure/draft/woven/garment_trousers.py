@@ -20,6 +20,7 @@ from layfigure.draft.woven.finishing import interfacing_of, zip_item
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.draft.woven.placed import hem_height, waist_line
 from layfigure.draft.woven.seated_rise import SeatedRise, rise_check, seated_rise
+from layfigure.draft.woven.thick_parts import trouser_bulk
 from layfigure.draft.woven.trouser_pieces import FLY, trouser_band, trouser_piece
 from layfigure.draft.woven.trousers_flat import BACK_WIDER, TrouserHalf, TrouserLengths, trouser_half
 from layfigure.draft.woven.trust import woven_verdict
@@ -139,6 +140,7 @@ def draft_trousers(request: DraftRequest, options: WovenOptions) -> DraftResult:
             Item(slug="hook_and_bar", name="trouser hook and bar", use="closes the waistband"),
         ),
         worn=(WornSurface(name=statement.slug, mesh=_worn(form, closed, levels, options), cloth=cloth.slug),),
+        bulk=trouser_bulk(form, cloth.thickness),
     )
 
 

@@ -15,6 +15,7 @@ from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import Design, DesignEdge, EdgePoint
 from layfigure.draft.registry import Check, DraftResult
+from layfigure.drawing.glb import Surface
 from layfigure.piece.piece import Grainline, Piece, PieceEdge, Reason, Total, Verdict
 from layfigure.place.place import place_design
 from layfigure.report.body_picture import mesh_of_charts, picture_of, visible_runs
@@ -160,3 +161,11 @@ def test_tubes_of_both_sides_face_outward(woman: Form) -> None:
         a, b, c = (mesh.vertices[mesh.faces[:, k]] for k in range(3))
         volume = float((a * np.cross(b, c)).sum() / 6.0)
         assert volume > 0.0, region
+
+
+def test_a_wearer_who_sits_is_also_shown_sitting(contents: ReportContents) -> None:
+    apron = Surface(name="patch", mesh=contents.form.standing, shade=(0.5, 0.1, 0.1, 1.0))
+    standing = report_page(replace(contents, worn=(apron,)))
+    seated = report_page(replace(contents, worn=(apron,), form=replace(contents.form, posture="seated")))
+    assert "on the seated wearer" not in standing
+    assert seated.count("on the seated wearer") == 2

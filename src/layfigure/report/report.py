@@ -18,6 +18,7 @@ from layfigure.design.design import Design, PieceStatement
 from layfigure.draft.failed_check import failure_line
 from layfigure.draft.registry import DraftResult
 from layfigure.drawing.glb import Surface
+from layfigure.drawing.sitting import sitting_scene
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.piece.draw import Heading
 from layfigure.piece.item import Item
@@ -40,6 +41,7 @@ from layfigure.units import format_length
 Points = NDArray[np.float64]
 VIEWS: tuple[View, ...] = ("front", "left", "back")
 AROUND: tuple[View, ...] = ("front", "left", "back", "right")
+SITTING: tuple[View, ...] = ("front", "left")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,6 +115,7 @@ def report_page(contents: ReportContents) -> str:
         numbers=numbers,
         pairs=_panels(contents, numbers),
         whole=_whole(contents),
+        sitting=_sitting(contents),
         moved=_moved_by(contents.placement),
         pieces=pieces,
         attention=attention_list(contents),
@@ -213,6 +216,14 @@ def _whole(contents: ReportContents) -> list[BodyPicture]:
     if not contents.worn:
         return []
     return [remembered(worn_picture, contents.form.standing, contents.worn, view) for view in AROUND]
+
+
+def _sitting(contents: ReportContents) -> list[BodyPicture]:
+    """The costume on a wearer who sits, sitting; nothing for one who stands."""
+    if not contents.worn or contents.form.posture != "seated":
+        return []
+    body, worn = sitting_scene(contents.form, contents.worn)
+    return [remembered(worn_picture, body, worn, view) for view in SITTING]
 
 
 def _lines_on(placed: PlacedEdge, charts: Mapping[str, RegionChart]) -> list[tuple[str, Points]]:

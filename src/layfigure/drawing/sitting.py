@@ -1,0 +1,20 @@
+"""A body and what it wears as on a chair, for pictures of a wearer who sits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from layfigure.body.bent_skin import sitting_mesh
+from layfigure.body.form import Form
+from layfigure.drawing.glb import Surface
+from layfigure.geometry.mesh import TriangleMesh
+
+
+def sitting_scene(form: Form, worn: Sequence[Surface]) -> tuple[TriangleMesh, tuple[Surface, ...]]:
+    """The standing body and the surfaces on it, bent at hips and knees, feet on the floor.
+
+    Cloth follows the skin nearest to it: how it folds in the lap is not shown.
+    """
+    body = sitting_mesh(form, form.standing)
+    return body, tuple(replace(surface, mesh=sitting_mesh(form, surface.mesh)) for surface in worn)

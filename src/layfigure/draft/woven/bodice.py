@@ -18,6 +18,7 @@ from layfigure.draft.woven.bodice_edges import (
     mirrored_lines,
 )
 from layfigure.draft.woven.bodice_flat import HalfFlat
+from layfigure.draft.woven.bodice_lines import level_lines, side_lines
 from layfigure.draft.woven.finishing import button_lines, buttonhole_lines, evenly
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.piece.piece import Grainline, InnerLine, Piece, PieceEdge, Total, Verdict
@@ -105,7 +106,7 @@ def _half(halves: Halves, part: str, side: Side, plan: BodicePlan, note: Sequenc
     pieces = []
     for name, edges, own in (
         (f"{part}_{side}", centre, lines),
-        *((f"{part}_side_{side}", edges, []) for edges in at_side),
+        *((f"{part}_side_{side}", edges, side_lines(half, part)) for edges in at_side),
     ):
         if not is_right_way(part, side):
             edges, own = _turned(edges), mirrored_lines(own)
@@ -123,12 +124,17 @@ def _whole(halves: Halves, plan: BodicePlan, note: Sequence[str]) -> list[Piece]
         *(replace(edge, slug=f"{edge.slug}_right") for edge in _turned(right)),
     ]
     lines = _lines(halves["front", "left"], "front", _place(halves, "front", "left", plan), plan)
-    lines += mirrored_lines(dart_lines(halves["front", "right"]))
+    right_half = halves["front", "right"]
+    lines += mirrored_lines([*dart_lines(right_half), *level_lines(right_half, "front")])
     tall = float(halves["front", "left"].named("centre")[0][0, 1])
     lines.append(InnerLine(kind="centre", curve=np.array([[0.0, 0.0], [0.0, tall]]), label="centre front"))
     pieces = [_piece(plan, "front", edges, lines, "middle", note)]
-    pieces += [_piece(plan, "front_side_left", edges, [], "left", note) for edges in left_side]
-    pieces += [_piece(plan, "front_side_right", _turned(edges), [], "right", note) for edges in right_side]
+    for edges in left_side:
+        own = side_lines(halves["front", "left"], "front")
+        pieces.append(_piece(plan, "front_side_left", edges, own, "left", note))
+    for edges in right_side:
+        own = mirrored_lines(side_lines(halves["front", "right"], "front"))
+        pieces.append(_piece(plan, "front_side_right", _turned(edges), own, "right", note))
     return pieces
 
 
@@ -143,12 +149,7 @@ def _turned(edges: Sequence[PieceEdge]) -> list[PieceEdge]:
 
 
 def _lines(half: HalfFlat, part: str, place: HalfPlace, plan: BodicePlan) -> list[InnerLine]:
-    tip = half.corners["tip"]
-    lines = dart_lines(half)
-    level, side = float(tip[1]), float(half.corners["underarm"][0]) - 25.0
-    reach = float(tip[0]) - 5.0 if half.princess is not None else min(side, 2.0 * float(tip[0]))
-    name = "bust" if part == "front" else "shoulder blade"
-    lines.append(InnerLine(kind="balance", curve=np.array([[5.0, level], [reach, level]]), label=name))
+    lines = [*dart_lines(half), *level_lines(half, part)]
     if not place.extension:
         return lines
     top = float(half.named("centre")[0][0, 1])

@@ -9,7 +9,7 @@ that two pieces share are the same tape, so mates are equal by construction.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,6 +41,8 @@ TIP_SHORT = 20.0
 """A dart ends this far before the point it is aimed at [mm] (common practice, 15 to 30)."""
 SECOND_SHORT = 0.45
 """A second dart to the waist ends this share of its length before that point."""
+LEAST_UP = 0.04
+"""A level this near to the waist edge, as a share of the side, is the waist edge."""
 SIDE_SHARE, SHOULDER_SHARE = 0.35, 0.55
 """Where a side dart starts down the side seam, and a shoulder dart in from the armhole, as shares."""
 
@@ -61,6 +63,8 @@ class HalfFlat:
     sewn. bust : breadth at the level of the bust, darts folded [mm]. princess : instead of darts, the
     seam over
     the tip from waist to shoulder, on the panel at the centre and on the one at the side, laid apart.
+    side_corners : of that panel. levels : bust, and waist and hips above the waist edge, by name as shares up
+    the side from the waist edge to the underarm.
     """
 
     runs: tuple[Run, ...]
@@ -71,6 +75,8 @@ class HalfFlat:
     strain: float
     bust: float
     princess: tuple[Points, Points] | None = None
+    side_corners: dict[str, Points] | None = None
+    levels: tuple[tuple[str, float], ...] = ()
 
     def named(self, name: str) -> list[Points]:
         """Curves of an edge's runs in order."""
@@ -103,7 +109,14 @@ def lay_half(trunk: EasedTrunk, points: HalfPoints, part: str, *, princess: bool
         if float(np.abs(wanted - runs).max()) < WAIST_MET:
             break
         chords *= np.repeat(wanted / np.array(runs), _sharing(len(runs)))
-    return flat
+    return replace(flat, levels=(("bust", 1.0 - down), *_levels_inside(trunk, points)))
+
+
+def _levels_inside(trunk: EasedTrunk, points: HalfPoints) -> list[tuple[str, float]]:
+    """Waist and hips where they lie above the waist edge."""
+    low, high = float(points.side_waist.at[2]), float(points.underarm.at[2])
+    shares = {name: (trunk.form.level_heights[name] - low) / (high - low) for name in ("waist", "hip")}
+    return [(name, share) for name, share in shares.items() if LEAST_UP < share < 1.0]
 
 
 def _sharing(runs: int) -> list[int]:
@@ -151,9 +164,9 @@ def _laid(
         for name, stem, angle, short, first in mouths
         if angle > 0.0
     }
-    seam = None
+    seam = apart = None
     if princess:
-        runs, seam = princess_runs(at)
+        runs, seam, apart = princess_runs(at)
     else:
         lower, upper = armhole_curves(at)
         runs = [
@@ -175,6 +188,7 @@ def _laid(
         strain=tapes.strain(corners),
         bust=_breadth_at_bust(at, part, down),
         princess=seam,
+        side_corners=apart,
     )
 
 

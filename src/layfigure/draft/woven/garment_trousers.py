@@ -182,6 +182,7 @@ def _lengths(
         knee=0.5 * max(knee, hem) + wide,
         hem=0.5 * hem + wide,
         knee_down=min(levels.crotch - levels.knee, 0.5 * (levels.crotch - levels.hem)),
+        at_knee=levels.crotch - levels.knee <= 0.5 * (levels.crotch - levels.hem),
         hem_down=levels.crotch - levels.hem,
         round_hips=hips,
         hem_drop=knee_change.front if part == "front" else knee_change.back,

@@ -41,9 +41,9 @@ class Cut:
 Run = tuple[str, Points] | Dart | Cut
 
 
-def princess_runs(at: dict[str, Points]) -> tuple[list[Run], tuple[Points, Points]]:
-    """Runs of a half parted over the tip, and the seam on both panels, equally long at the tip and at its
-    ends.
+def princess_runs(at: dict[str, Points]) -> tuple[list[Run], tuple[Points, Points], dict[str, Points]]:
+    """Runs of a half parted over the tip, the seam on both panels, equally long at the tip and at its ends,
+    and where corners lie on the panel at the side.
     """
     feet, tops = (at["one_a"], at["one_b"]), (at["shoulder_a"], at["shoulder_b"])
     lower, upper = [], []
@@ -79,7 +79,7 @@ def princess_runs(at: dict[str, Points]) -> tuple[list[Run], tuple[Points, Point
         ("neck", neck_curve(at)),
         ("centre", np.array([at["centre_neck"], at["centre_waist"]])),
     ]
-    return runs, (centre, side)
+    return runs, (centre, side), apart
 
 
 def _unit(way: Points) -> Points:

@@ -32,6 +32,8 @@ NOTE = (
     "Sides and back have wide allowances to let out: sit down and climb a step before you turn the hems up.",
 )
 
+CLEAR_OF_SEAM = 5.0
+"""A line drawn across a piece ends this far from its seams [mm]."""
 SEATED_ALLOWANCE = 10.0
 """Of seams that are sat upon [mm] (common practice, no source): narrow, so that they lie flat."""
 SEATED_NOTE = (
@@ -115,10 +117,14 @@ def trouser_piece(
             curve=np.array([half.inseam[0] + (8.0, 0.0), [half.thigh * 0.62, half.inseam[0, 1]]]),
             label="crotch level",
         ),
+        InnerLine(kind="balance", curve=_inside(half.across(half.hip_up)), label="hips"),
         InnerLine(
             kind="balance",
-            curve=np.array([[crease - 60.0, 0.5 * low], [crease + 60.0, 0.5 * low]]),
-            label="half-way down",
+            curve=_inside(half.across(-half.knee_down)),
+            label="knee" if half.at_knee else "half-way down",
+        ),
+        InnerLine(
+            kind="centre", curve=np.array([[crease, half.hip_up], [crease, low + 20.0]]), label="crease"
         ),
     ]
     for run in half.waist:
@@ -157,6 +163,12 @@ def trouser_piece(
         layer=statement.layer,
         edition=request.edition,
     )
+
+
+def _inside(line: Points) -> Points:
+    """A line across, drawn clear of the seams at its ends."""
+    way = (line[1] - line[0]) / np.linalg.norm(line[1] - line[0])
+    return np.array([line[0] + CLEAR_OF_SEAM * way, line[1] - CLEAR_OF_SEAM * way])
 
 
 def _seam(

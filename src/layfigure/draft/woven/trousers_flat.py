@@ -42,7 +42,7 @@ class TrouserLengths:
     edge to the
     level of the crotch. hip_up : of the hips above that level. rise : tape from the waist edge to the
     crotch. knee,
-    hem : widths. knee_down, hem_down : below the level of the crotch.
+    hem : widths. knee_down, hem_down : below the level of the crotch; at_knee : the first is the knee's own.
     """
 
     hip: float
@@ -56,6 +56,7 @@ class TrouserLengths:
     knee_down: float
     hem_down: float
     round_hips: float
+    at_knee: bool = True
     hem_drop: float = 0.0
     hem_fall: float = 0.0
 
@@ -69,7 +70,8 @@ class TrouserHalf:
     down. hem : from the inseam to the side.
     crotch_off : how far the crotch seam is from the tape. reach : of the crotch beyond the centre. crease
     : x of the
-    grain's line. thigh : width at the level of the crotch.
+    grain's line. thigh : width at the level of the crotch. hip_up, knee_down : of hips and knee from there.
+    at_knee : whether ``knee_down`` is the knee, and not half-way down a short leg.
     """
 
     waist: tuple[Points | Dart, ...]
@@ -80,6 +82,15 @@ class TrouserHalf:
     crotch_off: float
     crease: float
     thigh: float
+    hip_up: float
+    knee_down: float
+    at_knee: bool
+
+    def across(self, height: float) -> Points:
+        """Level across the leg from seam to seam, (2, 2)."""
+        inner = self.inseam if height < float(self.inseam[0, 1]) else self.centre
+        ends = [[float(np.interp(-height, -line[:, 1], line[:, 0])), height] for line in (inner, self.side)]
+        return np.array(ends)
 
 
 def trouser_half(
@@ -123,6 +134,9 @@ def trouser_half(
         crotch_off=length(centre) - sizes.rise,
         crease=crease,
         thigh=sizes.hip + reach,
+        hip_up=sizes.hip_up,
+        knee_down=sizes.knee_down,
+        at_knee=sizes.at_knee,
     )
 
 

@@ -120,7 +120,7 @@ def test_girths_are_the_body_and_the_ease(bodice: DraftResult) -> None:
         piece_of(wider, f"{p}_{s}").totals[0].length for p in ("front", "back") for s in ("left", "right")
     ) == pytest.approx(waist + 30.0, abs=0.5)
     assert not any("sleeve" in piece.slug for piece in wider.pieces)
-    assert piece_of(wider, "front_left").edge("armhole_upper").role == "opening"
+    assert piece_of(wider, "front_left").edge("armhole_upper").role == "seam"
 
 
 def test_allowances_let_out_at_side_and_back(bodice: DraftResult) -> None:

@@ -140,20 +140,20 @@ def _sewn(stem: str, number: int, curve: Points, place: HalfPlace, options: Wove
 
 
 def _armhole_edges(half: HalfFlat, curve: Points, place: HalfPlace, options: WovenOptions) -> list[PieceEdge]:
-    """Two stretches that meet at the notch: single in front, double behind."""
+    """Two stretches that meet at the notch, single in front, double behind: sewn to a sleeve or a facing."""
     lower, upper = cut_curve(curve, [half.armhole_notch])
     seams = [f"{place.prefix}_armhole_{place.part}_{which}_{place.side}" for which in ("lower", "upper")]
     allowance = min(options.seam_allowance, 12.0)
-    sleeved = options.sleeves
+    sewn = options.sleeves or place.neck_faced
     notch = Notch(name=f"{seams[0]} notch", distance=length(lower), count=1 if place.part == "front" else 2)
     return [
         PieceEdge(
             slug=f"armhole_{which}",
             curve=run,
-            role="seam" if sleeved else "opening",
+            role="seam" if sewn else "opening",
             allowance=allowance,
-            seam=seam if sleeved else None,
-            notches=(notch,) if which == "lower" and sleeved else (),
+            seam=seam if sewn else None,
+            notches=(notch,) if which == "lower" and sewn else (),
         )
         for which, run, seam in zip(("lower", "upper"), (lower, upper), seams, strict=True)
     ]

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
+from layfigure.draft.woven.armhole_facing import armhole_facings
 from layfigure.draft.woven.bodice import BUTTON_IN, SIDES, BodicePlan, Side, bodice_pieces
 from layfigure.draft.woven.bodice_checks import bodice_checks, cap_check
 from layfigure.draft.woven.bodice_facing import bodice_facings
@@ -137,7 +138,10 @@ def draft_bodice(
         sleeve_piece(flat, plan, side, sleeve_note(options.cap_ease, flat.elbow_ease))
         for side, flat in sleeves.items()
     ]
-    facings = bodice_facings(bodice.halves, plan, statement.cloths.get("facing", cloth.slug))
+    facing = statement.cloths.get("facing", cloth.slug)
+    facings = bodice_facings(bodice.halves, plan, facing)
+    if not options.sleeves:
+        facings += armhole_facings(bodice.halves, plan, facing)
     pieces += facings
     if "interfacing" in statement.cloths:
         pieces += [interfacing_of(piece, statement.cloths["interfacing"]) for piece in facings]
@@ -188,7 +192,7 @@ def bodice_note(
         "Sew the centre back seam, then shoulders, then sides. Sides and back are wide, to let out.",
         "Sew the facings on at neck and front edges.",
     ]
-    lines.append("Set in the sleeves." if options.sleeves else "Bind or face the armholes.")
+    lines.append("Set in the sleeves." if options.sleeves else "Sew the armhole facings on, and turn them.")
     if closure == "back_zip":
         lines.append("Set the zip into the centre back from the neck down.")
     elif closure == "front_buttons":

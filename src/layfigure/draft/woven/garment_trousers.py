@@ -21,6 +21,7 @@ from layfigure.draft.woven.options import WovenOptions
 from layfigure.draft.woven.placed import hem_height, waist_line
 from layfigure.draft.woven.seated_rise import SeatedRise, rise_check, seated_rise
 from layfigure.draft.woven.thick_parts import trouser_bulk
+from layfigure.draft.woven.trouser_facing import fly_pieces, waist_facings
 from layfigure.draft.woven.trouser_pieces import FLY, trouser_band, trouser_piece
 from layfigure.draft.woven.trousers_flat import BACK_WIDER, TrouserHalf, TrouserLengths, trouser_half
 from layfigure.draft.woven.trust import woven_verdict
@@ -62,7 +63,9 @@ class _Levels:
 
 
 def draft_trousers(request: DraftRequest, options: WovenOptions) -> DraftResult:
-    """Two fronts, two backs, a waistband and a fly. Raises DraftError for a hem above the crotch."""
+    """Two fronts, two backs, a waistband or waist facings, and a fly. Raises DraftError for a hem above the
+    crotch.
+    """
     form, statement = request.form, request.statement
     where = f"piece {statement.slug}"
     line, waist_spread = waist_line(request)
@@ -117,6 +120,13 @@ def draft_trousers(request: DraftRequest, options: WovenOptions) -> DraftResult:
         pieces.append(band)
         if "interfacing" in statement.cloths:
             pieces.append(interfacing_of(band, statement.cloths["interfacing"]))
+    facing = statement.cloths.get("facing", cloth.slug)
+    faced = fly_pieces(request, halves, options, verdict, facing)
+    if not options.waistband:
+        faced += waist_facings(request, halves, options, verdict, facing)
+    pieces += faced
+    if "interfacing" in statement.cloths:
+        pieces += [interfacing_of(piece, statement.cloths["interfacing"]) for piece in faced]
     if "lining" in statement.cloths:
         pieces += [
             trouser_piece(

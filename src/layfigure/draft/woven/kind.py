@@ -52,11 +52,8 @@ def covered_regions(options: BaseModel, _side: str) -> dict[str, float]:
 
 
 def _unused(_statement: PieceStatement, options: BaseModel) -> dict[str, str]:
-    """Trousers have no facings, nor has a skirt that closes behind: without a band, nothing is fused."""
+    """A skirt that closes behind has no facings: without a band, nothing is fused."""
     assert isinstance(options, WovenOptions)
-    if options.garment == "trousers":
-        left_out = {"facing": "trousers have no facings."}
-        return left_out if options.waistband else left_out | {"interfacing": NOTHING_TO_FUSE}
     if options.garment == "skirt" and options.closure == "back_zip":
         left_out = {"facing": "a skirt that closes with a zip behind has no facings."}
         return left_out if options.waistband else left_out | {"interfacing": NOTHING_TO_FUSE}

@@ -27,7 +27,7 @@ FLY = 180.0
 """Length of the fly's opening, from the waist edge down [mm] (common practice)."""
 NOTE = (
     "Sew the darts and press them toward the centre; then sides, inseams, and the crotch seam twice.",
-    "Face the opening of the fly on both sides with a strip two fingers wide, and set the zip under it.",
+    "Sew the facing and the shield to the opening of the fly, and set the zip between them.",
     "The grain runs down the middle of the leg: press a crease there if you want one.",
     "Sides and back have wide allowances to let out: sit down and climb a step before you turn the hems up.",
 )
@@ -93,19 +93,22 @@ def trouser_piece(
             PieceEdge(
                 slug=f"waist_{number}",
                 curve=run,
-                role="seam" if options.waistband else "hem",
+                role="seam",
                 allowance=options.seam_allowance,
-                seam=waist_seam(statement.slug, part, side, number)
-                if options.waistband and not lining
-                else None,
+                seam=None if lining else waist_seam(statement.slug, part, side, number),
             )
         )
     # What is sat upon keeps no cloth to let out.
     sat_upon = min(options.seam_allowance, SEATED_ALLOWANCE) if seated else options.seam_allowance
     wide = options.let_out if part == "back" and not seated else options.seam_allowance
     if part == "front":
-        fly, rest = cut_curve(half.centre, [min(FLY, 0.7 * length(half.centre))])
-        edges.append(_seam("fly", fly, f"{prefix}_fly", wide, role="closure"))
+        fly, rest = fly_and_crotch(half)
+        # The lining is felled to the zip; the outside is sewn to the fly's facing and its shield.
+        edges.append(
+            _seam("fly", fly, f"{prefix}_fly", wide, role="closure")
+            if lining
+            else _seam("fly", fly, fly_seam(prefix, side), wide)
+        )
         edges.append(_seam("crotch", rest, f"{prefix}_crotch_front", wide))
     else:
         edges.append(_seam("crotch", half.centre, f"{prefix}_crotch_back", sat_upon if seated else wide))
@@ -140,8 +143,9 @@ def trouser_piece(
     x = crease
     if not is_right_way(part, side):
         edges, lines, x = mirrored_edges(edges), mirrored_lines(lines), -x
-    # The band runs from left to right round the body; what it is sewn to runs the other way.
-    edges = [replace(edge, against=True) if edge.slug.startswith("waist") else edge for edge in edges]
+    if options.waistband:
+        # The band runs from left to right round the body; what it is sewn to runs the other way.
+        edges = [replace(edge, against=True) if edge.slug.startswith("waist") else edge for edge in edges]
     label = statement.label or statement.slug.replace("_", " ")
     return Piece(
         slug=f"{statement.slug}_{part}_{side}{suffix}",
@@ -176,6 +180,16 @@ def _seam(
 ) -> PieceEdge:
     notch = Notch(name=f"{seam} middle", distance=0.5 * length(curve))
     return PieceEdge(slug=slug, curve=curve, role=role, allowance=allowance, seam=seam, notches=(notch,))
+
+
+def fly_and_crotch(half: TrouserHalf) -> list[Points]:
+    """The centre seam of a front cut where the fly ends, from the waist edge down."""
+    return cut_curve(half.centre, [min(FLY, 0.7 * length(half.centre))])
+
+
+def fly_seam(statement: str, side: str) -> str:
+    """Seam of a front's opening and what is sewn to it."""
+    return f"{statement}_fly_{side}"
 
 
 def waist_seam(statement: str, part: str, side: str, number: int) -> str:

@@ -7,10 +7,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 from shapely.geometry import Polygon
-from woven_requests import draft, faults
+from woven_requests import body, draft, faults
 
 from layfigure.draft.registry import DraftResult, validated_options
 from layfigure.draft.woven.kind import KIND
+from layfigure.errors import DraftError
 from layfigure.piece.piece import Piece
 from layfigure.piece.seam_allowance import cut_line
 from layfigure.piece.toile import toile
@@ -88,6 +89,47 @@ def test_armholes_without_sleeves_are_faced(shaping: str, tmp_path: Path) -> Non
         assert min(widths) > 15.0
     sleeved = draft({"garment": "bodice"}, cloths=CLOTHS)
     assert not any("armhole_facing" in piece.slug for piece in sleeved.pieces)
+
+
+@pytest.mark.parametrize("closure", ["front_buttons", "front_open", "back_zip"])
+@pytest.mark.parametrize("collar", ["stand", "stand_and_fall"])
+def test_a_collar_is_as_long_as_the_neckline(closure: str, collar: str, tmp_path: Path) -> None:
+    options = {"garment": "bodice", "closure": closure, "collar": collar, "collar_height": "40 mm"}
+    result = draft(options, cloths=CLOTHS)
+    assert faults(result, tmp_path) == []
+    stand = piece_of(result, "collar_stand")
+    sewn = [edge for edge in stand.edges if edge.slug.startswith("neck")]
+    assert len(sewn) == 4
+    for edge in sewn:
+        sizes = [size for other, size in mates(result, stand, edge.slug) if "lining" not in other.slug]
+        # The panel and its facing.
+        assert len(sizes) == 2
+        assert sizes == pytest.approx([edge.length] * 2, abs=0.05)
+    # It leans in, no more than a neck is narrower than its base, and has a finger's room.
+    neck = float(body("woman").charts["neck"].girths.min())
+    low, high = stand.totals[0].length, stand.totals[1].length
+    past = 40.0 if closure == "front_buttons" else 0.0
+    assert 0.85 * low < high <= low
+    assert high - past > neck + 25.0 - 1.0
+    assert stand.count == 2
+    assert piece_of(result, "collar_stand_interfacing").cloth == "canvas"
+    falls = [piece for piece in result.pieces if piece.slug == "piece_collar_fall"]
+    assert len(falls) == (1 if collar == "stand_and_fall" else 0)
+    for fall in falls:
+        ((other, size),) = mates(result, fall, "top")
+        assert other is stand
+        assert fall.edge("top").length == pytest.approx(size, abs=0.05)
+        # Turned down, its outer edge lies outside the neckline.
+        assert fall.edge("outer").length > low - past
+    for piece in (stand, *falls):
+        assert Polygon(piece.stitch_line).is_valid
+        cut_line(piece.edges)
+
+
+@pytest.mark.parametrize("garment", ["skirt", "trousers"])
+def test_a_collar_without_a_neckline_is_refused(garment: str) -> None:
+    with pytest.raises(DraftError, match=r"'collar'.*no neckline"):
+        draft({"garment": garment, "collar": "stand"})
 
 
 def test_no_cloth_named_for_trousers_is_lost() -> None:

@@ -14,6 +14,7 @@ from layfigure.draft.woven.bodice import BUTTON_IN, SIDES, BodicePlan, Side, bod
 from layfigure.draft.woven.bodice_checks import bodice_checks, cap_check
 from layfigure.draft.woven.bodice_facing import bodice_facings
 from layfigure.draft.woven.bodice_fit import FittedBodice, fitted_bodice
+from layfigure.draft.woven.collar import collar_pieces
 from layfigure.draft.woven.finishing import buttons, evenly, interfacing_of, zip_item
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.draft.woven.placed import waist_line
@@ -142,6 +143,8 @@ def draft_bodice(
     facings = bodice_facings(bodice.halves, plan, facing)
     if not options.sleeves:
         facings += armhole_facings(bodice.halves, plan, facing)
+    collar = collar_pieces(request.form, bodice.halves, plan)
+    facings += collar
     pieces += facings
     if "interfacing" in statement.cloths:
         pieces += [interfacing_of(piece, statement.cloths["interfacing"]) for piece in facings]

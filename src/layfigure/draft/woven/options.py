@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field, field_validator
+from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
 
 from layfigure.draft.woven.ease import USUAL_EASE, Garment, GirthEase
 from layfigure.files.quantities import Length
@@ -33,6 +33,10 @@ class WovenOptions(BaseModel):
     cap_ease: Length = Field(
         25.0, ge=0.0, le=60.0, description="of a sleeve's cap over its armhole, all told"
     )
+    collar: Literal["none", "stand", "stand_and_fall"] = Field(
+        "none", description="of a bodice or coat, sewn to its neckline"
+    )
+    collar_height: Length = Field(38.0, ge=15.0, le=90.0, description="of a collar's stand")
     armhole_drop: Length = Field(22.0, ge=0.0, le=80.0, description="of the armhole below the armpit")
     sleeve_hem: Length | None = Field(None, gt=0.0, description="width of a sleeve's hem; as the hand needs")
     leg_hem: Length | None = Field(None, gt=0.0, description="width round a trouser hem; as the heel needs")
@@ -61,6 +65,14 @@ class WovenOptions(BaseModel):
         if pleats is not None and pleats % 2:
             raise ValueError("give an even number of pleats, so that left and right are alike")
         return pleats
+
+    @field_validator("collar")
+    @classmethod
+    def _on_a_neckline(cls, collar: str, info: ValidationInfo) -> str:
+        garment = info.data.get("garment")
+        if collar != "none" and garment in ("skirt", "trousers"):
+            raise ValueError(f"a {garment} piece has no neckline: leave the collar out")
+        return collar
 
     @property
     def ease(self) -> GirthEase:

@@ -90,7 +90,7 @@ def test_every_role_a_kind_states_is_taken(kind: str) -> None:
 def test_who_takes_a_role_is_said() -> None:
     refused(stated("belt", cloths={"lining": "felt"}), "cloths.lining", "option for it: write options")
     refused(stated("strap", cloths={"lining": "felt"}), "cloths.lining", "hanging, pouch, woven, wrap")
-    refused(stated("knit", cloths={"collar": "felt"}), "cloths.collar", "no other material than its cloth")
+    refused(stated("shell", cloths={"collar": "felt"}), "cloths.collar", "no other material than its cloth")
     refused(stated("wrap", cloths={"linning": "felt"}), "cloths.linning", "lining", "stiffener (")
 
 
@@ -110,6 +110,25 @@ def test_a_role_that_other_options_leave_no_use_for_is_refused(
     refused(stated(kind, options=options, cloths={role: "felt"}), r".", f"Leave cloths.{role} out")
 
 
+def test_a_cloth_for_a_panel_that_a_knit_may_have_is_no_slip() -> None:
+    seams = {"seams": ("hip_yoke",), "options": {"garment": "bodysuit"}}
+    for name in ("back", "sleeve", "above_hip_yoke", "front_above_hip_yoke", "front_side_left"):
+        refuse_slips(stated("knit", cloths={name: "felt"}, **seams))
+    for name in ("leg_left", "above_waist", "front_above", "hip_yoke"):
+        refused(stated("knit", cloths={name: "felt"}, **seams), f"cloths.{name}", "for a panel: front, ")
+    hood = {"garment": "hood"}
+    refused(stated("knit", cloths={"back": "felt"}, options=hood), "a hood is cut from one cloth")
+
+
+@pytest.mark.parametrize("kind", sorted(set(known_kinds()) - {"knit"}))
+def test_seams_on_a_kind_that_puts_its_own_are_refused(kind: str) -> None:
+    refused(stated(kind, seams=("yoke",)), f"a {kind} puts its own seams, and 'yoke'", "take seams: knit.")
+
+
+def test_seams_of_a_hood_are_refused() -> None:
+    refused(stated("knit", options={"garment": "hood"}, seams=("yoke",)), "a hood is cut by formula")
+
+
 def test_windows_that_other_options_leave_no_use_for_are_refused() -> None:
     refused(stated("knit", options={"garment": "hood"}, windows=("eye",)), "a hood has no windows")
     refused(stated("base", windows=("eye",)), "nothing to draw windows on")
@@ -120,6 +139,7 @@ def test_windows_that_other_options_leave_no_use_for_are_refused() -> None:
     ("said", "words", "advice"),
     [
         ({"windows": ("eye",)}, "its windows would be lost", "closed lines inside the outline"),
+        ({"seams": ("yoke",)}, "its seams would be lost", "Trace each part"),
         ({"backing": "mesh"}, "its backing would be lost", "a piece of its own"),
         ({"cloths": {"lining": "felt"}}, "cloths.lining would be lost", "for a lining, trace it too"),
         ({"options": {"closure": True}}, "'closure' would be lost", "say in decisions how it closes"),

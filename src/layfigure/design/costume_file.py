@@ -106,6 +106,7 @@ class PieceFile(BaseModel, extra="forbid"):
     label: Annotated[str, Field(max_length=120)] = ""
     edges: dict[Slug, Slug] = {}
     windows: list[Slug] = []
+    seams: list[Slug] = []
     backing: Slug | None = None
     layer: Annotated[int, Field(ge=0, le=50)] = 0
     cloths: dict[Slug, Slug] = {}
@@ -299,6 +300,15 @@ def _pieces(typed: PieceFile, costume: CostumeFile) -> list[PieceStatement]:
             label=typed.label,
             edges={role: own(slug, side, two_sided) for role, slug in typed.edges.items()},
             windows=tuple(own(slug, side, two_sided) for slug in typed.windows),
+            seams=tuple(
+                each
+                for slug in typed.seams
+                for each in (
+                    (f"{slug}_left", f"{slug}_right")
+                    if side == "middle" and slug in two_sided
+                    else (own(slug, side, two_sided),)
+                )
+            ),
             backing=None if typed.backing is None else own(typed.backing, side, two_sided_pieces),
             layer=typed.layer,
             cloths=typed.cloths,
@@ -331,6 +341,7 @@ def _check_edges(
     stated = typed.edges
     named = [(("edges", role), slug) for role, slug in piece.edges.items()]
     named += [(("windows", str(k)), slug) for k, slug in enumerate(piece.windows)]
+    named += [(("seams", str(k)), slug) for k, slug in enumerate(piece.seams)]
     for path, slug in named:
         where = file.where("pieces", number, *path)
         if slug in typed.rows and path[0] == "windows":
@@ -341,7 +352,9 @@ def _check_edges(
                 where=where,
                 advice=did_you_mean(slug, {*stated, *edges, *typed.rows}) or f"Add [edges.{slug}].",
             )
-        if slug in stated and stated[slug].side == "both" and piece.side == "middle":
+        # A garment of both sides has seams on both.
+        two_sided = slug in stated and stated[slug].side == "both" and path[0] != "seams"
+        if two_sided and piece.side == "middle":
             raise FileError(
                 f"piece {piece.slug!r} has no side, and its edge {slug!r} has two.",
                 where=where,

@@ -73,7 +73,8 @@ class PieceStatement:
     """A piece as the design states it: its kind, the edges that bound it, and the kind's own options.
 
     edges : role in the kind's schema to edge slug, such as ``{"top": "shin_top"}``.
-    windows : edge slugs of cut-outs. options : checked against the kind's registered schema.
+    windows : edge slugs of cut-outs. seams : edge slugs of lines along which its panels are divided.
+    options : checked against the kind's registered schema.
     cloths : other material than ``cloth`` and ``backing`` by its role in the piece, such as ``lining``.
     count : how many like this are made, a mirrored pair counting as stated twice.
     decisions : what the pictures do not show and the maker chose. departures : where she means to differ
@@ -87,6 +88,7 @@ class PieceStatement:
     label: str = ""
     edges: Mapping[str, str] = field(default_factory=dict)
     windows: tuple[str, ...] = ()
+    seams: tuple[str, ...] = ()
     backing: str | None = None
     layer: int = 0
     cloths: Mapping[str, str] = field(default_factory=dict)

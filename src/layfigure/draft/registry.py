@@ -148,10 +148,13 @@ class PieceKind:
     that the kind itself reads, always or with some options. quick : what it drafts from a few tapes alone.
     covers : options and side to the regions of the body that it covers, with how many layers of its cloth lie
     there, where its edges do not tell. spares : options to required roles that they make needless.
-    windows, backing : whether it makes something of them. cloths : what it makes of other materials, by their
+    windows, backing, seams : whether it makes something of them. panels : of a statement, the names
+    of panels that may be of another cloth, a panel and the sides of its seams each for itself: ``front``,
+    ``above_hip_yoke`` for ``front_above_hip_yoke``. cloths : what it makes of other materials, by their
     role. reads_mesh : a traced mesh is something that it lays flat. unused : what of all this one statement
-    leaves no use for, by role of cloth or as ``windows``, ``backing`` or ``trace``, each with a sentence that
-    says so. What a kind does not state here it does not take: a statement that names it is refused.
+    leaves no use for, by role of cloth or as ``windows``, ``backing``, ``seams`` or ``trace``, each with a
+    sentence that says so. What a kind does not state here it does not take: a statement that names it is
+    refused.
     choices : of a draft, what the costume left open (``how it closes``) to what was done (``it has a snap``).
     """
 
@@ -167,6 +170,8 @@ class PieceKind:
     spares: Callable[[BaseModel], frozenset[str]] | None = None
     windows: bool = False
     backing: bool = False
+    seams: bool = False
+    panels: Callable[[PieceStatement, BaseModel], tuple[str, ...]] | None = None
     cloths: Mapping[str, str] = field(default_factory=dict)
     reads_mesh: bool = False
     unused: Callable[[PieceStatement, BaseModel], Mapping[str, str]] | None = None

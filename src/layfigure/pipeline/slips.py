@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 
 from pydantic import BaseModel
 
@@ -15,8 +15,8 @@ from layfigure.files.nearest import did_you_mean
 def refuse_slips(statement: PieceStatement, where: str = "") -> None:
     """Raise DraftError for a kind nobody knows, or for what it would drop without a word.
 
-    That is an option or an edge that it does not have, an edge that it lacks, and windows, a backing or a
-    material that it makes nothing of.
+    That is an option or an edge that it does not have, an edge that it lacks, and windows, seams, a backing
+    or a material that it makes nothing of.
     """
     where = where or f"piece {statement.slug}"
     try:
@@ -40,6 +40,7 @@ def refuse_slips(statement: PieceStatement, where: str = "") -> None:
     else:
         _refuse_mesh(statement, kind, options, where)
         _refuse_windows(statement, kind, options, where)
+        _refuse_seams(statement, kind, options, where)
         _refuse_cloths(statement, kind, options, where)
 
 
@@ -97,12 +98,26 @@ def _refuse_windows(statement: PieceStatement, kind: PieceKind, options: BaseMod
         )
 
 
+def _refuse_seams(statement: PieceStatement, kind: PieceKind, options: BaseModel, where: str) -> None:
+    left_out = kind.leaves_out(statement, options)
+    if statement.seams and ("seams" in left_out or not kind.seams):
+        raise DraftError(
+            left_out.get("seams")
+            or f"a {kind.name} puts its own seams, and {statement.seams[0]!r} would be lost.",
+            where=where,
+            advice=f"Kinds that take seams: {_kinds(lambda other: other.seams)}. Leave seams out here.",
+        )
+
+
 def _refuse_cloths(statement: PieceStatement, kind: PieceKind, options: BaseModel, where: str) -> None:
     left_out = kind.leaves_out(statement, options)
+    panels = () if kind.panels is None else kind.panels(statement, options)
     for role in sorted(statement.cloths):
-        if role not in kind.cloths:
+        if role not in kind.cloths and role not in left_out and not _joined_from(role, panels):
             raise DraftError(
-                f"a {kind.name} makes nothing of cloths.{role}.", where=where, advice=_instead_of(role, kind)
+                f"a {kind.name} makes nothing of cloths.{role}.",
+                where=where,
+                advice=_instead_of(role, kind, panels),
             )
         if role in left_out:
             raise DraftError(
@@ -110,11 +125,21 @@ def _refuse_cloths(statement: PieceStatement, kind: PieceKind, options: BaseMode
             )
 
 
-def _instead_of(role: str, kind: PieceKind) -> str:
+def _joined_from(role: str, names: Collection[str]) -> bool:
+    """Whether a role is one of some names, or several in a row."""
+    return any(
+        role == name or (role.startswith(f"{name}_") and _joined_from(role[len(name) + 1 :], names))
+        for name in names
+    )
+
+
+def _instead_of(role: str, kind: PieceKind, panels: tuple[str, ...]) -> str:
     """What to write in place of a material that a kind does not take."""
     if role in kind.options.model_fields:
         return f"It has an option for it: write options = {{ {role} = … }}."
-    near = did_you_mean(role, kind.cloths)
+    near = did_you_mean(role, {*kind.cloths, *panels})
+    if panels:
+        return f"{near} It takes another cloth for a panel: {', '.join(panels)}.".strip()
     taken = ", ".join(f"{name} ({what})" for name, what in kind.cloths.items())
     own = f"It takes {taken}." if taken else "It takes no other material than its cloth."
     others = _kinds(lambda other: role in other.cloths)
@@ -131,6 +156,12 @@ def _refuse_beside_outline(
             "a traced piece is cut by its outline, and its windows would be lost.",
             where=where,
             advice="Draw them in the tracing, as closed lines inside the outline, and leave windows out.",
+        )
+    if statement.seams:
+        raise DraftError(
+            "a traced piece is cut by its outline, and its seams would be lost.",
+            where=where,
+            advice="Trace each part as an outline of its own, and leave seams out.",
         )
     if statement.backing is not None:
         raise DraftError(

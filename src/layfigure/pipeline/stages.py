@@ -153,8 +153,8 @@ def _repeated(result: DraftResult, count: int) -> DraftResult:
 
 
 def own_placement(statement: PieceStatement, placement: Placement) -> Placement:
-    """The edges and windows that a statement names."""
-    named = {*statement.edges.values(), *statement.windows}
+    """The edges, windows and seams that a statement names."""
+    named = {*statement.edges.values(), *statement.windows, *statement.seams}
     edges = {slug: edge for slug, edge in placement.edges.items() if slug in named}
     return Placement(wearer=placement.wearer, edges=edges)
 

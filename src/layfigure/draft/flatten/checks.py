@@ -50,12 +50,15 @@ def curve_pairs(flats: Iterable[FlatPanel]) -> Iterator[tuple[Points, Points, bo
 
 
 def check_flat_panels(
-    flats: Mapping[str, FlatPanel], ease: Ease | Mapping[str, Ease], *, stretch_limit: float = 0.2
+    flats: Mapping[str, FlatPanel],
+    ease: Ease | Mapping[str, Ease],
+    *,
+    stretch_limit: float | Mapping[str, float] = 0.2,
 ) -> tuple[Check, ...]:
     """Everything that can be verified about panels flattened together.
 
     ease : as they were flattened with. stretch_limit : allowed 95th percentile over the area of stretch
-        beyond the ease, a share.
+        beyond the ease, a share; for all panels, or by panel slug.
     """
     differences = [mate_difference(a, b, opposed=opposed) for a, b, opposed in curve_pairs(flats.values())]
     worst, miss = max(differences, default=0.0), corner_error(flats, ease)
@@ -76,7 +79,8 @@ def check_flat_panels(
         ),
     ]
     for slug, flat in flats.items():
-        checks += _panel_checks(slug.replace("_", " "), flat, stretch_limit)
+        limit = stretch_limit if isinstance(stretch_limit, float) else stretch_limit[slug]
+        checks += _panel_checks(slug.replace("_", " "), flat, limit)
     return tuple(checks)
 
 

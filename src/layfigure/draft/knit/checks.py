@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+
+import numpy as np
 
 from layfigure.body.form import Form
 from layfigure.draft.flatten.checks import check_flat_panels
-from layfigure.draft.flatten.panel import Ease, FlatPanel
+from layfigure.draft.flatten.panel import FlatPanel, Panel
 from layfigure.draft.knit.closure import Closure
-from layfigure.draft.knit.garment import KnitGarment
-from layfigure.draft.knit.openings import cut_round, opening_words, worn_round
+from layfigure.draft.knit.garment import KnitGarment, Level
+from layfigure.draft.knit.lines import level_field
+from layfigure.draft.knit.openings import cut_lengths, cut_round, opening_words, stretch_round, worn_lengths
+from layfigure.draft.knit.panel_cloths import PanelCloth, own_kinds
 from layfigure.draft.registry import Check
 from layfigure.materials.cloth import Cloth
 from layfigure.materials.movement import Movement, demands
@@ -28,19 +32,37 @@ EDGE_LIMIT = 0.06
 def knit_checks(
     garment: KnitGarment,
     flats: Mapping[str, FlatPanel],
-    ease: Ease,
     form: Form,
-    cloth: Cloth,
-    reduction: Reduction,
+    cloths: Mapping[str, PanelCloth],
     closure: Closure | None,
 ) -> tuple[Check, ...]:
-    """Every check of a garment: how panels meet, how tight it is where, whether it can be put on."""
-    checks = list(check_flat_panels(flats, ease, stretch_limit=_spare_stretch(cloth, reduction)))
-    checks += _tightness(garment, form, cloth, reduction)
-    checks.append(_edges_round(garment, flats, reduction))
-    checks += _bent(garment, cloth, reduction)
-    checks += _openings(garment, flats, form, cloth, closure)
+    """Every check of a garment: how panels meet, how tight it is where, whether it can be put on.
+
+    cloths : of every panel, by slug.
+    """
+    eases = {slug: own.ease for slug, own in cloths.items()}
+    spare = {slug: _spare_stretch(own.cloth, own.reduction) for slug, own in cloths.items()}
+    checks = list(check_flat_panels(flats, eases, stretch_limit=spare))
+    kinds = own_kinds(cloths.values())
+    for own in kinds:
+        # With one cloth all levels are its own; else those that a panel of it runs over.
+        levels = garment.levels
+        if len(kinds) > 1:
+            panels = [p for p in garment.panels if cloths[p.slug].cloth.slug == own.cloth.slug]
+            levels = tuple(level for level in levels if any(_runs_over(p, form, level) for p in panels))
+        told = f", in {own.cloth.name}" if len(kinds) > 1 else ""
+        checks += _tightness(levels, form, own.cloth, own.reduction, told)
+        checks += _bent(levels, own.cloth, own.reduction, told)
+    checks.append(_edges_round(garment, flats, cloths))
+    checks += _openings(garment, flats, form, cloths, closure)
     return tuple(checks)
+
+
+def _runs_over(panel: Panel, form: Form, level: Level) -> bool:
+    """Whether a panel lies on both sides of a level of the body."""
+    field = level_field(form, level, panel.vertices)
+    near = field[~np.isnan(field)]
+    return bool(near.size and near.min() < 0.0 < near.max())
 
 
 def _spare_stretch(cloth: Cloth, reduction: Reduction) -> float:
@@ -49,10 +71,12 @@ def _spare_stretch(cloth: Cloth, reduction: Reduction) -> float:
     return max(0.05, 0.5 * cloth.stretch_across - round_used)
 
 
-def _tightness(garment: KnitGarment, form: Form, cloth: Cloth, reduction: Reduction) -> list[Check]:
+def _tightness(
+    levels: Sequence[Level], form: Form, cloth: Cloth, reduction: Reduction, told: str
+) -> list[Check]:
     checks = []
     worn, _ = reduction.worn_stretch
-    for level in garment.levels:
+    for level in levels:
         girth = float(form.drafting_charts[level.region].girth(level.station)[()])
         pressure = worn_pressure(cloth, worn, girth)
         place = _place(level.label, level.region)
@@ -60,7 +84,7 @@ def _tightness(garment: KnitGarment, form: Form, cloth: Cloth, reduction: Reduct
         doubt = "" if cloth.tension is not None else " (cloth untested: a guess)"
         checks.append(
             Check(
-                what=f"it {feel} at the {place}{doubt}",
+                what=f"it {feel} at the {place}{told}{doubt}",
                 value=pressure.likely,
                 limit=PRESSURE_LIMIT,
                 unit="kPa",
@@ -80,16 +104,16 @@ _MOVEMENTS: tuple[tuple[Movement, str, str], ...] = (
 """Movement, label of the level that must be covered, and how the maker would say it."""
 
 
-def _bent(garment: KnitGarment, cloth: Cloth, reduction: Reduction) -> list[Check]:
-    """Where it will pull in poses other than standing, by skin strain."""
-    covered = {level.label for level in garment.levels}
+def _bent(levels: Sequence[Level], cloth: Cloth, reduction: Reduction, named: str) -> list[Check]:
+    """Where it will pull in poses other than standing, by skin strain. named : the cloth, of several."""
+    covered = {level.label for level in levels}
     checks = []
     for movement, label, words in _MOVEMENTS:
         if label not in covered:
             continue
         for demand in demands(movement, cloth, reduction.worn_stretch):
             asked = f"{demand.least:.0%} to {demand.greatest:.0%} of stretch {demand.direction}"
-            told = f"{words} ask for {asked}, the cloth gives {demand.given:.0%}"
+            told = f"{words}{named} ask for {asked}, the cloth gives {demand.given:.0%}"
             where = "the back" if movement == "back" else f"the {movement}"
             checks.append(
                 Check(
@@ -105,14 +129,20 @@ def _bent(garment: KnitGarment, cloth: Cloth, reduction: Reduction) -> list[Chec
     return checks
 
 
-def _edges_round(garment: KnitGarment, flats: Mapping[str, FlatPanel], reduction: Reduction) -> Check:
+def _edges_round(
+    garment: KnitGarment, flats: Mapping[str, FlatPanel], cloths: Mapping[str, PanelCloth]
+) -> Check:
     """Truing gives and takes a little everywhere; an edge round the body must not pay much of it."""
     worst = 0.0
     for opening in garment.openings:
         if opening.kind not in ("waist", "ankle", "wrist"):
             continue
-        wanted = worn_round(garment, opening) * (1.0 - reduction.around)
-        worst = max(worst, abs(cut_round(garment, flats, opening) / wanted - 1.0))
+        wanted = sum(
+            worn * (1.0 - cloths[slug].reduction.around)
+            for slug, worn in worn_lengths(garment, opening).items()
+        )
+        cut = sum(cut_lengths(garment, flats, opening).values())
+        worst = max(worst, abs(cut / wanted - 1.0))
     passed = worst <= EDGE_LIMIT
     return Check(
         what="edges round the body are as long as the tape less the reduction"
@@ -129,7 +159,7 @@ def _openings(
     garment: KnitGarment,
     flats: Mapping[str, FlatPanel],
     form: Form,
-    cloth: Cloth,
+    cloths: Mapping[str, PanelCloth],
     closure: Closure | None,
 ) -> list[Check]:
     checks = []
@@ -137,13 +167,14 @@ def _openings(
         # A zip opens the trunk; it is of no help to a hand or a heel.
         zipped = closure is not None and opening.slug == closure.opening.slug
         cut = cut_round(garment, flats, opening)
+        stretch = stretch_round(garment, flats, opening, cloths)
         if closure is not None and zipped:
             # The zip itself does not stretch.
-            cut += closure.extra / (1.0 + cloth.stretch_across)
+            cut += closure.extra / (1.0 + stretch)
         widest = form.measures.get(opening.measure)
         if widest is None:
             continue
-        result = check_opening(cut, cloth.stretch_across, widest)
+        result = check_opening(cut, stretch, widest)
         checks.append(
             Check(
                 what=f"{opening.passes} {'can' if result.passes else 'cannot'} pass through the "

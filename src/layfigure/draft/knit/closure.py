@@ -13,11 +13,11 @@ from layfigure.body.form import Form
 from layfigure.draft.flatten.panel import FlatPanel
 from layfigure.draft.knit.garment import KnitGarment, Opening
 from layfigure.draft.knit.lines import centre_line
-from layfigure.draft.knit.openings import cut_round
+from layfigure.draft.knit.openings import cut_round, stretch_round
+from layfigure.draft.knit.panel_cloths import PanelCloth
 from layfigure.draft.registry import Check
 from layfigure.draft.window.rest_windows import LEAST_STRIP
 from layfigure.geometry.polyline import length, points_at
-from layfigure.materials.cloth import Cloth
 from layfigure.piece.item import Item
 from layfigure.piece.piece import InnerLine, Window
 
@@ -86,18 +86,22 @@ def window_check(closure: Closure, windows: Sequence[Window]) -> Check | None:
 
 
 def closure_of(
-    garment: KnitGarment, flats: Mapping[str, FlatPanel], form: Form, cloth: Cloth
+    garment: KnitGarment, flats: Mapping[str, FlatPanel], form: Form, cloths: Mapping[str, PanelCloth]
 ) -> Closure | None:
-    """The shortest zip that lets the body in; as long as the back where even that is too short."""
+    """The shortest zip that lets the body in; where even that is too short, one as long as the back or its
+    part at the neck.
+    """
     opening = next((o for o in garment.openings if o.kind in ("neck", "waist")), None)
     if opening is None:
         return None
     widest = form.measures.get(opening.measure)
     wanted = USUAL
     if widest is not None:
-        wanted = 0.5 * (widest - cut_round(garment, flats, opening) * (1.0 + cloth.stretch_across))
+        stretch = stretch_round(garment, flats, opening, cloths)
+        wanted = 0.5 * (widest - cut_round(garment, flats, opening) * (1.0 + stretch))
     wanted = float(max(LEAST, STEP * np.ceil(wanted / STEP)))
-    back = flats.get("back")
+    slug = _back_at_the_neck(garment)
+    back = None if slug is None else flats[slug]
     middle = None if back is None else centre_line(back, "centre")
     if back is None or middle is None:
         return Closure(opening=opening, length=wanted)
@@ -108,4 +112,14 @@ def closure_of(
     zipped = min(wanted, STEP * np.floor((length(line) - END) / STEP))
     slit = points_at(line, np.linspace(0.0, zipped, max(3, round(zipped / 10.0))))
     inner = InnerLine(kind="slit", curve=slit, label="slit for the zip")
-    return Closure(opening=opening, length=float(zipped), panel="back", line=inner)
+    return Closure(opening=opening, length=float(zipped), panel=slug, line=inner)
+
+
+def _back_at_the_neck(garment: KnitGarment) -> str | None:
+    """The back, or the part of it that the neckline runs along; None where there is none or more than one."""
+    found = [
+        plan.slug
+        for plan in garment.pattern.plan.panels
+        if plan.of == "back" and any(edge.slug == "neck" for edge in plan.edges)
+    ]
+    return found[0] if len(found) == 1 else None

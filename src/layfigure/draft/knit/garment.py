@@ -96,8 +96,11 @@ def placed_points(request: DraftRequest, role: str) -> Places | None:
     Rounded far below what shows: an edge differs by rounding from wearer to wearer, and would be meshed anew.
     """
     placed = placed_edge(request, role)
-    if placed is None:
-        return None
+    return None if placed is None else chart_points(placed)
+
+
+def chart_points(placed: PlacedEdge) -> Places:
+    """A placed edge in chart coordinates, rounded as for ``placed_points``."""
     return tuple(
         ChartPoint(region=c.region, station=round(float(t), 9), around=round(float(a), 9) % 1.0)
         for c in placed.curves
@@ -128,9 +131,9 @@ def drafting_line(form: Form, placed: PlacedEdge) -> Points:
     return line
 
 
-def worn_curve(form: Form, surface: Surface, points: Places, *, stack: float) -> Points:
-    """A closed edge on the cloth, (k, 3) in the drafting pose: outside the layers below [mm] by ``stack``."""
-    curve = edge_curve(form, points, closed=True)
+def worn_curve(form: Form, surface: Surface, points: Places, *, stack: float, closed: bool = True) -> Points:
+    """An edge on the cloth, (k, 3) in the drafting pose: outside the layers below [mm] by ``stack``."""
+    curve = edge_curve(form, points, closed=closed)
     if stack == 0.0:
         return curve
     _, nearest = cKDTree(surface.vertices).query(curve)
@@ -155,7 +158,8 @@ def sides_of(request: DraftRequest, roles: Sequence[str]) -> tuple[Side, ...]:
     one_sided = any(
         f"{role}_{side}" in request.statement.edges for role in roles for side in ("left", "right")
     )
-    if is_alike(request.form) and not one_sided and not request.statement.windows:
+    whole = not request.statement.windows and not request.statement.seams
+    if is_alike(request.form) and not one_sided and whole:
         return ("left",)
     return ("left", "right")
 

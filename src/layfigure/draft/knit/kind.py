@@ -28,6 +28,14 @@ from layfigure.draft.knit.leggings import leggings_on
 from layfigure.draft.knit.lines import balance_lines, centre_line, seam_notches
 from layfigure.draft.knit.note import CAUTIONS, make_note
 from layfigure.draft.knit.options import FINISH_ALLOWANCE, KnitOptions
+from layfigure.draft.knit.panel_cloths import (
+    PanelCloth,
+    own_kinds,
+    panel_cloths,
+    panel_words,
+    possible_panels,
+)
+from layfigure.draft.knit.parts import met_marks, refuse_narrow_parts
 from layfigure.draft.knit.seam_windows import SeamWindows, is_across, windows_across
 from layfigure.draft.knit.top import top_on
 from layfigure.draft.knit.upright import upright
@@ -55,20 +63,24 @@ def draft_knit(request: DraftRequest) -> DraftResult:
     statement = request.statement
     cloth = _cloth(request, statement.cloth)
     reduction = _reduction(options, cloth, f"piece {statement.slug}")
-    ease = Ease(around=-reduction.around, along=-reduction.along)
     if options.garment == "hood":
         return draft_hood(request, options, cloth, reduction)
     on_legs = options.garment in ("leggings", "shorts")
     garment = leggings_on(request, options) if on_legs else top_on(request, options)
+    plans = garment.pattern.plan.panels
+    cloths = panel_cloths(request, garment.pattern.plan, PanelCloth(cloth=cloth, reduction=reduction))
+    eases = {slug: own.ease for slug, own in cloths.items()}
     flats = {
-        slug: upright(flat, garment.surface) for slug, flat in flatten_panels(garment.panels, ease).items()
+        slug: upright(flat, garment.surface) for slug, flat in flatten_panels(garment.panels, eases).items()
     }
+    refuse_narrow_parts(plans, flats)
     backing = None if statement.backing is None else _cloth(request, statement.backing)
-    windows, strays, across = _windows(request, options, flats, ease, backing)
+    windows, strays, across = _windows(request, options, flats, eases, backing)
     if backing is not None and options.backing_as == "inset":
-        strays = (*strays, stretch_check(cloth, backing))
-    closure = closure_of(garment, flats, request.form, cloth) if options.closure else None
-    checks = strays + knit_checks(garment, flats, ease, request.form, cloth, reduction, closure)
+        framed = own_kinds(cloths[slug] for slug in windows)
+        strays = (*strays, *(stretch_check(own.cloth, backing) for own in framed))
+    closure = closure_of(garment, flats, request.form, cloths) if options.closure else None
+    checks = strays + knit_checks(garment, flats, request.form, cloths, closure)
     if closure is not None:
         clear = window_check(closure, windows.get(closure.panel or "", ()))
         checks = checks if clear is None else (*checks, clear)
@@ -80,11 +92,12 @@ def draft_knit(request: DraftRequest) -> DraftResult:
 
     elastics = elastics_of(garment, flats, options)
     pieces: list[Piece] = []
-    for plan in garment.pattern.plan.panels:
+    for plan in plans:
         flat, own = flats[plan.slug], windows.get(plan.slug, ())
-        parts = across.parts.get(plan.slug, ())
-        note = make_note(garment, options, cloth, reduction, elastics, closure, own, parts)
-        piece = _piece(request, options, garment, plan, flat, judged(cloth), note, across)
+        parts, made_of = across.parts.get(plan.slug, ()), cloths[plan.slug]
+        note = make_note(garment, options, made_of, elastics, closure, own, parts)
+        verdict = judged(made_of.cloth)
+        piece = _piece(request, options, garment, plan, flat, made_of.cloth.slug, verdict, note, across)
         if closure is not None and closure.line is not None and closure.panel == plan.slug:
             piece = replace(piece, lines=(*piece.lines, closure.line))
         cut = with_windows(piece, own, parts, backing, options, f"{statement.slug}_backing_{plan.slug}")
@@ -93,34 +106,45 @@ def draft_knit(request: DraftRequest) -> DraftResult:
             for each in cut
         ]
     if options.neckline == "stand" and not on_legs:
-        pieces = _with_collar(pieces, options, statement.slug, judged(cloth))
+        pieces = _with_collar(pieces, options, garment, statement.slug, judged(cloth))
     worn = worn_panels(
         flats,
         windows,
         across,
-        ease,
+        cloths,
         request.form,
         prefix=statement.slug,
         pair=garment.pair,
-        cloth=cloth.slug,
         backing=None if backing is None else backing.slug,
     )
     items = (*elastic_items(elastics), *([closure.item()] if closure else []))
     return DraftResult(pieces=tuple(pieces), checks=checks, items=items, worn=worn)
 
 
-def _with_collar(pieces: list[Piece], options: KnitOptions, slug: str, verdict: Verdict) -> list[Piece]:
+def _with_collar(
+    pieces: list[Piece], options: KnitOptions, garment: KnitGarment, slug: str, verdict: Verdict
+) -> list[Piece]:
     """The pieces with a stand collar sewn to the neckline of front and back."""
     allowance = parse_length(options.seam_allowance)
+    at_neck = [
+        plan for plan in garment.pattern.plan.panels if any(edge.line == "neck" for edge in plan.edges)
+    ]
+    if len(at_neck) > 2:
+        raise DraftError(
+            "a seam runs into the neckline, and a stand collar is sewn to a front and a back in one piece.",
+            where=f"piece {slug}",
+            advice='End the seam below the neckline, or write neckline = "round".',
+        )
+    parts = {f"{slug}_{plan.slug}": plan.of for plan in at_neck}
     lengths: dict[str, float] = {}
     joined = []
     for piece in pieces:
-        part = piece.slug.removeprefix(f"{slug}_")
-        if part in ("front", "back"):
+        part = parts.get(piece.slug)
+        if part is not None:
             piece = joined_to_collar(piece, part, slug, allowance)
             lengths[part] = piece.edge("neck").length
         joined.append(piece)
-    like = next(piece for piece in joined if piece.slug == f"{slug}_front")
+    like = next(piece for piece in joined if parts.get(piece.slug) == "front")
     height = parse_length(options.collar_height)
     collar = stand_collar(like, lengths, height, allowance, slug, verdict, zipped=options.closure)
     return [*joined, collar]
@@ -148,7 +172,7 @@ def _windows(
     request: DraftRequest,
     options: KnitOptions,
     flats: Mapping[str, FlatPanel],
-    ease: Ease,
+    eases: Mapping[str, Ease],
     backing: Cloth | None,
 ) -> tuple[dict[str, tuple[Window, ...]], tuple[Check, ...], SeamWindows]:
     """Windows by panel, how far their edges may stray, and those that run across seams."""
@@ -176,7 +200,7 @@ def _windows(
     across = windows_across(flats, crossing)
     whole = {slug: curve for slug, curve in curves.items() if slug not in crossing}
     prefix = None if backing is None else f"{request.statement.slug}_backing"
-    return *windows_of_panels(flats, whole, ease, backing=prefix), across
+    return *windows_of_panels(flats, whole, eases, backing=prefix), across
 
 
 def _piece(
@@ -185,6 +209,7 @@ def _piece(
     garment: KnitGarment,
     plan: PanelPlan,
     flat: FlatPanel,
+    cloth: str,
     verdict: Verdict,
     note: tuple[str, ...],
     across: SeamWindows,
@@ -215,8 +240,9 @@ def _piece(
         )
     middle = centre_line(flat, "centre")
     lines = [*balance_lines(flat, request.form, garment.levels), *([middle] if middle else [])]
+    lines += met_marks(plan, flat)
     lines += [line for part in across.parts.get(plan.slug, ()) for line in part.inner_lines()]
-    part, _, end = plan.slug.rpartition("_")
+    part, _, end = plan.of.rpartition("_")
     has_side = end in ("left", "right")
     side: Literal["left", "right", "middle"] = (
         ("left" if end == "left" else "right") if has_side else "middle"
@@ -225,9 +251,9 @@ def _piece(
     pair = garment.pair and has_side
     return Piece(
         slug=f"{statement.slug}_{part if pair else plan.slug}",
-        label=f"{label}: {(part if pair else plan.slug).replace('_', ' ')}",
+        label=f"{label}: {part.replace('_', ' ') if pair else panel_words(plan)}",
         kind="knit",
-        cloth=statement.cloth,
+        cloth=cloth,
         edges=tuple(edges),
         grainline=_stretch_arrow(flat),
         totals=_totals(edges),
@@ -280,11 +306,13 @@ def covered_regions(options: BaseModel, _side: str) -> dict[str, float]:
     return garment_cover(COVERED.get(options.garment, upper))
 
 
-def _unused(_statement: PieceStatement, options: BaseModel) -> dict[str, str]:
+def _unused(statement: PieceStatement, options: BaseModel) -> dict[str, str]:
     assert isinstance(options, KnitOptions)
     if options.garment != "hood":
         return {}
-    return dict.fromkeys(("windows", "backing"), "a hood has no windows.")
+    unused = dict.fromkeys(("windows", "backing"), "a hood has no windows.")
+    unused["seams"] = "a hood is cut by formula, and no seam can be put across it."
+    return unused | dict.fromkeys(statement.cloths, "a hood is cut from one cloth.")
 
 
 KIND = register(
@@ -297,6 +325,8 @@ KIND = register(
         covers=covered_regions,
         windows=True,
         backing=True,
+        seams=True,
+        panels=possible_panels,
         unused=_unused,
         edges={
             "top": "upper edge of leggings, right round the trunk; the waist where left out",

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.chart import ChartPoint
+from layfigure.draft.knit.design_seams import design_seams, seams_on, worn_seams
 from layfigure.draft.knit.garment import (
     KnitGarment,
     Level,
@@ -22,12 +23,15 @@ from layfigure.draft.knit.garment import (
 )
 from layfigure.draft.knit.options import KnitOptions
 from layfigure.draft.panels.cloth_surface import cloth_surface
+from layfigure.draft.panels.design_seams import mesh_divided
 from layfigure.draft.panels.edge_fields import edge_curve, mirrored, ring
 from layfigure.draft.panels.garment import GarmentPattern, lay_garment, mesh_garment
 from layfigure.draft.panels.leggings import Side, leggings_fields, leggings_pattern
 from layfigure.draft.panels.mirrored_mesh import mirrored_mesh
 from layfigure.draft.panels.panel_mesh import SPACING, PanelMesh
 from layfigure.draft.panels.reference import KEPT_DESIGNS, reference_body
+from layfigure.draft.panels.seam_line import DesignSeam
+from layfigure.draft.panels.topology import GarmentPlan
 from layfigure.draft.registry import DraftRequest
 from layfigure.recompute.graph import remembered
 
@@ -47,7 +51,13 @@ def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
     top = placed_points(request, "top") or ring("torso", 3.0)
     region, end = USUAL_HEM[options.garment]
     hems = tuple(side_points(request, "hem", side) or ring(f"{region}_{side}", end) for side in sides)
-    pattern, meshes = leggings_meshes(sides, options.panels_a_leg, top, hems)
+    seams = design_seams(request)
+    if seams:
+        pattern = leggings_pattern(sides, panels_a_leg=options.panels_a_leg)
+        plan, meshes = _divided_meshes(sides, options.panels_a_leg, top, hems, seams, SPACING)
+        pattern = replace(pattern, plan=plan)
+    else:
+        pattern, meshes = leggings_meshes(sides, options.panels_a_leg, top, hems)
     curves = {"top": worn_curve(form, surface, top, stack=request.stack)}
     for side, hem in zip(sides, hems, strict=True):
         curves[f"hem_{side}"] = worn_curve(form, surface, hem, stack=request.stack)
@@ -87,7 +97,7 @@ def leggings_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
         note[0] = "Fold each leg right sides together and sew its inseam, matching notches."
     return KnitGarment(
         pattern=pattern,
-        panels=lay_garment(meshes, surface, curves),
+        panels=lay_garment(meshes, surface, curves, worn_seams(request, surface, seams)),
         surface=surface,
         curves=curves,
         levels=tuple(levels),
@@ -117,6 +127,36 @@ def leggings_meshes(
             own = plans[f"{mesh.plan.slug.removesuffix('_left')}_{side}"]
             meshes.append(replace(mesh, plan=own) if side == "left" else mirrored_mesh(mesh, own))
     return pattern, tuple(meshes)
+
+
+@lru_cache(maxsize=KEPT_DESIGNS)
+def _divided_meshes(
+    sides: tuple[Side, ...],
+    panels_a_leg: int,
+    top: Places,
+    hems: tuple[Places, ...],
+    seams: tuple[DesignSeam, ...],
+    spacing: float,
+) -> tuple[GarmentPlan, tuple[PanelMesh, ...]]:
+    return remembered(_meshed_divided, sides, panels_a_leg, top, hems, seams, spacing)
+
+
+def _meshed_divided(
+    sides: tuple[Side, ...],
+    panels_a_leg: int,
+    top: Places,
+    hems: tuple[Places, ...],
+    seams: tuple[DesignSeam, ...],
+    spacing: float,
+) -> tuple[GarmentPlan, tuple[PanelMesh, ...]]:
+    """Plan and meshes of leggings that seams of the design divide: both legs in one, for a seam may run over
+    the middle.
+    """
+    form, surface = reference_body()
+    curves = {side: edge_curve(form, hem, closed=True) for side, hem in zip(sides, hems, strict=True)}
+    fields = leggings_fields(surface, edge_curve(form, top, closed=True), curves)
+    pattern = leggings_pattern(sides, panels_a_leg=panels_a_leg)
+    return mesh_divided(pattern, surface, fields, seams_on(form, surface, seams), spacing=spacing)
 
 
 def _in_order(edge: Places) -> Places:

@@ -7,9 +7,9 @@ from layfigure.draft.knit.elastic import Elastic
 from layfigure.draft.knit.garment import KnitGarment
 from layfigure.draft.knit.openings import opening_words
 from layfigure.draft.knit.options import KnitOptions
+from layfigure.draft.knit.panel_cloths import PanelCloth
+from layfigure.draft.knit.parts import joining_parts
 from layfigure.draft.knit.seam_windows import WindowPart
-from layfigure.materials.cloth import Cloth
-from layfigure.materials.stretch import Reduction
 from layfigure.piece.piece import Window
 from layfigure.units import format_length, format_share
 
@@ -22,14 +22,14 @@ CAUTIONS = (
 def make_note(
     garment: KnitGarment,
     options: KnitOptions,
-    cloth: Cloth,
-    reduction: Reduction,
+    made_of: PanelCloth,
     elastics: tuple[Elastic, ...],
     closure: Closure | None,
     windows: tuple[Window, ...],
     parts: tuple[WindowPart, ...],
 ) -> tuple[str, ...]:
     """Instructions of one panel: how to cut it, in which order the garment is joined."""
+    cloth, reduction = made_of.cloth, made_of.reduction
     arrow = (
         f"Lay the arrow along the cloth's greater stretch, {format_share(cloth.stretch_across)}, which runs "
         f"round the body; the other way it stretches {format_share(cloth.stretch_along)}. If your cloth "
@@ -40,6 +40,7 @@ def make_note(
     lines = [
         arrow,
         f"Seam allowance {options.seam_allowance}, as wide as an overlocked seam.",
+        *joining_parts(garment.pattern.plan),
         *garment.note,
     ]
     lines += [

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from layfigure.body.form import Form
 from layfigure.draft.flatten.panel import Panel
+from layfigure.draft.knit.design_seams import design_seams, seams_on, worn_seams
 from layfigure.draft.knit.garment import (
     KnitGarment,
     Level,
@@ -25,14 +26,17 @@ from layfigure.draft.knit.options import GarmentName, KnitOptions, SleeveLength
 from layfigure.draft.knit.seams import WHOLE_FRONT, stretch_if_whole
 from layfigure.draft.knit.top_lines import above_armpits, placed_armhole, usual_armhole, usual_leg
 from layfigure.draft.panels.cloth_surface import cloth_surface
+from layfigure.draft.panels.design_seams import mesh_divided
 from layfigure.draft.panels.edge_fields import edge_curve, ring
 from layfigure.draft.panels.garment import GarmentPattern, lay_garment, mesh_garment
 from layfigure.draft.panels.leggings import Side
 from layfigure.draft.panels.neckline import Neckline, below_neckline, halves_to_the_point, zero_curve
 from layfigure.draft.panels.panel_mesh import SPACING, PanelMesh
 from layfigure.draft.panels.reference import KEPT_DESIGNS, reference_body
+from layfigure.draft.panels.seam_line import DesignSeam
 from layfigure.draft.panels.surface import Surface
 from layfigure.draft.panels.top import SIDES, TopCut, past_limb, top_fields, top_pattern
+from layfigure.draft.panels.topology import GarmentPlan
 from layfigure.draft.registry import DraftRequest
 from layfigure.errors import DraftError
 from layfigure.recompute.graph import remembered
@@ -106,6 +110,12 @@ def top_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
         if strain > WHOLE_FRONT:
             cut, proposed = replace(cut, princess=True), strain
             pattern, panels = _laid(cut, edges, surface, curves)
+    seams = design_seams(request)
+    if seams:
+        plan, meshes = _divided_meshes(cut, edges, seams, SPACING)
+        pattern = replace(pattern, plan=plan)
+        worn = worn_seams(request, surface, seams)
+        panels = lay_garment(meshes, surface, _targets(pattern, curves), worn)
     return KnitGarment(
         pattern=pattern,
         panels=panels,
@@ -152,10 +162,14 @@ def _laid(
     cut: TopCut, edges: TopEdges, surface: Surface, curves: Mapping[str, Points]
 ) -> tuple[GarmentPattern, tuple[Panel, ...]]:
     pattern, meshes = top_meshes(cut, edges)
+    return pattern, lay_garment(meshes, surface, _targets(pattern, curves))
+
+
+def _targets(pattern: GarmentPattern, curves: Mapping[str, Points]) -> dict[str, Points]:
+    """Where each line of the panels must lie."""
     lines = {edge.line for plan in pattern.plan.panels for edge in plan.edges}
     # A line's own curve comes before that of the whole edge it is a part of.
-    targets = {line: curves[name] for line in lines for name in (placed_name(line), line) if name in curves}
-    return pattern, lay_garment(meshes, surface, targets)
+    return {line: curves[name] for line in lines for name in (placed_name(line), line) if name in curves}
 
 
 def placed_name(line: str) -> str:
@@ -178,6 +192,28 @@ def top_meshes(
 
 
 def _meshed_top(cut: TopCut, edges: TopEdges, spacing: float) -> tuple[PanelMesh, ...]:
+    _, surface = reference_body()
+    return mesh_garment(top_pattern(cut), surface, _fields(cut, edges), spacing=spacing)
+
+
+@lru_cache(maxsize=KEPT_DESIGNS)
+def _divided_meshes(
+    cut: TopCut, edges: TopEdges, seams: tuple[DesignSeam, ...], spacing: float
+) -> tuple[GarmentPlan, tuple[PanelMesh, ...]]:
+    return remembered(_meshed_divided, cut, edges, seams, spacing)
+
+
+def _meshed_divided(
+    cut: TopCut, edges: TopEdges, seams: tuple[DesignSeam, ...], spacing: float
+) -> tuple[GarmentPlan, tuple[PanelMesh, ...]]:
+    """Plan and meshes of a top that seams of the design divide."""
+    form, surface = reference_body()
+    own = seams_on(form, surface, seams)
+    return mesh_divided(top_pattern(cut), surface, _fields(cut, edges), own, spacing=spacing)
+
+
+def _fields(cut: TopCut, edges: TopEdges) -> dict[str, Points]:
+    """Fields of a top on the reference body."""
     form, surface = reference_body()
     curves = {
         name: edge_curve(form, points, closed=True) for name, points in edges.placed(cut.sleeves).items()
@@ -188,7 +224,7 @@ def _meshed_top(cut: TopCut, edges: TopEdges, spacing: float) -> tuple[PanelMesh
         else past_limb(surface, curves[f"leg_{side}"])
         for side, _ in zip(SIDES, edges.legs, strict=False)
     }
-    fields = top_fields(
+    return top_fields(
         surface,
         below_neckline(form, surface, edges.neckline) if edges.neck is None else curves["neck"],
         cut,
@@ -202,7 +238,6 @@ def _meshed_top(cut: TopCut, edges: TopEdges, spacing: float) -> tuple[PanelMesh
             for side in SIDES
         },
     )
-    return mesh_garment(top_pattern(cut), surface, fields, spacing=spacing)
 
 
 def _levels(sleeves: tuple[Side, ...], cuffs: tuple[Places, ...], legs: bool) -> tuple[Level, ...]:

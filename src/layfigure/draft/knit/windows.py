@@ -31,24 +31,28 @@ KEPT_BELOW = LEAST_STRIP
 
 
 def windows_of_panels(
-    flats: Mapping[str, FlatPanel], windows: Mapping[str, Points], ease: Ease, *, backing: str | None
+    flats: Mapping[str, FlatPanel],
+    windows: Mapping[str, Points],
+    eases: Mapping[str, Ease],
+    *,
+    backing: str | None,
 ) -> tuple[dict[str, tuple[Window, ...]], tuple[Check, ...]]:
     """Windows of every panel as they must be cut, by panel slug, and how far worn edges may stray.
 
-    windows : slug to (k, 3) closed curve on the wearer in the drafting pose. backing : the backing piece's
-    prefix; None where skin shows and nothing holds the edges. Raises DraftError for a window that crosses
-    a seam or leaves the garment, and as ``rest_windows`` does.
+    windows : slug to (k, 3) closed curve on the wearer in the drafting pose. eases : by panel slug.
+    backing : the backing piece's prefix; None where skin shows and nothing holds the edges. Raises DraftError
+    for a window that crosses a seam or leaves the garment, and as ``rest_windows`` does.
     """
     wanted: dict[str, list[tuple[str, Points]]] = {slug: [] for slug in flats}
     for slug, curve in windows.items():
         panel, flat_curve = _carried(flats, slug, curve)
-        wanted[panel].append((slug, mended(flat_curve) @ worn_plane(flats[panel], ease).T))
+        wanted[panel].append((slug, mended(flat_curve) @ worn_plane(flats[panel], eases[panel]).T))
     found: dict[str, tuple[Window, ...]] = {}
     checks: list[Check] = []
     for slug, own in wanted.items():
         if not own:
             continue
-        cut = rest_windows(flats[slug], own, ease, backing=backing is not None)
+        cut = rest_windows(flats[slug], own, eases[slug], backing=backing is not None)
         found[slug] = tuple(
             Window(
                 slug=w.slug,
@@ -59,7 +63,7 @@ def windows_of_panels(
             for w in cut
         )
         if backing is None:
-            checks += [_stray(spread) for spread in window_spreads(flats[slug], own, ease)]
+            checks += [_stray(spread) for spread in window_spreads(flats[slug], own, eases[slug])]
     return found, tuple(checks)
 
 

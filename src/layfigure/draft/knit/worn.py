@@ -13,6 +13,7 @@ from scipy.spatial import Delaunay, cKDTree
 from layfigure.body.form import Form
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.stitch_line import stitch_line
+from layfigure.draft.knit.panel_cloths import PanelCloth
 from layfigure.draft.knit.seam_windows import SeamWindows
 from layfigure.draft.window.worn_plane import worn_plane
 from layfigure.geometry.mesh import TriangleMesh
@@ -36,23 +37,25 @@ def worn_panels(
     flats: Mapping[str, FlatPanel],
     windows: Mapping[str, Sequence[Window]],
     across: SeamWindows,
-    ease: Ease,
+    cloths: Mapping[str, PanelCloth],
     form: Form,
     *,
     prefix: str,
     pair: bool,
-    cloth: str,
     backing: str | None,
 ) -> tuple[WornSurface, ...]:
     """A surface each panel, with its windows open, and one for each panel of backing behind.
 
-    windows : by panel slug. prefix : of names. pair : the drafted side stands for its mirror image too.
-    cloth, backing : material slugs.
+    windows, cloths : by panel slug. prefix : of names. pair : the drafted side stands for its mirror image
+    too. backing : material slug.
     """
     surfaces: list[WornSurface] = []
     for slug, flat in flats.items():
-        holes = [shapely.Polygon(_where_worn(window, flat, ease)) for window in windows.get(slug, ())]
+        holes = [
+            shapely.Polygon(_where_worn(window, flat, cloths[slug].ease)) for window in windows.get(slug, ())
+        ]
         holes += [part.part for part in across.parts.get(slug, ())]
+        cloth = cloths[slug].cloth.slug
         mesh = standing_panel(flat, holes, form, lift=LIFT)
         surfaces.append(WornSurface(name=f"{prefix}_{slug}", mesh=mesh, cloth=cloth))
         if pair:

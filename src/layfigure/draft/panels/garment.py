@@ -13,6 +13,7 @@ from layfigure.draft.panels.arrangement import Arrangement, arrange
 from layfigure.draft.panels.lay import lay_panel
 from layfigure.draft.panels.panel_mesh import SPACING, PanelMesh, mesh_panel
 from layfigure.draft.panels.patch import cut_patch
+from layfigure.draft.panels.seam_line import SeamLine
 from layfigure.draft.panels.surface import Surface
 from layfigure.draft.panels.topology import GarmentPlan
 from layfigure.errors import DraftError
@@ -93,7 +94,10 @@ def mesh_garment(
 
 
 def lay_garment(
-    meshes: tuple[PanelMesh, ...], surface: Surface, targets: Mapping[str, Points] | None = None
+    meshes: tuple[PanelMesh, ...],
+    surface: Surface,
+    targets: Mapping[str, Points] | None = None,
+    seams: Mapping[str, SeamLine] | None = None,
 ) -> tuple[Panel, ...]:
-    """Every panel on one wearer; ``targets`` as in ``lay_panel``."""
-    return tuple(lay_panel(mesh, surface, targets) for mesh in meshes)
+    """Every panel on one wearer; ``targets`` and ``seams`` as in ``lay_panel``."""
+    return tuple(lay_panel(mesh, surface, targets, seams) for mesh in meshes)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from layfigure.draft.flatten.panel import Panel, PanelEdge
 from layfigure.draft.panels.averaging import Averages, averages_of
 from layfigure.draft.panels.panel_mesh import PanelMesh
+from layfigure.draft.panels.seam_line import SeamLine
 from layfigure.draft.panels.surface import Surface, vertex_normals
 from layfigure.draft.panels.taut import drawn_taut
 from layfigure.geometry.mesh import TriangleMesh
@@ -32,14 +33,20 @@ SMOOTHING = 12
 """Rounds that carry the direction round the body into places where it has none, such as a shoulder's top."""
 
 
-def lay_panel(mesh: PanelMesh, surface: Surface, targets: Mapping[str, Points] | None = None) -> Panel:
+def lay_panel(
+    mesh: PanelMesh,
+    surface: Surface,
+    targets: Mapping[str, Points] | None = None,
+    seams: Mapping[str, SeamLine] | None = None,
+) -> Panel:
     """The panel on one wearer.
 
     targets : line name to (k, 3) curve on the wearer where that line must lie [mm]; the mesh knows only
-    where it lies on the template. The outline is moved there and the inside follows smoothly.
+    where it lies on the template. The outline is moved there and the inside follows smoothly. seams : the
+    same of seams that the design puts across panels, which run on past the edges they end at.
     """
     vertices = surface.places(mesh.face, mesh.weights)
-    moved = _outline_moves(mesh, vertices, targets or {})
+    moved = _outline_moves(mesh, vertices, targets or {}, seams or {})
     if np.abs(moved).max(initial=0.0) > 1e-9:
         vertices = _back_on_skin(surface, vertices, _spread(mesh, moved), mesh.border)
     vertices, raised = drawn_taut(vertices, mesh.faces, mesh.border, spacing=mesh.spacing)
@@ -60,17 +67,30 @@ def lay_panel(mesh: PanelMesh, surface: Surface, targets: Mapping[str, Points] |
     )
 
 
-def _outline_moves(mesh: PanelMesh, vertices: Points, targets: Mapping[str, Points]) -> Points:
+def _outline_moves(
+    mesh: PanelMesh, vertices: Points, targets: Mapping[str, Points], seams: Mapping[str, SeamLine]
+) -> Points:
     """How far every outline vertex moves, (border, 3): onto the targets, fading along the seams between."""
     moves = np.zeros((mesh.border, 3))
     fixed = np.zeros(mesh.border, dtype=bool)
+    for k, edge in enumerate(mesh.plan.edges):
+        on = mesh.edge_vertices(k)
+        if edge.met_by is not None and edge.met_by in seams:
+            # On the other side a seam ends at this point, and moves it.
+            met = seams[edge.met_by]
+            moves[on[:1]] = met.nearest(vertices[on[:1]]) - vertices[on[:1]]
+            fixed[on[:1]] = True
+        if edge.line in seams:
+            moves[on] = seams[edge.line].nearest(vertices[on]) - vertices[on]
+            fixed[on] = True
+    # Where a seam ends at an edge that is placed itself, the edge has the last word.
     for k, edge in enumerate(mesh.plan.edges):
         if edge.line in targets:
             on = mesh.edge_vertices(k)
             moves[on] = _on_target(targets[edge.line], vertices[on]) - vertices[on]
             fixed[on] = True
     for k, edge in enumerate(mesh.plan.edges):
-        if edge.line in targets:
+        if edge.line in targets or edge.line in seams:
             continue
         on = mesh.edge_vertices(k)
         s = arc_lengths(vertices[on])

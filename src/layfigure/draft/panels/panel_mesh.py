@@ -60,10 +60,12 @@ def mesh_panel(
     template: tuple[Points, Indices],
     *,
     spacing: float = SPACING,
+    first: Indices | None = None,
 ) -> PanelMesh:
     """Mesh a patch evenly.
 
-    template : vertices (n, 3) [mm] and faces of the surface the arrangement divides.
+    template : vertices (n, 3) [mm] and faces of the surface the arrangement divides. first : loop positions
+    where the plan's edges start, found by the names of their lines where not given.
     Raises DraftError when the patch's outline does not follow the plan's lines in the plan's order.
     """
     vertices, template_faces = template
@@ -72,7 +74,7 @@ def mesh_panel(
     at_corners = np.einsum("mcb,mbk->mck", corners, vertices[template_faces[parent]])
     places[patch.faces.ravel()] = at_corners.reshape(-1, 3)
 
-    first = _matched_runs(plan, patch)
+    first = matched_runs(plan, patch) if first is None else first
     step, share, starts = _outline_samples(places[patch.loop], first, spacing)
     flat = rough_flat(places, patch.faces, patch.loop)
     following = np.roll(patch.loop, -1)
@@ -87,7 +89,7 @@ def mesh_panel(
     return PanelMesh(plan, parent[row], in_parent, faces, len(outline), starts, spacing)
 
 
-def _matched_runs(plan: PanelPlan, patch: Patch) -> Indices:
+def matched_runs(plan: PanelPlan, patch: Patch) -> Indices:
     """Loop positions where the plan's edges start, in the plan's order."""
     changes = np.flatnonzero(patch.line != np.roll(patch.line, 1))
     found = [patch.names[patch.line[i]] for i in changes]

@@ -66,7 +66,7 @@ def cut_patch(
     return Patch(corner, rows, origin, loop, line, names)
 
 
-def _side_pairs(faces: Indices, open_sides: NDArray[np.bool_]) -> tuple[Indices, Indices, Indices, Indices]:
+def side_pairs(faces: Indices, open_sides: NDArray[np.bool_]) -> tuple[Indices, Indices, Indices, Indices]:
     """Neighbouring faces across every side that is not opened: rows f, g and the corners opposite in each."""
     m = len(faces)
     opposite = np.tile(np.arange(3), m)
@@ -86,7 +86,7 @@ def _main_part(rows: Indices, faces: Indices, named: Indices) -> tuple[Indices, 
     """Keep the part that meets the most lines, the larger of two: a hand hangs below the waist as well, and
     specks are cut off where a field wavers.
     """
-    f, g, _, _ = _side_pairs(faces, named >= 0)
+    f, g, _, _ = side_pairs(faces, named >= 0)
     graph = coo_matrix((np.ones(len(f)), (f, g)), shape=(len(faces), len(faces)))
     count, part = connected_components(graph, directed=False)
     if count == 1:
@@ -100,7 +100,7 @@ def _main_part(rows: Indices, faces: Indices, named: Indices) -> tuple[Indices, 
 
 def _opened_corners(faces: Indices, named: Indices) -> Indices:
     """Vertex numbers of every corner after opening: corners stay together where faces meet across a side."""
-    f, g, cf, cg = _side_pairs(faces, named >= 0)
+    f, g, cf, cg = side_pairs(faces, named >= 0)
     links_a, links_b = [], []
     for step in (1, 2):
         first = f * 3 + (cf + step) % 3

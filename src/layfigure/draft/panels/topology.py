@@ -18,6 +18,7 @@ class SeamUse:
 
     slug : name on the panel. line : name of the line on the body it follows. role : as on the piece.
     seam : identity of the seam, None at an opening or hem. against : runs against the seam's direction.
+    met_by : line of a seam that ends where this edge starts, from the other side of the seam it is sewn to.
     """
 
     slug: str
@@ -25,14 +26,26 @@ class SeamUse:
     role: EdgeRole = "seam"
     seam: str | None = None
     against: bool = False
+    met_by: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PanelPlan:
-    """A panel to be: its edges counter-clockwise as seen from outside the body."""
+    """A panel to be: its edges counter-clockwise as seen from outside the body.
+
+    whole : the panel that it is a part of, where the design's own seams divide one; empty for a whole one.
+    beside : for each of those seams along it, the side it lies on and the seam: ``("above", "hip_yoke")``.
+    """
 
     slug: str
     edges: tuple[SeamUse, ...]
+    whole: str = ""
+    beside: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def of(self) -> str:
+        """The whole panel it is, or is a part of."""
+        return self.whole or self.slug
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

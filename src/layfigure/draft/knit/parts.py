@@ -12,19 +12,37 @@ from layfigure.draft.flatten.stitch_line import stitch_line
 from layfigure.draft.knit.panel_cloths import panel_words
 from layfigure.draft.panels.seam_refusals import NARROWEST, refuse_too_narrow
 from layfigure.draft.panels.topology import GarmentPlan, PanelPlan
+from layfigure.errors import DraftError
+from layfigure.geometry.polyline import length
 from layfigure.piece.piece import InnerLine
 
 MARK = 10.0
 """Length of the mark at which a seam of the neighbour ends [mm]."""
 
 
+SHORTEST = 15.0
+"""A stretch of a seam shorter than this is not sewn true; common practice [mm]."""
+
+
 def refuse_narrow_parts(plans: Iterable[PanelPlan], flats: Mapping[str, FlatPanel]) -> None:
-    """Raise DraftError for a part that is too narrow somewhere between its ends; these may be pointed."""
+    """Raise DraftError for a part that is too narrow somewhere between its ends, which may be pointed, or has
+    too short an edge.
+    """
     for plan in plans:
         if plan.beside:
             wide = shapely.Polygon(stitch_line(flats[plan.slug])).buffer(-0.5 * NARROWEST)
             if wide.is_empty or wide.geom_type != "Polygon":
                 refuse_too_narrow(panel_words(plan))
+            for use in plan.edges:
+                # Between two seams a part may end in a point, not in a strip.
+                if use.seam is None and length(flats[plan.slug].curves[use.slug]) < NARROWEST:
+                    refuse_too_narrow(panel_words(plan))
+                if length(flats[plan.slug].curves[use.slug]) < SHORTEST:
+                    raise DraftError(
+                        f"its edge {use.slug.replace('_', ' ')} would be shorter than {SHORTEST:.0f} mm.",
+                        where=panel_words(plan),
+                        advice=f"Let the seam end {SHORTEST + 5.0:.0f} mm or more from where others end.",
+                    )
 
 
 def met_marks(plan: PanelPlan, flat: FlatPanel) -> tuple[InnerLine, ...]:

@@ -24,13 +24,15 @@ class Run:
     """A stretch of a part's outline along one edge of the whole panel, or along one of the design's seams.
 
     edge : the whole panel's, None along a seam of the design. line : name of that line. start : position in
-    the part's loop. vertices : of the divided surface, in loop order, both ends included.
+    the part's loop. vertices : of the divided surface, in loop order, both ends included. met_by : seam that
+    ends where it starts.
     """
 
     edge: SeamUse | None
     line: str
     start: int
     vertices: tuple[int, ...]
+    met_by: str | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,6 +59,7 @@ def divided_plan(base: GarmentPlan, parts: list[Part]) -> tuple[GarmentPlan, lis
                 slug = run.line.removeprefix("seam ")
                 against = part.beside[slug] < 0
                 use = SeamUse(slug=slug, line=slug, seam=f"{slug}_{part.plan.of}", against=against)
+            use = replace(use, met_by=run.met_by)
             if use.seam is not None:
                 ends = _ends(run, use)
                 links = chains[use.seam]
@@ -83,12 +86,12 @@ def _own_names(uses: list[SeamUse]) -> Iterator[SeamUse]:
 
 def _split_runs(part: Part, parts: list[Part]) -> list[Run]:
     """A part's runs with its edges found, broken where a seam of the neighbour's ends."""
-    corners: dict[int, str] = {}
+    corners: dict[int, list[str]] = defaultdict(list)
     for other in parts:
         for run in other.runs:
             for vertex in (run.vertices[0], run.vertices[-1]):
                 if run.line.startswith("seam "):
-                    corners[vertex] = run.line.removeprefix("seam ")
+                    corners[vertex].append(run.line)
     count = len(part.patch.loop)
     found = []
     for run in part.runs:
@@ -98,11 +101,11 @@ def _split_runs(part: Part, parts: list[Part]) -> list[Run]:
         stops += [i for i in range(1, len(run.vertices) - 1) if sewn and run.vertices[i] in corners]
         stops.append(len(run.vertices) - 1)
         for first, last in pairwise(stops):
-            own = edge
-            if edge is not None and first > 0:
-                own = replace(edge, met_by=corners[run.vertices[first]])
             start = (run.start + first) % count
-            found.append(Run(own, run.line, start, run.vertices[first : last + 1]))
+            # Where a seam ends at another one, both end for the parts beside it.
+            ending = [line for line in corners[run.vertices[first]] if line != run.line] if first > 0 else []
+            met_by = ending[0].removeprefix("seam ") if ending else None
+            found.append(Run(edge, run.line, start, run.vertices[first : last + 1], met_by))
     return found
 
 

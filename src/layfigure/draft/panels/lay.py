@@ -73,21 +73,21 @@ def _outline_moves(
     """How far every outline vertex moves, (border, 3): onto the targets, fading along the seams between."""
     moves = np.zeros((mesh.border, 3))
     fixed = np.zeros(mesh.border, dtype=bool)
-    for k, edge in enumerate(mesh.plan.edges):
-        on = mesh.edge_vertices(k)
-        if edge.met_by is not None and edge.met_by in seams:
-            # On the other side a seam ends at this point, and moves it.
-            met = seams[edge.met_by]
-            moves[on[:1]] = met.nearest(vertices[on[:1]]) - vertices[on[:1]]
-            fixed[on[:1]] = True
-        if edge.line in seams:
-            moves[on] = seams[edge.line].nearest(vertices[on]) - vertices[on]
-            fixed[on] = True
-    # Where a seam ends at an edge that is placed itself, the edge has the last word.
+    # Seam after seam, in the same order on every panel: where two meet, all panels take the same one's word.
+    for slug, seam in seams.items():
+        for k, edge in enumerate(mesh.plan.edges):
+            on = mesh.edge_vertices(k)
+            if edge.line != slug:
+                # A seam that ends at this edge from the other side moves that one point.
+                on = on[:1] if edge.met_by == slug else on[:0]
+            if on.size:
+                moves[on] = seam.nearest(vertices[on]) - vertices[on]
+                fixed[on] = True
     for k, edge in enumerate(mesh.plan.edges):
         if edge.line in targets:
             on = mesh.edge_vertices(k)
-            moves[on] = _on_target(targets[edge.line], vertices[on]) - vertices[on]
+            # From where a seam has moved the corner to, or it would leave the seam's line again.
+            moves[on] = _on_target(targets[edge.line], vertices[on] + moves[on]) - vertices[on]
             fixed[on] = True
     for k, edge in enumerate(mesh.plan.edges):
         if edge.line in targets or edge.line in seams:

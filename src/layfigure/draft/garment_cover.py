@@ -9,6 +9,9 @@ from layfigure.body.levels import REGIONS, region_name
 SLEEVES = ("upper_arm", "forearm")
 PLEATED = 3.0
 """A pleat lies three cloths thick; pleats that meet edge to edge do so right round."""
+FOLDS = 30.0
+"""How far a pleated skirt hangs off the body below the waist beyond its thickness [mm]: the usual ease of a
+hip girth makes 8 to 10, pleats that stand a little open the rest (common practice, no source)."""
 
 
 def garment_cover(parts: Iterable[str], layers: float = 1.0) -> dict[str, float]:

@@ -33,6 +33,7 @@ class DraftRequest:
     statement : the piece as designed. options : its options, validated into the kind's schema.
     form, placement : the wearer and the design on her. cloths : materials by slug.
     edition : of the design. stack : thickness lying under this piece [mm], from the layers below it.
+    spans, folds : more of what lies below, as in ``Beneath``.
     assumed : what was assumed beyond the measures, for the verdict.
     """
 
@@ -43,6 +44,8 @@ class DraftRequest:
     cloths: Mapping[str, Cloth]
     edition: int = 1
     stack: float = 0.0
+    spans: bool = False
+    folds: float = 0.0
     assumed: tuple[str, ...] = ()
 
     @property
@@ -147,7 +150,8 @@ class PieceKind:
     draft : DraftRequest to DraftResult. reads_tracing : what is traced is no outline to cut by, but something
     that the kind itself reads, always or with some options. quick : what it drafts from a few tapes alone.
     covers : options and side to the regions of the body that it covers, with how many layers of its cloth lie
-    there, where its edges do not tell. spares : options to required roles that they make needless.
+    there, where its edges do not tell. spans : whether it covers them as one sheet, over their hollows, and
+    not as a band. spares : options to required roles that they make needless.
     windows, backing, seams : whether it makes something of them. panels : of a statement, the names
     of panels that may be of another cloth, a panel and the sides of its seams each for itself: ``front``,
     ``above_hip_yoke`` for ``front_above_hip_yoke``. cloths : what it makes of other materials, by their
@@ -166,6 +170,7 @@ class PieceKind:
     required: frozenset[str] = frozenset()
     reads_tracing: bool | Callable[[BaseModel], bool] = False
     covers: Callable[[BaseModel, Side | Literal["both"]], Mapping[str, float]] | None = None
+    spans: bool = True
     quick: tuple[QuickRecipe, ...] = ()
     spares: Callable[[BaseModel], frozenset[str]] | None = None
     windows: bool = False

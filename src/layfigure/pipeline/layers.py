@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from layfigure.design.design import PieceStatement
+from layfigure.draft.beneath import Beneath
+from layfigure.draft.garment_cover import FOLDS, PLEATED
 from layfigure.materials.cloth import Cloth
 from layfigure.place.placement import Placement
 
@@ -32,11 +34,41 @@ def stacks_below(
     }
 
 
+def cloth_below(
+    pieces: Sequence[PieceStatement], placement: Placement, cloths: Mapping[str, Cloth]
+) -> dict[str, Beneath]:
+    """What lies under every piece, by slug: thickness, whether it spans hollows of the trunk, its folds."""
+    thickness = stacks_below(pieces, placement, cloths)
+    trunk = {piece.slug: covered_by(piece, placement).get("torso") for piece in pieces}
+    on_trunk = [piece for piece in pieces if trunk[piece.slug] is not None]
+    found = {slug: Beneath(thickness=value) for slug, value in thickness.items()}
+    for piece in on_trunk:
+        lower = [other for other in on_trunk if other.layer < piece.layer]
+        found[piece.slug] = Beneath(
+            thickness=thickness[piece.slug],
+            spans=any(_is_sheet(other) for other in lower),
+            folds=FOLDS if any((trunk[other.slug] or 0.0) >= PLEATED for other in lower) else 0.0,
+        )
+    return found
+
+
+def _is_sheet(statement: PieceStatement) -> bool:
+    """Whether it covers the trunk as one sheet of its kind's own shape, rather than lying along its edges."""
+    from layfigure.draft.registry import find_kind
+    from layfigure.errors import DraftError
+
+    try:
+        kind = find_kind(statement.kind)
+    except DraftError:
+        return False
+    return kind.covers is not None and kind.spans
+
+
 def covered_by(statement: PieceStatement, placement: Placement) -> dict[str, float]:
     """Regions of the body that a piece covers, and how many layers of its cloth lie there.
 
-    Where its edges lie it is there once, unless its kind knows better. A statement that its kind does not
-    accept covers what its edges say: it is refused elsewhere.
+    Where its edges lie it is there once, unless its kind knows better; a band lies along its edges alone, if
+    it has any. A statement that its kind does not accept covers what its edges say: it is refused elsewhere.
     """
     from layfigure.draft.registry import find_kind, validated_options
     from layfigure.errors import DraftError
@@ -45,7 +77,7 @@ def covered_by(statement: PieceStatement, placement: Placement) -> dict[str, flo
     covered = {curve.region: 1.0 for edge in placed for curve in edge.curves}
     try:
         kind = find_kind(statement.kind)
-        if kind.covers is not None:
+        if kind.covers is not None and (kind.spans or not covered):
             options = validated_options(kind, statement.options, where=statement.slug)
             covered |= kind.covers(options, statement.side)
     except DraftError:

@@ -12,10 +12,14 @@ from layfigure.errors import DraftError
 from layfigure.files.write import replaced_folder
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.piece.toile import toile
+from layfigure.pipeline.collisions import collision_checks, with_checks
+from layfigure.pipeline.layers import covered_by
 from layfigure.pipeline.outputs import Outputs, worn_surfaces, written
+from layfigure.pipeline.shown import shown_surfaces
 from layfigure.pipeline.slips import refuse_slips
 from layfigure.pipeline.stages import neutral_body
 from layfigure.pipeline.work import Work, draft_all
+from layfigure.recompute.graph import Keyed
 from layfigure.recompute.job import Job, QuietJob, stop_if_cancelled
 from layfigure.recompute.pool import WorkerPool
 from layfigure.report.report import ReportContents
@@ -54,6 +58,7 @@ def make(
     placement = work.placed.value()
     drafts = draft_all(work, job, pool)
     _refuse_nothing(drafts)
+    drafts, shown = held_together(work, drafts)
     if as_toile:
         drafts = {
             slug: replace(result, pieces=tuple(toile(piece) for piece in result.pieces))
@@ -68,7 +73,7 @@ def make(
         figure=None if study is None else study.charts,
         surface=work.graph.node(_skin, work.study).value(),
         messages=work.messages(),
-        worn=worn_surfaces(drafts, work.folder.cloths),
+        worn=worn_surfaces(shown, work.folder.cloths),
         unit=work.wearer.unit,
     )
     names = tuple(papers) or ("letter" if work.wearer.unit == "in" else "a4", "projector")
@@ -76,6 +81,19 @@ def make(
     with replaced_folder(out) as staging:
         sheets = written(outputs, staging, work.graph, job, pool)
     return replace(contents, papers=sheets)
+
+
+def held_together(
+    work: Work, drafts: Mapping[str, DraftResult]
+) -> tuple[dict[str, DraftResult], dict[str, DraftResult]]:
+    """The drafts with a check each of how they lie over one another, and again as pictures show them."""
+    placement = work.placed.value()
+    covered = {piece.slug: covered_by(piece, placement) for piece in work.chosen}
+    keyed = Keyed(drafts, by={slug: node.key for slug, node in work.drafts.items()})
+    form = Keyed(work.body.value().form, by=work.body.key)
+    checks = work.graph.node(collision_checks, work.chosen, keyed, form, covered).value()
+    shown = work.graph.node(shown_surfaces, work.chosen, keyed, form, stored=False).value()
+    return with_checks(drafts, checks), shown
 
 
 def _skin(study: StudyResult | None) -> TriangleMesh | None:

@@ -17,6 +17,7 @@ from layfigure.body.wearer import Wearer
 from layfigure.design.costume import Costume, design_of
 from layfigure.design.design import PieceStatement
 from layfigure.design.marks import Marks
+from layfigure.draft.beneath import Beneath
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
 from layfigure.place.placement import Placement
@@ -105,13 +106,13 @@ def run_draft(
     fit: FitResult,
     own: Placement,
     cloths: Mapping[str, Cloth],
-    stack: float,
+    beneath: Beneath,
     edition: int,
     where: str = "",
 ) -> DraftResult:
     """One statement's pieces.
 
-    own : the statement's own edges. cloths : that it is cut from. stack : thickness beneath it [mm].
+    own : the statement's own edges. cloths : that it is cut from. beneath : what it is worn over.
     Raises DraftError naming the statement's own line.
     """
     from layfigure.draft.decided import with_decisions
@@ -130,7 +131,9 @@ def run_draft(
         placement=own,
         cloths=cloths,
         edition=edition,
-        stack=stack,
+        stack=beneath.thickness,
+        spans=beneath.spans,
+        folds=beneath.folds,
     )
     try:
         by_outline = kind.cuts_by_outline(statement, request.options)

@@ -11,7 +11,7 @@ from layfigure.body.wearer import Wearer
 from layfigure.design.design import PieceStatement
 from layfigure.errors import DraftError
 from layfigure.pipeline.folder import CostumeFolder
-from layfigure.pipeline.layers import stacks_below
+from layfigure.pipeline.layers import cloth_below
 from layfigure.pipeline.stages import (
     body_messages,
     own_cloths,
@@ -60,7 +60,7 @@ class Work:
         what lies beneath it, so that moving another piece's edge leaves it as it is.
         """
         placement, costume, cloths = self.placed.value(), self.folder.costume, self.folder.cloths
-        stacks = stacks_below(costume.pieces, placement, cloths)
+        beneath = cloth_below(costume.pieces, placement, cloths)
         return {
             statement.slug: self.graph.node(
                 run_draft,
@@ -68,7 +68,7 @@ class Work:
                 self.body,
                 own_placement(statement, placement),
                 own_cloths(statement, cloths),
-                stacks[statement.slug],
+                beneath[statement.slug],
                 costume.edition,
                 Keyed(costume.where.get(statement.slug, "")),
             )

@@ -165,16 +165,17 @@ def draft_belt(request: DraftRequest) -> DraftResult:
         worn=(
             WornSurface(
                 name=statement.slug,
-                mesh=strap_shown(chart, edge, options.width, _shown_off(request.stack, clearance, cloth)),
+                mesh=strap_shown(chart, edge, options.width, _shown_off(request, clearance, cloth)),
                 cloth=cloth.slug,
             ),
         ),
     )
 
 
-def _shown_off(stack: float, clearance: float, cloth: Cloth) -> float:
+def _shown_off(request: DraftRequest, clearance: float, cloth: Cloth) -> float:
     """How far off the skin a belt is shown [mm]: outside the folds of a garment beneath it."""
-    folds = FOLDS_SHOWN if stack > THICK_BENEATH else 0.0
+    gathered = FOLDS_SHOWN if request.stack > THICK_BENEATH else 0.0
+    folds = request.folds or gathered
     return clearance + cloth.thickness + folds
 
 

@@ -53,7 +53,13 @@ def draft_circular(request: DraftRequest) -> DraftResult:
     cloth = request.cloth
     placed = {role: request.placement.edges[slug] for role, slug in statement.edges.items()}
     plan = circular_plan(
-        options, request.form, placed.get("top"), placed.get("hem"), clearance=request.stack, where=where
+        options,
+        request.form,
+        placed.get("top"),
+        placed.get("hem"),
+        clearance=request.stack,
+        folds=request.folds,
+        where=where,
     )
     practice = sewn_practice(cloth)
     count = panel_count(plan, options, cloth.width, 2.0 * practice.seam, where)
@@ -61,7 +67,13 @@ def draft_circular(request: DraftRequest) -> DraftResult:
         # As many pleats in every panel, so that no seam falls inside one.
         options = options.model_copy(update={"panels": count})
         plan = circular_plan(
-            options, request.form, placed.get("top"), placed.get("hem"), clearance=request.stack, where=where
+            options,
+            request.form,
+            placed.get("top"),
+            placed.get("hem"),
+            clearance=request.stack,
+            folds=request.folds,
+            where=where,
         )
     checks = [
         width_check(plan, options, count, cloth.width, 2.0 * practice.seam),

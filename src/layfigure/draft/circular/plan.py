@@ -98,11 +98,12 @@ def circular_plan(
     *,
     clearance: float,
     where: str,
+    folds: float = 0.0,
 ) -> CircularPlan:
     """Plan a circular piece.
 
-    top, hem : its placed edges, or None. clearance : thickness worn beneath [mm]. Raises DraftError for
-    sizes that are missing or that contradict each other.
+    top, hem : its placed edges, or None. clearance : thickness worn beneath [mm]. folds : how far folds of
+    it stand off below the waist [mm]. Raises DraftError for sizes that are missing or contradict each other.
     """
     if top is None and options.top_girth is None:
         raise DraftError(
@@ -118,7 +119,7 @@ def circular_plan(
     finished = (options.top_girth or own) + round_body + options.ease
     fall = None
     if line is not None and top is not None and _on_trunk(top):
-        fall = fall_from(form, line, over=_over(options), clearance=clearance)
+        fall = fall_from(form, line, over=_over(options), clearance=clearance, folds=folds)
     gathered = options.finish == "elastic" or options.gather > 1.0
     pleats = None
     flat_top = finished * options.gather

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from layfigure.body.chart import RegionChart
 from layfigure.draft.circular.plan import CircularPlan
+from layfigure.draft.panels.surface import vertex_normals
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.polyline import resample
 from layfigure.geometry.tube import rows_mesh
@@ -23,6 +24,8 @@ HOOD_ROUND = (0.14, 0.86)
 AWAY_FROM_HEAD = 22.0
 FOLD = 140.0
 """Length of hem to a fold [mm], for pictures only."""
+LIFTS_WITHIN = 60.0
+"""The top edge stays where it is sewn; so far below it the cloth lies as high as it will [mm]."""
 AWAY = 4.0
 AWAY_FROM_ARMS = 14.0
 """Off what is beneath, for pictures [mm]: a cape goes over sleeves and cuffs that its lines do not touch."""
@@ -51,7 +54,11 @@ def worn_mesh(plan: CircularPlan, *, over_arms: bool) -> TriangleMesh | None:
     places = fall.at(turn, distance)
     out = places[..., :2] - fall.centre
     reach = np.linalg.norm(out, axis=-1, keepdims=True)
+    square = rows_mesh(places, closed=False)
+    level = vertex_normals(square.vertices, square.faces)[:, 2].reshape(distance.shape)
     places[..., :2] += out / np.maximum(reach, 1.0) * (_folds(plan, along, distance) + away)[..., None]
+    # On a shoulder, which is nearly level, away is up.
+    places[..., 2] += away * np.abs(level) * np.minimum(distance / LIFTS_WITHIN, 1.0)
     return rows_mesh(places, closed=False)
 
 

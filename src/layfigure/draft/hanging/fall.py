@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from layfigure.body.form import Form
+from layfigure.draft.beneath import folds_at
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.support_function import directions, section_girth
 
@@ -97,36 +98,53 @@ def turns_of(line: Points, centre: Points) -> Points:
     return turns
 
 
-def fall_from(form: Form, line: Points, *, over: Collection[str] = TRUNK, clearance: float = 0.0) -> Fall:
+def fall_from(
+    form: Form,
+    line: Points,
+    *,
+    over: Collection[str] = TRUNK,
+    clearance: float = 0.0,
+    folds: float = 0.0,
+) -> Fall:
     """How cloth falls from a line on the trunk or the neck.
 
     line : (m, 3) that it hangs from, right round or part of the way [mm]; between the ends of one that does
     not go round, the fall starts as far out and as high as they are. over : regions, without side, that lie
     beneath.
-    clearance : thickness worn beneath [mm].
+    clearance : thickness worn beneath [mm]. folds : how far folds of it stand off below the waist [mm].
     """
-    return falls_from(form, line, (clearance,), over=over)[0]
+    return falls_from(form, line, (clearance,), over=over, folds=folds)[0]
 
 
 def falls_from(
-    form: Form, line: Points, clearances: Sequence[float], *, over: Collection[str] = TRUNK
+    form: Form,
+    line: Points,
+    clearances: Sequence[float],
+    *,
+    over: Collection[str] = TRUNK,
+    folds: float = 0.0,
 ) -> list[Fall]:
     """Falls from one line at several clearances [mm]; the body is sliced once for all."""
     centre = _axis(form, line)
     levels = np.arange(float(line[:, 2].max()), 0.0, -LEVEL)
     support = slice_support(_part(form, over), levels, centre)
-    return [_fall(line, centre, levels, support, clearance) for clearance in clearances]
+    off = folds_at(form, levels, folds)
+    return [_fall(line, centre, levels, support, clearance, off) for clearance in clearances]
 
 
-def _fall(line: Points, centre: Points, levels: Points, support: Points, clearance: float) -> Fall:
+def _fall(
+    line: Points, centre: Points, levels: Points, support: Points, clearance: float, folds: Points
+) -> Fall:
     order = np.argsort(turns_of(line, centre))
     turns = turns_of(line, centre)[order]
     out = np.linalg.norm(line[order, :2] - centre, axis=1) + clearance
     even = np.arange(COUNT) / COUNT
     top_reach = np.interp(even, turns, out, period=1.0)
     top_height = np.interp(even, turns, line[order, 2], period=1.0)
-    body = _reach(support) + clearance
-    rounds = np.where(np.isfinite(support).all(axis=1), section_girth(support), 0.0) + 2.0 * np.pi * clearance
+    body = _reach(support) + clearance + folds[:, None]
+    rounds = np.where(np.isfinite(support).all(axis=1), section_girth(support), 0.0) + 2.0 * np.pi * (
+        clearance + folds
+    )
     span = float(top_height.max())
     distance = np.arange(0.0, span + 2.0 * float(body.max()) + STEP, STEP)
     reach, height = np.empty((COUNT, len(distance))), np.empty((COUNT, len(distance)))

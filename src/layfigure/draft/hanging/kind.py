@@ -65,7 +65,9 @@ def _panel(
     where: str,
 ) -> DraftResult:
     statement, cloth = request.statement, request.cloth
-    plan = panel_plan(options, request.form, top, bottom, clearance=request.stack, where=where)
+    plan = panel_plan(
+        options, request.form, top, bottom, clearance=request.stack, folds=request.folds, where=where
+    )
     practice = sewn_practice(cloth)
     lined = "lining" in statement.cloths
     edges = _outline(plan, options, practice, statement.slug, lined=lined)

@@ -61,9 +61,11 @@ def panel_plan(
     *,
     clearance: float,
     where: str,
+    folds: float = 0.0,
 ) -> PanelPlan:
     """Plan a panel between two lines, or from one line and a length.
 
+    clearance, folds : thickness worn beneath, and how far folds of it stand off below the waist [mm].
     Raises DraftError for sizes that are missing, and for a hem above the top line.
     """
     spread = max((float(np.max(e.spread)) for e in (top, bottom) if e is not None), default=0.0)
@@ -90,7 +92,7 @@ def panel_plan(
             "it hangs from a line on a limb.", where=where, advice="Hang it from the trunk or the neck."
         )
     beneath = ALL_BELOW_HEAD if options.over == "cape" else TRUNK
-    fall = fall_from(form, top.line, over=beneath, clearance=clearance)
+    fall = fall_from(form, top.line, over=beneath, clearance=clearance, folds=folds)
     across, height, turn = _top_line(options, top, fall, where)
     if options.length is not None:
         middle = COLUMNS // 2
@@ -156,7 +158,10 @@ def _top_line(
     width = options.width or float(along[-1])
     across = np.linspace(-0.5, 0.5, COLUMNS) * width
     at = middle + across
-    return across, np.interp(at, along, line[:, 2]), np.interp(at, along, turns)
+    # A panel wider than its line goes on beyond both ends of it, level and at the same rate round the body.
+    beyond = at - np.clip(at, 0.0, along[-1])
+    rate = (turns[-1] - turns[0]) / along[-1]
+    return across, np.interp(at, along, line[:, 2]), np.interp(at, along, turns) + rate * beyond
 
 
 def _bottom_heights(bottom: PlacedEdge, fall: Fall, turn: Points) -> Points:

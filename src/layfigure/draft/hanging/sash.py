@@ -85,7 +85,7 @@ def sash_result(
     )
     worn: tuple[WornSurface, ...] = ()
     if top is not None and {at.region for at in top.at} <= {"torso", "neck"}:
-        fall = fall_from(request.form, top.line, clearance=request.stack)
+        fall = fall_from(request.form, top.line, clearance=request.stack, folds=request.folds)
         meshes = sash_meshes(top.line, fall, width, options.tail_length, TURN[options.at])
         worn = tuple(
             WornSurface(name=f"{statement.slug}_{number}", mesh=mesh, cloth=cloth.slug)

@@ -79,7 +79,7 @@ def draft_pouch(request: DraftRequest) -> DraftResult:
         pieces += [
             _lined(piece, request.cloths[lining]) for piece in pieces if not piece.slug.endswith("_loop")
         ]
-    mesh = _hung(pouch.solid, options, request.form, placed.get("line"), request.stack)
+    mesh = _hung(pouch.solid, options, request.form, placed.get("line"), request.stack, request.folds)
     return DraftResult(
         pieces=tuple(pieces),
         checks=tuple(replace(check, what=f"{label}: {check.what}") for check in pouch.checks),
@@ -107,12 +107,17 @@ def _lined(piece: Piece, cloth: Cloth) -> Piece:
 
 
 def _hung(
-    solid: TriangleMesh, options: PouchOptions, form: Form, line: PlacedEdge | None, stack: float
+    solid: TriangleMesh,
+    options: PouchOptions,
+    form: Form,
+    line: PlacedEdge | None,
+    stack: float,
+    folds: float,
 ) -> TriangleMesh | None:
     """The pouch below the belt's line, against the body; None without a line on the trunk."""
     if line is None or {at.region for at in line.at} != {"torso"}:
         return None
-    fall = fall_from(form, line.line, clearance=stack)
+    fall = fall_from(form, line.line, clearance=stack, folds=folds)
     turn = TURN[options.at]
     low = float(np.ptp(solid.vertices[:, 2]))
     place = fall.at(turn, 0.0)

@@ -10,10 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.draft.belt.strap import across, strap_edges
+from layfigure.draft.beneath import folds_at
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.strand.count import StrandMake
 from layfigure.draft.strand.options import StrandOptions
-from layfigure.draft.strand.swag import Swag, fixings_along, hanging_swags, lying_swags
+from layfigure.draft.strand.swag import Swag, fixings_along, hanging_swags, lifted, lying_swags
 from layfigure.draft.strand.worn import worn_strand
 from layfigure.draft.strap.route import StrapRun, cross_body_run, run_of_edge, skin_beside
 from layfigure.draft.strap.shape import flat_middle
@@ -36,6 +37,9 @@ CATCHES = 120.0
 RESTS = 5.0
 """A chain that the body lifts further than this is said to rest on it [mm]."""
 
+SEEN = 4.0
+"""Drawn this far above where it lies: what it lies on is drawn half as far above its own place [mm]."""
+
 THREAD = 1.3
 """Thread over the length of the beads, for knots and tails (common practice, no source)."""
 
@@ -55,14 +59,18 @@ def draft_strand(request: DraftRequest) -> DraftResult:
     assert isinstance(options, StrandOptions)
     where = f"piece {request.statement.slug}"
     make = options.make()
-    skin, run = _run(request, options, make)
+    clearance = request.stack + 0.5 * make.thickness
+    skin, run = _run(request, options, clearance)
     held = [place.along for place in run.held]
     fixings = fixings_along(run.points, options.swags, held)
     slack = options.slack if options.slack is not None else (0.15 if options.lies == "hanging" else 0.0)
     if options.lies == "hanging":
-        swags = hanging_swags(run.points, fixings, make, skin, slack=slack, depth=options.sag)
+        swags = hanging_swags(
+            run.points, fixings, make, skin, clearance=clearance, slack=slack, depth=options.sag
+        )
     else:
         swags = lying_swags(run.points, fixings, make, slack=slack)
+    shown = [_shown(swag, skin, clearance, request) for swag in swags]
     label = request.statement.label or request.statement.slug.replace("_", " ")
     checks = _checks(swags)
     pieces: list[Piece] = []
@@ -78,21 +86,34 @@ def draft_strand(request: DraftRequest) -> DraftResult:
         pieces=tuple(pieces),
         checks=tuple(replace(check, what=f"{label}: {check.what}") for check in checks),
         items=_items(options, make, swags, len(fixings)),
-        worn=(WornSurface(name=request.statement.slug, mesh=worn_strand(swags, make)),),
+        worn=(WornSurface(name=request.statement.slug, mesh=worn_strand(shown, make)),),
         notes=_notes(label, make, swags, fixings),
     )
 
 
-def _run(request: DraftRequest, options: StrandOptions, make: StrandMake) -> tuple[Skin, StrapRun]:
-    clearance = request.stack + 0.5 * make.thickness
+def _run(request: DraftRequest, options: StrandOptions, clearance: float) -> tuple[Skin, StrapRun]:
     slug = request.statement.edges.get("line")
     if slug is not None:
         placed = request.placement.edges[slug]
-        skin = skin_beside(request.form, {at.region for at in placed.at})
+        skin = skin_beside(request.form, {at.region for at in placed.at}, spanned=request.spans)
         return skin, run_of_edge(slug.replace("_", " "), placed, skin, clearance)
-    skin = skin_beside(request.form, ["torso"])
+    skin = skin_beside(request.form, ["torso"], spanned=request.spans)
     run = cross_body_run("strap", request.form, skin, options.over, options.low, clearance)
     return skin, _half(run, options.part)
+
+
+def _shown(swag: Swag, skin: Skin, clearance: float, request: DraftRequest) -> Swag:
+    """As pictures show it: off what it lies on, which is shown a little off the skin too."""
+    off = (
+        clearance
+        + (SEEN if request.stack > 0.0 else 0.0)
+        + folds_at(request.form, swag.points[:, 2], request.folds)
+    )
+    moved, _ = lifted(swag.points, skin, off)
+    moved[[0, -1]] = swag.points[[0, -1]]
+    _, normal, high = skin.near(swag.points[[0, -1]])
+    moved[[0, -1]] += np.maximum(off[[0, -1]] - high, 0.0)[:, None] * normal
+    return replace(swag, points=moved)
 
 
 def _half(run: StrapRun, part: str) -> StrapRun:
@@ -284,6 +305,9 @@ KIND = register(
         summary="beads, chain or cord along a line: counts to buy, lengths, and where it is fixed",
         options=StrandOptions,
         draft=draft_strand,
+        # It lies there, and adds nothing to the cloth that a layer above must pass over.
+        covers=lambda _options, _side: {"torso": 0.0},
+        spans=False,
         edges={
             "line": "way of the strand; sharp points and ends hold it. None for one on a cross-body strap"
         },

@@ -42,12 +42,19 @@ def fixings_along(path: Points, swags: int, held: Sequence[float]) -> Points:
 
 
 def hanging_swags(
-    path: Points, fixings: Points, make: StrandMake, skin: Skin, *, slack: float, depth: float | None
+    path: Points,
+    fixings: Points,
+    make: StrandMake,
+    skin: Skin,
+    *,
+    clearance: float,
+    slack: float,
+    depth: float | None,
 ) -> list[Swag]:
     """Parts that hang free: by a share of slack over the straight, or as deep as wished [mm].
 
     They are made of whole beads or rings, so they hang a little deeper. Where the body stands in the way
-    they lie on it.
+    they lie on it. clearance : from the skin to their middle line where they lie [mm].
     """
     ends = points_at(path, fixings)
     swags = []
@@ -57,7 +64,7 @@ def hanging_swags(
         count = make.count(wanted)
         length = make.length(count, wanted)
         line = catenary(start, end, length, max(9, int(length / 6.0)))
-        lying, pressed = _lifted(line, skin, 0.5 * make.thickness)
+        lying, pressed = lifted(line, skin, clearance)
         swags.append(Swag(points=lying, length=length, count=count, sag=sag(line), pressed=pressed))
     return swags
 
@@ -75,7 +82,7 @@ def lying_swags(path: Points, fixings: Points, make: StrandMake, *, slack: float
     return swags
 
 
-def _lifted(line: Points, skin: Skin, clearance: float) -> tuple[Points, float]:
+def lifted(line: Points, skin: Skin, clearance: float | Points) -> tuple[Points, float]:
     """A line moved out of the body to a clearance, its ends kept, and how far at most."""
     _, normal, high = skin.near(line)
     lift = np.maximum(clearance - high, 0.0)

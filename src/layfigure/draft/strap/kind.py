@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from layfigure.body.chart import ChartPoint
 from layfigure.draft.belt.strap import offset_curve
+from layfigure.draft.beneath import folds_at
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.sheet_practice import cautions_for, sheet_practice
 from layfigure.draft.strap.bearing import loads_on
@@ -56,7 +57,7 @@ def _draft(request: DraftRequest, options: StrapOptions) -> DraftResult:
     cloth = request.cloths[statement.cloth]
     neutral = request.stack + options.air + sheet_practice(cloth).neutral_share * cloth.thickness
     regions = {at.region for role in LINES for at in _placed_at(request, role)} or {"torso"}
-    skin = skin_beside(request.form, regions)
+    skin = skin_beside(request.form, regions, spanned=request.spans)
     runs = _runs(request, options, skin, neutral)
     weight = statement.edges.get("weight")
     loads = loads_on(
@@ -85,7 +86,7 @@ def _draft(request: DraftRequest, options: StrapOptions) -> DraftResult:
         worn.append(
             WornSurface(
                 name=run.name if len(runs) > 1 else statement.slug,
-                mesh=worn_ribbon(skin, rows, neutral),
+                mesh=worn_ribbon(skin, rows, neutral + folds_at(request.form, rows[..., 2], request.folds)),
                 cloth=cloth.slug,
             )
         )
@@ -213,6 +214,7 @@ KIND = register(
         draft=draft_strap,
         choices=strap_choices,
         covers=lambda _options, _side: {"torso": 1.0},
+        spans=False,
         edges={
             "line": "way of the strap; its sharp points hold it. None for one across the body",
             **dict.fromkeys(LINES[1:], "way of another strap of the same harness"),

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from layfigure.body.form import Form
 from layfigure.body.levels import split_region
+from layfigure.draft.over_cloth import spanned_body
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.polyline import arc_lengths, length
 from layfigure.geometry.taut_line import Skin, TautLine, taut_line
@@ -75,8 +76,11 @@ class StrapRun:
     rings: bool
 
 
-def skin_beside(form: Form, regions: Iterable[str]) -> Skin:
-    """The part of the standing body that a strap over some regions can touch."""
+def skin_beside(form: Form, regions: Iterable[str], *, spanned: bool = False) -> Skin:
+    """The part of the standing body that a strap over some regions can touch.
+
+    spanned : with the trunk's hollows spanned by close cloth worn beneath.
+    """
     beside: set[str] = set()
     for region in regions:
         definition, side = split_region(region)
@@ -89,7 +93,8 @@ def skin_beside(form: Form, regions: Iterable[str]) -> Skin:
                 beside.add("torso")
     numbers = [k for k, name in enumerate(form.region_names) if name in beside]
     faces = form.standing.faces[np.isin(form.face_region, numbers)]
-    return Skin.of(TriangleMesh(form.standing.vertices, faces))
+    body = spanned_body(form) if spanned else form.standing
+    return Skin.of(TriangleMesh(body.vertices, faces))
 
 
 def run_of_edge(name: str, placed: PlacedEdge, skin: Skin, clearance: float) -> StrapRun:

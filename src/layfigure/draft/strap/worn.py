@@ -33,9 +33,9 @@ def edge_heights(skin: Skin, rows: Points) -> Points:
     return heights
 
 
-def worn_ribbon(skin: Skin, rows: Points, least: float) -> TriangleMesh:
-    """The ribbon for pictures, every point at least ``least`` above the skin [mm]."""
+def worn_ribbon(skin: Skin, rows: Points, least: Points) -> TriangleMesh:
+    """The ribbon for pictures, every point above the skin by its own least height, (n, 3) [mm]."""
     flat = rows.reshape(-1, 3)
     _, normal, high = skin.near(flat)
-    lifted = flat + (SEEN + np.maximum(least - high, 0.0))[:, None] * normal
+    lifted = flat + (SEEN + np.maximum(least.reshape(-1) - high, 0.0))[:, None] * normal
     return rows_mesh(lifted.reshape(rows.shape), closed=False)

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+import json
+import re
 from collections.abc import Mapping
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 import shapely
+from click.testing import CliRunner
 from knit_requests import CLOTHS, draft, faults, lens, preset, request, walked_faults
 
 from layfigure.body.chart import ChartPoint
 from layfigure.body.form import Form
+from layfigure.cli.main import layfigure
+from layfigure.design.costume_file import parse_costume
 from layfigure.design.design import DesignEdge, EdgePoint
 from layfigure.draft.knit.garment import drafting_line
 from layfigure.draft.knit.kind import KIND
@@ -22,6 +28,7 @@ from layfigure.draft.registry import DraftResult
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import points_at
 from layfigure.piece.piece import Piece
+from layfigure.pipeline.slips import refuse_slips
 
 FIRM = replace(CLOTHS["lacquer"], slug="firm", name="firm knit", stretch_across=0.4, stretch_along=0.4)
 ALL_CLOTHS = {**CLOTHS, "firm": FIRM}
@@ -295,6 +302,36 @@ def test_windows_lie_on_the_part_they_fall_on_and_cross_a_new_seam_only_if_asked
             assert min(np.linalg.norm(end - at) for at in notches) < 1e-6
 
 
+def test_a_bodysuit_may_be_of_two_halves_from_neck_to_crotch(woman: Form) -> None:
+    halves = line("middle", *(("torso", t, 0.0) for t in (0.4, 1.0, 2.0, 3.0, 4.0, 4.95)))
+    result = divided(woman, halves, options=BODYSUIT, cloths={"left_of_middle": "firm"})
+    own = by_slug(result)
+    assert walked_faults(result.pieces) == []
+    assert own["suit_front_left_of_middle"].cloth == "firm"
+    for side in ("left", "right"):
+        edges = {edge.slug for edge in own[f"suit_front_{side}_of_middle"].edges}
+        assert edges >= {"neck", "middle", f"leg_{side}", f"side_{side}"}
+        assert any(slug.startswith("crotch") for slug in edges)
+
+
+def test_a_sharp_point_within_a_seam_is_rounded_and_said_so(woman: Form) -> None:
+    told = [
+        EdgePoint(
+            at=ChartPoint(
+                region="torso", station=2.4 + max(0.0, 0.5 - 2.5 * abs((a + 0.5) % 1.0 - 0.5)), around=a
+            ),
+            corner=a == 0.0,
+        )
+        for a in map(float, np.arange(40) / 40)
+    ]
+    pointed = DesignEdge(slug="pointed", points=tuple(told), closed=True)
+    result = divided(woman, pointed, options={"garment": "top", "seams": "plain", "sleeves": False})
+    assert walked_faults(result.pieces) == []
+    assert faults(result) == []
+    assert [note.split(",")[0] for note in result.notes] == ["The seam pointed comes to a sharp point"]
+    assert divided(woman, yoke("plain_one", "torso", 2.4), options=BODYSUIT).notes == ()
+
+
 def test_a_zip_and_a_collar_keep_to_the_part_at_the_neck(woman: Form) -> None:
     low = yoke("low", "torso", 1.8)
     options = {"garment": "top", "neckline": "stand", "closure": True, "seams": "plain"}
@@ -313,3 +350,26 @@ def test_a_zip_and_a_collar_keep_to_the_part_at_the_neck(woman: Form) -> None:
 def test_without_seams_nothing_changes_in_name(woman: Form, garment: str) -> None:
     for piece in draft(woman, options={"garment": garment, "seams": "plain"}).pieces:
         assert not any(edge.slug.endswith(("_1", "_2")) for edge in piece.edges)
+
+
+def test_the_example_of_the_page_is_drafted_from_its_words(tmp_path: Path) -> None:
+    page = (Path(__file__).parents[2] / "docs/kinds/knit.md").read_text(encoding="utf-8")
+    (example,) = re.findall(r"```toml seams\n(.*?)```", page, re.DOTALL)
+    costume = parse_costume(f'format = 1\nname = "Example"\n{example}')
+    (tights,) = costume.pieces
+    assert tights.seams == ("hip_yoke", "thigh_line_left", "thigh_line_right")
+    refuse_slips(tights)
+    folder = tmp_path / "mine"
+    assert CliRunner().invoke(layfigure, ["new", str(folder)]).exit_code == 0
+    (folder / "costume.toml").write_text(f'format = 1\nname = "Example"\n{example}', encoding="utf-8")
+    made = CliRunner().invoke(
+        layfigure, ["make", str(folder)], env={"LAYFIGURE_CACHE": str(tmp_path / "cache")}
+    )
+    assert made.exit_code == 0, made.output
+    (exchange,) = folder.rglob("pieces.json")
+    cloths = {piece["slug"]: piece["cloth"] for piece in json.loads(exchange.read_text())["pieces"]}
+    assert len(cloths) == 12
+    assert {slug for slug, cloth in cloths.items() if cloth == "cotton_elastane_jersey"} == {
+        *(f"tights_{part}_{side}_above_hip_yoke" for part in ("front", "back") for side in ("left", "right")),
+        "tights_back_left_below_thigh_line_left",
+    }

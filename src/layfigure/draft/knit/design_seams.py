@@ -31,7 +31,7 @@ def design_seams(request: DraftRequest) -> tuple[DesignSeam, ...]:
 def seams_on(form: Form, surface: Surface, seams: tuple[DesignSeam, ...]) -> Mapping[str, SeamLine]:
     """Seams on the body that panels are meshed on, by slug."""
     return {
-        seam.slug: seam_line(surface, edge_curve(form, seam.places, closed=seam.closed), closed=seam.closed)
+        seam.slug: seam_line(surface, edge_curve(form, seam.places, closed=seam.closed), seam)
         for seam in seams
     }
 
@@ -40,11 +40,20 @@ def worn_seams(
     request: DraftRequest, surface: Surface, seams: tuple[DesignSeam, ...]
 ) -> Mapping[str, SeamLine]:
     """Seams on the wearer, outside the layers below, by slug."""
+    form, stack = request.form, request.stack
     return {
         seam.slug: seam_line(
-            surface,
-            worn_curve(request.form, surface, seam.places, stack=request.stack, closed=seam.closed),
-            closed=seam.closed,
+            surface, worn_curve(form, surface, seam.places, stack=stack, closed=seam.closed), seam
         )
         for seam in seams
     }
+
+
+def rounded_points(request: DraftRequest) -> tuple[str, ...]:
+    """Sentences on seams drawn with a sharp point: within a panel a trued seam is one smooth line."""
+    return tuple(
+        f"The seam {slug.replace('_', ' ')} comes to a sharp point, which is rounded where it lies within a "
+        "panel. Two seams that end at one another keep it sharp."
+        for slug in request.statement.seams
+        if any(point.corner for point in request.placement.edges[slug].edge.points)
+    )

@@ -20,6 +20,7 @@ from layfigure.draft.knit.checks import knit_checks
 from layfigure.draft.knit.choices import knit_choices
 from layfigure.draft.knit.closure import closure_of, window_check
 from layfigure.draft.knit.collar import joined_to_collar, stand_collar
+from layfigure.draft.knit.design_seams import rounded_points
 from layfigure.draft.knit.elastic import elastic_items, elastics_of
 from layfigure.draft.knit.garment import KnitGarment, drafting_line
 from layfigure.draft.knit.hood_piece import draft_hood
@@ -118,7 +119,9 @@ def draft_knit(request: DraftRequest) -> DraftResult:
         backing=None if backing is None else backing.slug,
     )
     items = (*elastic_items(elastics), *([closure.item()] if closure else []))
-    return DraftResult(pieces=tuple(pieces), checks=checks, items=items, worn=worn)
+    return DraftResult(
+        pieces=tuple(pieces), checks=checks, items=items, worn=worn, notes=rounded_points(request)
+    )
 
 
 def _with_collar(

@@ -6,6 +6,7 @@ near the line, and nowhere else: round the limb the same field vanishes once mor
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -15,6 +16,7 @@ from scipy.spatial import cKDTree
 
 from layfigure.body.chart import ChartPoint
 from layfigure.draft.panels.surface import Surface
+from layfigure.geometry.nearest_face import face_tree, nearest_faces
 from layfigure.geometry.polyline import length, resample
 
 Points = NDArray[np.float64]
@@ -27,6 +29,9 @@ STEP = 4.0
 CARRIED_ON = 25.0
 """An open seam is carried on past both its ends by this much, to meet the seam or edge it was drawn up to
 [mm]."""
+CHART_ENDS, BETWEEN_LEGS = 4.8, 130.0
+"""Beyond this station the trunk has no more places to name: a seam that ends there runs on between the legs,
+this far at most [mm]."""
 NEAR = 12.0
 """The seam is where its field vanishes within this distance of the line [mm]."""
 EVENED = 5
@@ -105,28 +110,45 @@ class SeamLine:
         return found, step, share
 
 
-def seam_line(surface: Surface, curve: Points, *, closed: bool) -> SeamLine:
-    """The seam along a curve on the surface, (k, 3) [mm]; a closed one ends where it starts."""
+def seam_line(surface: Surface, curve: Points, seam: DesignSeam) -> SeamLine:
+    """A seam along its curve on the surface, (k, 3) [mm]; a closed one ends where it starts."""
     count = max(8, round(length(curve) / STEP))
-    if closed:
+    if seam.closed:
         line = resample(curve[:-1], count, closed=True)
         tangent = _evened(np.roll(line, -1, axis=0) - np.roll(line, 1, axis=0), wrap=True)
         line, tangent = np.vstack([line, line[:1]]), np.vstack([tangent, tangent[:1]])
     else:
-        line = _carried_on(resample(curve, count))
+        line = _carried_on(
+            surface, resample(curve, count), [_reach(at) for at in (seam.places[0], seam.places[-1])]
+        )
         tangent = _evened(np.gradient(line, axis=0), wrap=False)
     _, at = cKDTree(surface.vertices).query(line)
     across = np.cross(surface.normals[at], tangent)
     return SeamLine(line, across / np.linalg.norm(across, axis=1, keepdims=True))
 
 
-def _carried_on(line: Points) -> Points:
-    """An open line with a straight run added at both ends."""
-    reach = min(len(line) - 1, EVENED)
+def _reach(end: ChartPoint) -> float:
+    """How far a seam is carried on past an end [mm]."""
+    at_crotch = end.region == "torso" and end.station > CHART_ENDS
+    return BETWEEN_LEGS if at_crotch else CARRIED_ON
+
+
+def _carried_on(surface: Surface, line: Points, reaches: Sequence[float]) -> Points:
+    """An open line carried on past both its ends, straight over the surface."""
+    tree = face_tree(surface.vertices, surface.faces)
+    back = min(len(line) - 1, EVENED)
     runs = []
-    for end, inner in ((line[0], line[reach]), (line[-1], line[-1 - reach])):
+    for reach, end, inner in zip(reaches, line[[0, -1]], line[[back, -1 - back]], strict=True):
+        run = [end]
         out = (end - inner) / np.linalg.norm(end - inner)
-        runs.append(end + np.arange(STEP, CARRIED_ON + 1e-9, STEP)[:, None] * out)
+        for _ in range(int(reach / STEP)):
+            ahead = (run[-1] + STEP * out)[None]
+            at = nearest_faces(surface.vertices, surface.faces, ahead, tree=tree)
+            run.append(at.carried(surface.faces, surface.vertices)[0])
+            # Straight on a surface: turned down with it and never sideways.
+            step = run[-1] - run[-2]
+            out = step / max(float(np.linalg.norm(step)), 1e-9)
+        runs.append(np.array(run[1:]))
     return np.vstack([runs[0][::-1], line, runs[1]])
 
 

@@ -15,6 +15,7 @@ import pypdfium2
 from PIL import Image, ImageDraw, ImageOps
 
 from layfigure.pipeline.folder import open_costume
+from layfigure.pipeline.make import held_together
 from layfigure.pipeline.outputs import worn_surfaces
 from layfigure.pipeline.stages import neutral_body
 from layfigure.pipeline.work import disk_graph, draft_all, plan
@@ -26,7 +27,7 @@ ROOT = Path(__file__).resolve().parents[1]
 PICTURES = ROOT / "docs" / "pictures"
 INK = (11, 92, 116)
 HEIGHT = 900
-VIEWS: tuple[View, ...] = ("front", "back")
+VIEWS: tuple[View, ...] = ("front", "left", "back", "right")
 
 
 def side_by_side(costume: Path, wearer: str) -> Image.Image:
@@ -69,20 +70,38 @@ def beside(tiles: list[Image.Image]) -> Image.Image:
 
 
 def dressed(costume: Path) -> Image.Image:
-    """The drawing of everything, and the whole costume on every wearer from the front and the back."""
+    """The drawing of everything, and the whole costume on every wearer from four sides, a row each."""
     folder, graph = open_costume(costume), disk_graph()
     drawing = Image.open(costume / "references" / "whole_front.png").convert("RGB")
-    tiles = [drawing.resize((round(drawing.width * HEIGHT / drawing.height), HEIGHT))]
+    rows = []
     for wearer in folder.wearers:
         work = plan(folder, folder.wearer(wearer), graph)
-        worn = worn_surfaces(draft_all(work), folder.cloths)
+        _, shown = held_together(work, draft_all(work))
+        worn = worn_surfaces(shown, folder.cloths)
+        tiles = []
         for view in VIEWS:
             picture = worn_picture(work.body.value().form.standing, worn, view, height=HEIGHT)
-            shown = Image.open(io.BytesIO(picture.png))
-            tile = Image.new("RGB", shown.size, "white")
-            tile.paste(shown, (0, 0), shown)
+            seen = Image.open(io.BytesIO(picture.png))
+            tile = Image.new("RGB", seen.size, "white")
+            tile.paste(seen, (0, 0), seen)
             tiles.append(trimmed(tile))
-    return beside(tiles)
+        rows.append(beside(tiles))
+    drawn = drawing.resize((round(drawing.width * HEIGHT / drawing.height), HEIGHT))
+    return with_drawing(drawn, rows)
+
+
+def with_drawing(drawing: Image.Image, rows: list[Image.Image]) -> Image.Image:
+    """Rows of pictures one under the other, the drawing before them in the middle of their height."""
+    gap = 40
+    height = sum(row.height for row in rows) + gap * (len(rows) - 1)
+    wide = drawing.width + gap + max(row.width for row in rows)
+    sheet = Image.new("RGB", (wide, height), "white")
+    sheet.paste(drawing, (0, (height - drawing.height) // 2))
+    top = 0
+    for row in rows:
+        sheet.paste(row, (drawing.width + gap, top))
+        top += row.height + gap
+    return sheet
 
 
 def page(path: Path, number: int, width: int) -> Image.Image:

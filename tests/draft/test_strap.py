@@ -15,6 +15,7 @@ from layfigure.body.form import Form
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
+from layfigure.draft.over_cloth import spanned_body
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
 from layfigure.draft.strap.fasten import hook_and_loop_lap, least_shear, snaps_for
 from layfigure.draft.strap.kind import KIND
@@ -25,6 +26,7 @@ from layfigure.drawing.svg import svg_of
 from layfigure.drawing.walk import read_svg, walk
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
+from layfigure.geometry.taut_line import Skin
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.draw import Heading
 from layfigure.piece.piece import Piece
@@ -49,7 +51,7 @@ def woman() -> Form:
 
 def strap(
     form: Form, edges: dict[str, DesignEdge] | None = None, *, cloth: Cloth = LEATHER, stack: float = 0.0,
-    **options: object,
+    spans: bool = False, **options: object,
 ) -> DraftResult:  # fmt: skip
     edges = edges or {}
     statement = PieceStatement(
@@ -67,6 +69,7 @@ def strap(
             placement=Placement(wearer="t", edges={e.slug: place_edge(e, form) for e in edges.values()}),
             cloths={cloth.slug: cloth},
             stack=stack,
+            spans=spans,
         )
     )
 
@@ -309,3 +312,18 @@ def test_corners_hold_a_placed_strap(drum: Form) -> None:
     leg = math.hypot(0.2 * 2.0 * math.pi * RADIUS, TALL / 5.0)
     assert held.pieces[0].totals[0].length == pytest.approx(2.0 * leg, rel=5e-4)
     assert free.pieces[0].totals[0].length == pytest.approx(2.0 * TALL / 5.0, rel=5e-4)
+
+
+def test_over_a_garment_a_strap_runs_on_the_cloth_that_spans_the_chest(woman: Form) -> None:
+    bare, over = (strap(woman, over="right", width="40 mm", spans=spans) for spans in (False, True))
+    whole = [sum(piece.totals[0].length for piece in one.pieces) for one in (bare, over)]
+    assert 2.0 < whole[1] - whole[0] < 60.0
+    cloth = Skin.of(spanned_body(woman))
+    (surface,) = over.worn
+    assert cloth.near(surface.mesh.vertices)[2].min() > 0.0
+    (skin_deep,) = bare.worn
+    assert cloth.near(skin_deep.mesh.vertices)[2].min() < -5.0
+
+
+def test_a_round_trunk_has_no_hollows_to_span(drum: Form) -> None:
+    assert np.abs(spanned_body(drum).vertices - drum.standing.vertices).max() < 0.05

@@ -7,9 +7,10 @@ from pydantic import BaseModel
 from layfigure.body.chart import ChartPoint
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
 from layfigure.draft import registry
+from layfigure.draft.garment_cover import FOLDS
 from layfigure.draft.registry import DraftResult, PieceKind
 from layfigure.materials.cloth import Cloth
-from layfigure.pipeline.layers import covered_by, stacks_below
+from layfigure.pipeline.layers import cloth_below, covered_by, stacks_below
 from layfigure.place.curve import chart_curves
 from layfigure.place.placement import PlacedEdge, Placement
 
@@ -82,3 +83,22 @@ def test_a_statement_its_kind_refuses_still_covers_what_its_edges_say() -> None:
     wrong = piece("skirt", 1, kind="test_skirt", options={"plaits": 3}, edges={"line": "belt"})
     assert covered_by(wrong, PLACEMENT) == {"torso": 1.0}
     assert covered_by(piece("x", 1, kind="nothing"), PLACEMENT) == {}
+
+
+def test_a_garment_beneath_spans_hollows_and_pleats_stand_off_in_folds() -> None:
+    plain = piece("plain", 1, kind="test_skirt")
+    pleated = piece("pleated", 2, kind="test_skirt", options={"pleats": 3.0})
+    belt = piece("belt", 3, edges={"line": "belt"})
+    cuff = piece("cuff", 3, edges={"line": "cuff"})
+    below = cloth_below([plain, pleated, belt, cuff], PLACEMENT, CLOTHS)
+    assert (below["plain"].spans, below["plain"].folds) == (False, 0.0)
+    assert (below["pleated"].spans, below["pleated"].folds) == (True, 0.0)
+    assert (below["belt"].spans, below["belt"].folds) == (True, FOLDS)
+    assert below["belt"].thickness == pytest.approx(4.0)
+    assert (below["cuff"].spans, below["cuff"].folds) == (False, 0.0)
+
+
+def test_a_belt_beneath_spans_nothing() -> None:
+    belt, over = (piece(slug, layer, edges={"line": "belt"}) for slug, layer in (("belt", 1), ("over", 2)))
+    below = cloth_below([belt, over], PLACEMENT, CLOTHS)["over"]
+    assert (below.thickness, below.spans) == (1.0, False)

@@ -184,9 +184,10 @@ def meets_rim(found: NearestFaces, faces: NDArray[np.int64], rim: NDArray[np.boo
     for k in range(3):
         ends[faces[rim[:, k], k - 1]] = ends[faces[rim[:, k], k - 2]] = True
     corner = faces[found.face, found.weights.argmax(axis=1)]
-    on_side = np.asarray((none & rim[found.face]).any(axis=1))
-    at_corner = np.logical_and(none.sum(axis=1) == 2, ends[corner])
-    return np.asarray(np.logical_or(on_side, at_corner))
+    on_side = (none & rim[found.face]).any(axis=1)
+    at_corner = (none.sum(axis=1) == 2) & ends[corner]
+    meets: NDArray[np.bool_] = np.logical_or(on_side, at_corner)
+    return meets
 
 
 def rim_sides(faces: NDArray[np.int64]) -> NDArray[np.bool_]:

@@ -158,10 +158,7 @@ def _top_line(
     width = options.width or float(along[-1])
     across = np.linspace(-0.5, 0.5, COLUMNS) * width
     at = middle + across
-    # A panel wider than its line goes on beyond both ends of it, level and at the same rate round the body.
-    beyond = at - np.clip(at, 0.0, along[-1])
-    rate = (turns[-1] - turns[0]) / along[-1]
-    return across, np.interp(at, along, line[:, 2]), np.interp(at, along, turns) + rate * beyond
+    return across, np.interp(at, along, line[:, 2]), np.interp(at, along, turns)
 
 
 def _bottom_heights(bottom: PlacedEdge, fall: Fall, turn: Points) -> Points:

@@ -15,7 +15,11 @@ from layfigure.piece.toile import toile
 
 
 def panels(result: DraftResult) -> list[Piece]:
-    return [p for p in result.pieces if not any(w in p.slug for w in ("facing", "sleeve", "collar", "band"))]
+    return [
+        p
+        for p in result.pieces
+        if not any(w in p.slug for w in ("facing", "shield", "sleeve", "collar", "band"))
+    ]
 
 
 def labelled(piece: Piece, label: str) -> InnerLine:

@@ -304,8 +304,7 @@ def test_windows_lie_on_the_part_they_fall_on_and_cross_a_new_seam_only_if_asked
 
 def test_a_bodysuit_may_be_of_two_halves_from_neck_to_crotch(woman: Form) -> None:
     halves = line("middle", *(("torso", t, 0.0) for t in (0.3, 1.0, 2.0, 3.0, 4.0, 4.9)))
-    options = {"garment": "bodysuit", "neckline": "v"}
-    result = divided(woman, halves, options=options, cloths={"left_of_middle": "firm"})
+    result = divided(woman, halves, options=BODYSUIT, cloths={"left_of_middle": "firm"})
     own = by_slug(result)
     assert walked_faults(result.pieces) == []
     assert own["suit_front_left_of_middle"].cloth == "firm"

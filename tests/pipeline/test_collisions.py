@@ -152,7 +152,7 @@ def test_pictures_show_no_skin_through_coarse_cloth() -> None:
     skin = Skin.of(form.standing)
     before = skin.near(coarse.vertices[coarse.faces].mean(axis=1))[2]
     assert before.min() < -1.0
-    shown = shown_surfaces([piece("over", 1)], drafts, form)["over"].worn[0].mesh
+    shown = shown_surfaces([piece("over", 1)], drafts, form)["over"][0].mesh
     after = skin.near(shown.vertices[shown.faces].mean(axis=1))[2]
     assert after.min() > 0.5 * CLEAR
     assert np.linalg.norm(shown.vertices - coarse.vertices, axis=1).max() < 12.0
@@ -162,9 +162,9 @@ def test_pictures_show_no_skin_through_coarse_cloth() -> None:
 def test_pictures_leave_a_deep_overlap_to_be_seen() -> None:
     drafts = {"under": draft("under", sphere(130.0)), "over": draft("over", sphere(112.0))}
     shown = shown_surfaces([piece("under", 1), piece("over", 2)], drafts, body())
-    assert np.allclose(shown["over"].worn[0].mesh.vertices, sphere(112.0).vertices)
+    assert np.allclose(shown["over"][0].mesh.vertices, sphere(112.0).vertices)
     nearly = {**drafts, "over": draft("over", sphere(127.0))}
-    lifted = shown_surfaces([piece("under", 1), piece("over", 2)], nearly, body())["over"].worn[0].mesh
+    lifted = shown_surfaces([piece("under", 1), piece("over", 2)], nearly, body())["over"][0].mesh
     assert float(np.linalg.norm(lifted.vertices, axis=1).min()) > 129.0
 
 

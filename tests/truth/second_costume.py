@@ -231,7 +231,7 @@ bust_girth = "37 in"
 waist_girth = "30 in"
 [pieces.options.patterns.body.L]
 bust_girth = "40 in"
-waist_girth = "33 in"
+waist_girth = "33 1/4 in"
 """
 
 MATERIALS = """
@@ -262,7 +262,7 @@ neck_base_girth = "15 1/2 in"
 bust_girth = ["38 in", "38 1/4 in"]
 under_bust_girth = "33 1/2 in"
 waist_girth = "33 in"
-hip_girth = "38 1/2 in"
+hip_girth = "39 in"
 nape_to_waist = "15 3/4 in"
 shoulder_length = "4 7/8 in"
 upper_arm_girth = "12 1/4 in"

@@ -92,7 +92,8 @@ def held_together(
     keyed = Keyed(drafts, by={slug: node.key for slug, node in work.drafts.items()})
     form = Keyed(work.body.value().form, by=work.body.key)
     checks = work.graph.node(collision_checks, work.chosen, keyed, form, covered).value()
-    shown = work.graph.node(shown_surfaces, work.chosen, keyed, form, stored=False).value()
+    surfaces = work.graph.node(shown_surfaces, work.chosen, keyed, form).value()
+    shown = {slug: replace(result, worn=surfaces[slug]) for slug, result in drafts.items()}
     return with_checks(drafts, checks), shown
 
 

@@ -55,8 +55,8 @@ class Beneath:
 
 def shown_surfaces(
     pieces: Sequence[PieceStatement], drafts: Mapping[str, DraftResult], form: Form
-) -> dict[str, DraftResult]:
-    """The drafts with their worn surfaces moved off the skin and off lower layers, for pictures only."""
+) -> dict[str, tuple[WornSurface, ...]]:
+    """Every piece's worn surfaces, moved off the skin and off lower layers, for pictures only."""
     layers = {piece.slug: piece.layer for piece in pieces}
     body = Skin.of(form.standing)
     levels: dict[tuple[int, bool], list[tuple[str, WornSurface]]] = {}
@@ -73,8 +73,7 @@ def shown_surfaces(
             cleared[slug, surface.name] = replace(surface, mesh=mesh)
         beneath += [Beneath.on(turned_outward(mesh, body)) for mesh in meshes]
     return {
-        slug: replace(result, worn=tuple(cleared[slug, surface.name] for surface in result.worn))
-        for slug, result in drafts.items()
+        slug: tuple(cleared[slug, surface.name] for surface in result.worn) for slug, result in drafts.items()
     }
 
 

@@ -34,7 +34,7 @@ from layfigure.workroom.edits.marks import (
 )
 from layfigure.workroom.pages import page
 from layfigure.workroom.room import Room
-from layfigure.workroom.routes.asked import Edit, OpenRoom, saved
+from layfigure.workroom.routes.asked import Edit, OpenRoom, Slug, saved
 from layfigure.workroom.store import ABSENT, revision_of
 
 router = APIRouter(tags=["pictures"])
@@ -56,7 +56,7 @@ class MarkedPicture(BaseModel, extra="forbid"):
     landmarks: Annotated[dict[str, Place | None], Field(max_length=200)] = {}
     outlines: Annotated[list[OutlineFile], Field(max_length=200)] = []
     edges: Annotated[
-        dict[str, Annotated[list[StretchFile], Field(max_length=50)]], Field(max_length=300)
+        dict[Slug, Annotated[list[StretchFile], Field(max_length=50)]], Field(max_length=300)
     ] = {}
 
 

@@ -6,8 +6,6 @@ the costume then means: ``checked`` does, before anything is written.
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -21,6 +19,7 @@ from layfigure.errors import FileError, UnknownKeyError
 from layfigure.files.nearest import did_you_mean
 from layfigure.pipeline.folder import open_costume
 from layfigure.pipeline.slips import refuse_slips
+from layfigure.workroom.edits.plain_name import numbered, plain_name
 from layfigure.workroom.edits.toml_block import (
     confirmed,
     edited_block,
@@ -150,12 +149,7 @@ def free_slug(label: str, taken: Iterable[str], *, otherwise: str) -> str:
 
     otherwise : for a label without a letter of that kind.
     """
-    plain = unicodedata.normalize("NFKD", label).encode("ascii", "ignore").decode().lower()
-    stem = re.sub(r"[^a-z0-9]+", "_", plain).strip("_").lstrip("0123456789_")[:50] or otherwise
-    known = set(taken)
-    return next(
-        name for name in (stem, *(f"{stem}_{k}" for k in range(2, len(known) + 3))) if name not in known
-    )
+    return numbered(plain_name(label).lstrip("0123456789_")[:50] or otherwise, set(taken))
 
 
 def checked(root: Path, text: str, *, pieces: Sequence[str] = ()) -> Costume:

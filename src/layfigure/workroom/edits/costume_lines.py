@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
@@ -12,6 +10,7 @@ import tomlkit
 
 from layfigure.design.costume_file import FileSide
 from layfigure.workroom.edits.costume_document import costume_document, or_new, with_table
+from layfigure.workroom.edits.plain_name import numbered, plain_name
 
 LONGEST = 60
 
@@ -34,15 +33,10 @@ def slug_of(name: str, taken: Collection[str] = (), *, otherwise: str = "line") 
 
     otherwise : what it is called, or begins with, where nothing of the name can be written.
     """
-    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    slug = re.sub(r"[^a-z0-9]+", "_", plain).strip("_")[: LONGEST - 4].strip("_")
+    slug = plain_name(name)[: LONGEST - 4].strip("_")
     if not slug or not slug[0].isalpha():
         slug = f"{otherwise}_{slug}".strip("_")
-    number = 2
-    own = slug
-    while own in taken:
-        own, number = f"{slug}_{number}", number + 1
-    return own
+    return numbered(slug, taken)
 
 
 def with_line(text: str, slug: str, line: Line) -> str:

@@ -8,7 +8,6 @@ is refused names the measure, and never repeats a size.
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Collection, Mapping, MutableMapping, Sequence
 from functools import lru_cache
 from typing import Any, Literal
@@ -21,6 +20,7 @@ from layfigure.body.wearer import LengthUnit, Posture, Wearer
 from layfigure.body.wearer_file import parse_wearer
 from layfigure.errors import FileError, MeasureError
 from layfigure.files.toml import parse_toml
+from layfigure.workroom.edits.plain_name import numbered, plain_name
 
 GuessFrom = Literal["women", "men", "both"]
 Hand = Literal["both", "left", "right"]
@@ -50,11 +50,7 @@ def begun(name: str, *, posture: Posture, unit: LengthUnit, guess_from: GuessFro
 
 def slug_for(name: str, taken: Collection[str]) -> str:
     """A file's name from a person's: plain small letters, another than those ``taken``."""
-    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    stem = re.sub(r"[^a-z0-9]+", "_", plain).strip("_")[:40] or "wearer"
-    known = {other.lower() for other in taken}
-    numbered = (stem if k == 1 else f"{stem}_{k}" for k in range(1, len(known) + 2))
-    return next(slug for slug in numbered if slug not in known)
+    return numbered(plain_name(name)[:40] or "wearer", {other.lower() for other in taken})
 
 
 def described(text: str, changes: Mapping[str, Any], *, file: str) -> str:

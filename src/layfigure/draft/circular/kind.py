@@ -52,21 +52,9 @@ def draft_circular(request: DraftRequest) -> DraftResult:
     where = f"piece {statement.slug}"
     cloth = request.cloth
     placed = {role: request.placement.edges[slug] for role, slug in statement.edges.items()}
-    plan = circular_plan(
-        options,
-        request.form,
-        placed.get("top"),
-        placed.get("hem"),
-        clearance=request.stack,
-        folds=request.folds,
-        where=where,
-    )
-    practice = sewn_practice(cloth)
-    count = panel_count(plan, options, cloth.width, 2.0 * practice.seam, where)
-    if plan.pleats is not None and plan.pleats.count % count:
-        # As many pleats in every panel, so that no seam falls inside one.
-        options = options.model_copy(update={"panels": count})
-        plan = circular_plan(
+
+    def planned(options: CircularOptions) -> CircularPlan:
+        return circular_plan(
             options,
             request.form,
             placed.get("top"),
@@ -75,6 +63,14 @@ def draft_circular(request: DraftRequest) -> DraftResult:
             folds=request.folds,
             where=where,
         )
+
+    plan = planned(options)
+    practice = sewn_practice(cloth)
+    count = panel_count(plan, options, cloth.width, 2.0 * practice.seam, where)
+    if plan.pleats is not None and plan.pleats.count % count:
+        # As many pleats in every panel, so that no seam falls inside one.
+        options = options.model_copy(update={"panels": count})
+        plan = planned(options)
     checks = [
         width_check(plan, options, count, cloth.width, 2.0 * practice.seam),
         *circular_checks(plan, options, request.form),

@@ -2,7 +2,7 @@
 // Character and wearer side by side, carrying the same lines; one of them may be pointed out.
 
 import {ask, byId, failed, finished, make} from "/static/room.js";
-import {inTurn} from "/static/cut/in_turn.js";
+import {inTurn} from "/static/in_turn.js";
 import {shape} from "/static/cut/svg.js";
 import {spoken} from "/static/costume/schema.js";
 

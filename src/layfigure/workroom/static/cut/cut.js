@@ -2,7 +2,7 @@
 // The cutting table: every piece for one wearer, one at a time and large.
 
 import {ask, byId, failed, finished, make, news, save} from "/static/room.js";
-import {inTurn} from "/static/cut/in_turn.js";
+import {inTurn} from "/static/in_turn.js";
 import {openPaper} from "/static/cut/paper.js";
 import {drawRuler} from "/static/cut/ruler.js";
 import {found, nameOf, showShelf} from "/static/cut/shelf.js";

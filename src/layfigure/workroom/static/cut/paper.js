@@ -2,7 +2,7 @@
 // Printing: how many sheets is said first, and how they are joined is shown.
 
 import {ask, byId, finished, make, Refusal} from "/static/room.js";
-import {inTurn} from "/static/cut/in_turn.js";
+import {inTurn} from "/static/in_turn.js";
 import {parsed} from "/static/cut/svg.js";
 import {nameOf} from "/static/cut/shelf.js";
 

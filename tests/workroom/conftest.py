@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
+from tests.workroom.let_in import let_in
 
 from layfigure.recompute.cache import Cache
 from layfigure.recompute.graph import Graph
-from layfigure.workroom.app import create_app
-from layfigure.workroom.guard import COOKIE, TOKEN_HEADER, Keys
+from layfigure.workroom.guard import Keys
 from layfigure.workroom.room import Room
 
 DEMONSTRATION = Path(__file__).parents[2] / "examples" / "brindle"
@@ -41,11 +41,5 @@ def room(root: Path) -> Iterator[Room]:
 @pytest.fixture
 def client(room: Room, keys: Keys) -> Iterator[TestClient]:
     """Asks as a page of the workroom would."""
-    with TestClient(
-        create_app(room, keys),
-        base_url="http://localhost",
-        headers={TOKEN_HEADER: keys.token},
-        cookies={COOKIE: keys.door},
-        follow_redirects=False,
-    ) as asking:
+    with let_in(room, keys) as asking:
         yield asking

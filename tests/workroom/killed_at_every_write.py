@@ -14,15 +14,13 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from starlette.testclient import TestClient
+from let_in import let_in
 from workroom_edits import EDITS
 
 from layfigure.pipeline.folder import open_costume
 from layfigure.pipeline.new_costume import start_costume
 from layfigure.recompute.cache import Cache
 from layfigure.recompute.graph import Graph
-from layfigure.workroom.app import create_app
-from layfigure.workroom.guard import COOKIE, TOKEN_HEADER, Keys
 from layfigure.workroom.room import Room
 
 KILLED = 9
@@ -58,14 +56,7 @@ def run(root: Path, at: int, tell: int) -> int:
     count = [0]
     for owner, name in ((os, "fsync"), (os, "replace"), (os, "unlink"), (os, "mkdir"), (os, "rename")):
         setattr(owner, name, dying(getattr(owner, name), count, at))
-    keys = Keys()
-    room = Room(root, graph=Graph(Cache()))
-    with TestClient(
-        create_app(room, keys),
-        base_url="http://localhost",
-        headers={TOKEN_HEADER: keys.token},
-        cookies={COOKIE: keys.door},
-    ) as client:
+    with let_in(Room(root, graph=Graph(Cache()))) as client:
         for edit in EDITS:
             edit(client)
             os.write(tell, b"+")
@@ -74,14 +65,8 @@ def run(root: Path, at: int, tell: int) -> int:
 
 def states(root: Path) -> list[dict[str, bytes]]:
     """The folder after every edit, with nobody killed."""
-    keys = Keys()
     found = [files_of(root)]
-    with TestClient(
-        create_app(Room(root, graph=Graph(Cache())), keys),
-        base_url="http://localhost",
-        headers={TOKEN_HEADER: keys.token},
-        cookies={COOKIE: keys.door},
-    ) as client:
+    with let_in(Room(root, graph=Graph(Cache()))) as client:
         for edit in EDITS:
             edit(client)
             found.append(files_of(root))

@@ -11,9 +11,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from PIL import Image
 from playwright.sync_api import Page, expect
+from tests.workroom.browser.usable import serious_troubles
 
 import layfigure
 from layfigure.body.measures import CATALOGUE
@@ -225,12 +225,5 @@ def test_measuring_is_usable_by_everybody(open_page: Opening, width: int, dark: 
     page = open_page("/measure/ostrander#wrist_girth", width=width, dark=dark)
     expect(page.locator("#body-words")).not_to_be_empty()
     page.locator("#all-summary").click()
-    found = Axe().run(page, options={"resultTypes": ["violations"]})
-    serious = [
-        f"{violation['id']}: {node['html'][:160]}"
-        for violation in found.response["violations"]
-        if violation["impact"] in ("serious", "critical")
-        for node in violation["nodes"]
-    ]
-    assert not serious, "\n".join(serious)
+    assert not serious_troubles(page)
     assert page.evaluate("document.documentElement.scrollWidth") <= width

@@ -3,13 +3,11 @@
 from pathlib import Path
 
 import pytest
-from starlette.testclient import TestClient
+from tests.workroom.let_in import let_in
 
 from layfigure.pipeline.new_costume import start_costume
 from layfigure.recompute.cache import Cache
 from layfigure.recompute.graph import Graph
-from layfigure.workroom.app import create_app
-from layfigure.workroom.guard import COOKIE, TOKEN_HEADER, Keys
 from layfigure.workroom.room import Room
 
 
@@ -29,13 +27,7 @@ def room(folder, tmp_path) -> Room:
 
 @pytest.fixture
 def client(room):
-    keys = Keys()
-    with TestClient(
-        create_app(room, keys),
-        base_url="http://localhost",
-        headers={TOKEN_HEADER: keys.token},
-        cookies={COOKIE: keys.door},
-    ) as made:
+    with let_in(room) as made:
         yield made
 
 

@@ -6,11 +6,10 @@ from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
+from tests.workroom.let_in import let_in
 
 from layfigure.recompute.cache import Cache
 from layfigure.recompute.graph import Graph
-from layfigure.workroom.app import create_app
-from layfigure.workroom.guard import COOKIE, TOKEN_HEADER, Keys
 from layfigure.workroom.room import Room
 
 BRINDLE = Path(__file__).parents[3] / "examples" / "brindle"
@@ -25,8 +24,5 @@ def folder(tmp_path: Path) -> Path:
 @pytest.fixture
 def client(folder: Path, tmp_path: Path) -> Iterator[TestClient]:
     """A browser that is let in."""
-    keys = Keys()
-    app = create_app(Room(folder, graph=Graph(Cache(tmp_path / "cache"))), keys)
-    with TestClient(app, base_url="http://localhost", headers={TOKEN_HEADER: keys.token}) as client:
-        client.cookies.set(COOKIE, keys.door)
+    with let_in(Room(folder, graph=Graph(Cache(tmp_path / "cache")))) as client:
         yield client

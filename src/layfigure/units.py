@@ -1,7 +1,8 @@
 """Quantities as makers type them, and back: ``41.3 cm``, ``16 1/4 in``, ``280 g/m2``, ``30 %``.
 
-Inside, lengths are mm, masses kg, areal masses g/m², tensions N/m, angles degrees and shares plain
-fractions. A number without a unit is refused, with what to write instead: 36 may be inches or centimetres.
+Inside, lengths are mm, areas mm², volumes ml, masses kg, areal masses g/m², tensions N/m, angles degrees
+and shares plain fractions. A number without a unit is refused, with what to write instead: 36 may be inches
+or centimetres.
 
 The inch is 25.4 mm and the pound 0.45359237 kg exactly (international yard and pound agreement, 1959).
 """
@@ -70,6 +71,26 @@ AREAL_MASSES: Mapping[str, float] = MappingProxyType(
 )
 SHARES: Mapping[str, float] = MappingProxyType({"%": 0.01, "percent": 0.01})
 TENSIONS: Mapping[str, float] = MappingProxyType({"N/m": 1.0, "N/cm": 100.0})
+VOLUMES: Mapping[str, float] = MappingProxyType(
+    {"ml": 1.0, "cl": 10.0, "l": 1000.0, "litre": 1000.0, "litres": 1000.0, "liter": 1000.0, "liters": 1000.0}
+)
+AREAS: Mapping[str, float] = MappingProxyType(
+    {
+        "m2": 1e6,
+        "m²": 1e6,
+        "cm2": 100.0,
+        "cm²": 100.0,
+        "mm2": 1.0,
+        "mm²": 1.0,
+        "ft2": (12 * INCH) ** 2,
+        "ft²": (12 * INCH) ** 2,
+        "yd2": (36 * INCH) ** 2,
+        "yd²": (36 * INCH) ** 2,
+    }
+)
+SPREADS: Mapping[str, float] = MappingProxyType({"m2/l": 1e3, "m²/l": 1e3, "cm2/ml": 100.0, "cm²/ml": 100.0})
+USES: Mapping[str, float] = MappingProxyType({"ml/m2": 1e-6, "ml/m²": 1e-6, "l/m2": 1e-3, "l/m²": 1e-3})
+"""What a coat takes for its area, which says a spread the other way round [ml/mm²]."""
 ANGLES: Mapping[str, float] = MappingProxyType({"°": 1.0, "deg": 1.0, "degrees": 1.0})
 
 _NUMBER = re.compile(
@@ -80,7 +101,7 @@ _NUMBER = re.compile(
     """,
     re.VERBOSE,
 )
-_UNIT = re.compile(r"\s*(?P<unit>[^\d\s.,+−-][^\d\s,+−-]*[²2]?)")
+_UNIT = re.compile(r"\s*(?P<unit>[^\d\s.,+−-][^\d\s,+−-]*[²2]?(?:/[^\d\s,+−-]+)?)")
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 
 
@@ -119,6 +140,28 @@ def parse_angle(text: str) -> float:
     return _parse(text, "angle", ANGLES, ("deg",))
 
 
+def parse_volume(text: str) -> float:
+    """A volume [ml] from ``250 ml`` or ``0.5 l``. Raises UnitError."""
+    return _parse(text, "volume", VOLUMES, ("ml", "l"))
+
+
+def parse_area(text: str) -> float:
+    """An area [mm²] from ``1.2 m2``, ``15 ft2``. Raises UnitError."""
+    return _parse(text, "area", AREAS, ("m2", "ft2"))
+
+
+def parse_spread(text: str) -> float:
+    """The area that a millilitre covers [mm²/ml], from ``8 m2/l`` or, the other way round, ``125 ml/m2``.
+
+    Raises UnitError, also where nothing would be covered.
+    """
+    says_use = isinstance(text, str) and re.search(r"l\s*/\s*m[2²]", text.lower()) is not None
+    value = _parse(text, "coverage", USES if says_use else SPREADS, ("m2/l", "ml/m2"))
+    if value <= 0.0:
+        raise UnitError(f"coverage {text!r} covers nothing.", advice="Write it like '8 m2/l'.")
+    return 1.0 / value if says_use else value
+
+
 def format_length(length: float, unit: LengthUnit = "cm", *, denominator: int = 16) -> str:
     """A length [mm] as a maker reads it.
 
@@ -143,6 +186,16 @@ def format_areal_mass(areal_mass: float, unit: Literal["g/m2", "oz/yd2"] = "g/m2
     """Mass of a cloth per area [g/m²]: ``280 g/m2`` or ``8.3 oz/yd2``."""
     places = {"g/m2": 0, "oz/yd2": 1}[unit]
     return f"{_decimal(areal_mass / AREAL_MASSES[unit], places)} {unit}"
+
+
+def format_volume(volume: float) -> str:
+    """A volume [ml]: ``250 ml``, and from a litre on ``1.25 l``."""
+    return f"{_decimal(volume / 1000.0, 2)} l" if volume >= 1000.0 else f"{_decimal(volume, 0)} ml"
+
+
+def format_area(area: float, unit: Literal["m2", "ft2"] = "m2") -> str:
+    """An area [mm²]: ``1.25 m2``, ``13.5 ft2``."""
+    return f"{_decimal(area / AREAS[unit], 2 if unit == 'm2' else 1)} {unit}"
 
 
 def format_share(share: float) -> str:

@@ -14,7 +14,7 @@ from layfigure.design.mark_names import LANDMARK_NAMES
 from layfigure.design.marks_file import parse_marks
 from layfigure.design.relative_words import parse_placement
 from layfigure.errors import PlacementError
-from layfigure.materials.material_file import parse_materials
+from layfigure.materials.material_file import parse_materials, parse_stock
 from layfigure.materials.starter import starter_cloths
 
 PAGE = (Path(__file__).parents[2] / "docs/files.md").read_text(encoding="utf-8")
@@ -44,11 +44,15 @@ def test_marks_and_costume_read_and_fit_together() -> None:
 
 
 def test_materials_read_as_told() -> None:
-    (text,) = blocks("materials")
+    text, supplies = blocks("materials")
     cloths = parse_materials(text)
     assert cloths["suit_knit"].tested
     assert not cloths["dyed_knit"].tested
     assert cloths["dyed_knit"].stretch_across == pytest.approx(0.6)
+    stock = parse_stock(supplies)
+    assert stock.supply("coat_cloth").weighed
+    assert stock.supply("armour_foam").finish in stock.finishes
+    assert stock.hardware["snap_10mm"].on_shelf == 12
 
 
 def test_every_phrase_of_the_page_is_understood() -> None:

@@ -16,7 +16,7 @@ from layfigure.body.wearer_file import parse_wearer
 from layfigure.design.costume_file import parse_costume
 from layfigure.design.marks_file import parse_marks
 from layfigure.errors import LayfigureError
-from layfigure.materials.material_file import parse_materials
+from layfigure.materials.material_file import parse_materials, parse_stock
 
 SIZE = "713.97"
 ODD = st.one_of(
@@ -32,6 +32,7 @@ WHOLE: dict[str, tuple[Callable[[str], Any], Any]] = {
     "wearer": (parse_wearer, tomllib.loads(blocks("wearer")[0])),
     "costume": (parse_costume, tomllib.loads(blocks("costume")[0])),
     "materials": (parse_materials, tomllib.loads(blocks("materials")[0])),
+    "stock": (parse_stock, tomllib.loads(blocks("materials")[1])),
     "marks": (parse_marks, json.loads(blocks("marks")[0])),
 }
 

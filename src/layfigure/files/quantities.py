@@ -14,11 +14,14 @@ from pydantic_core import PydanticCustomError
 from layfigure.errors import UnitError
 from layfigure.units import (
     parse_angle,
+    parse_area,
     parse_areal_mass,
     parse_length,
     parse_mass,
     parse_share,
+    parse_spread,
     parse_tension,
+    parse_volume,
 )
 
 
@@ -70,6 +73,17 @@ Share = Annotated[float, _reader(parse_share), _text("a share of the whole", "30
 
 Tension = Annotated[float, _reader(parse_tension), _text("tension per width", "20 N/m")]
 """Tension of cloth per width [N/m]."""
+
+Volume = Annotated[float, _reader(parse_volume), _text("a volume", "250 ml")]
+"""Volume [ml]."""
+
+Area = Annotated[float, _reader(parse_area), _text("an area", "1.8 m2", "18 ft2")]
+"""Area [mm²]."""
+
+Spread = Annotated[
+    float, _reader(parse_spread), _text("area that a volume covers in one coat", "8 m2/l", "125 ml/m2")
+]
+"""Area covered by a millilitre [mm²/ml]."""
 
 PrivateLength = Annotated[
     float,

@@ -12,13 +12,17 @@ from pydantic_core import PydanticCustomError
 from layfigure.errors import FileError, UnitError
 from layfigure.files.formats import up_to_date
 from layfigure.files.nearest import did_you_mean
-from layfigure.files.quantities import ArealMass, Length, Share, Tension
+from layfigure.files.quantities import Length, Share, Tension
 from layfigure.files.toml import TomlFile
 from layfigure.files.validation import validated
 from layfigure.materials.cloth import Cloth, MaterialKind
+from layfigure.materials.coating import Coating, Finish
+from layfigure.materials.hardware import Hardware
 from layfigure.materials.pull_strip import parse_stretch
-
-Slug = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=60)]
+from layfigure.materials.stock import Stock
+from layfigure.materials.supply import SOLD_AS, Supply
+from layfigure.materials.supply_schema import CoatingFile, FinishFile, HardwareFile, Slug, SupplyFields
+from layfigure.materials.swatch import parse_weighed
 
 
 def _read_stretch(value: Any) -> tuple[float, bool]:
@@ -42,14 +46,35 @@ Stretch = Annotated[
 """Stretch as a share of rest length, and whether a strip was pulled."""
 
 
-class MaterialFile(BaseModel, extra="forbid"):
+def _read_weighed(value: Any) -> tuple[float, bool]:
+    try:
+        return parse_weighed(value)
+    except UnitError as error:
+        raise PydanticCustomError("unit", "{reason}", {"reason": str(error)}) from error
+
+
+Weighed = Annotated[
+    tuple[float, bool],
+    BeforeValidator(_read_weighed),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "description": "mass per area, or a swatch as weighed",
+            "examples": ["280 g/m2", "8 oz/yd2", "10 cm x 10 cm weighs 2.8 g"],
+        }
+    ),
+]
+"""Mass per area [g/m²], and whether a swatch was weighed."""
+
+
+class MaterialFile(SupplyFields, extra="forbid"):
     """One material. ``like`` takes everything not said from another, of this file or the starter set."""
 
     like: Slug | None = None
     kind: MaterialKind | None = None
     name: Annotated[str, Field(max_length=120)] | None = None
     width: Length | None = None
-    areal_mass: ArealMass | None = None
+    areal_mass: Weighed | None = None
     thickness: Length | None = None
     stretch_across: Stretch | None = None
     stretch_along: Stretch | None = None
@@ -63,20 +88,101 @@ class MaterialFile(BaseModel, extra="forbid"):
 class MaterialsFile(BaseModel, extra="forbid"):
     """The whole of ``materials.toml`` but its ``format``."""
 
+    currency: Annotated[str, Field(max_length=12)] = ""
     materials: dict[Slug, MaterialFile] = {}
+    coatings: dict[Slug, CoatingFile] = {}
+    finishes: dict[Slug, FinishFile] = {}
+    hardware: dict[Slug, HardwareFile] = {}
 
 
-def materials_from_toml(file: TomlFile, *, starter: Mapping[str, Cloth] | None = None) -> dict[str, Cloth]:
-    """Materials by slug, from a parsed file: those of the file before those of the starter set.
+def stock_from_toml(file: TomlFile, *, starter: Stock | None = None) -> Stock:
+    """Everything of a parsed file: its own before what the starter set says.
 
-    Raises FileError with the line: syntax, unknown keys, wrong units, sizes no cloth has.
+    Raises FileError with the line: syntax, unknown keys, wrong units, sizes no cloth has, names that nothing
+    has.
     """
     data = up_to_date(file.data, "materials", where=file.where("format"))
     typed = validated(MaterialsFile, data, where=file.where)
-    cloths = dict(starter or {})
+    base = starter or Stock(cloths={})
+    cloths, supplies = dict(base.cloths), dict(base.supplies)
     for slug, material in typed.materials.items():
         cloths[slug] = _cloth(slug, material, cloths, file)
-    return cloths
+        supplies[slug] = _supply(slug, material, cloths[slug], supplies)
+    coatings = dict(base.coatings) | {slug: _coating(slug, said) for slug, said in typed.coatings.items()}
+    finishes = dict(base.finishes) | {
+        slug: Finish(slug=slug, coats=tuple(said.coats), sides=said.sides)
+        for slug, said in typed.finishes.items()
+    }
+    hardware = dict(base.hardware) | {
+        slug: Hardware(slug=slug, **_said(said, Hardware)) for slug, said in typed.hardware.items()
+    }
+    stock = Stock(
+        cloths=cloths,
+        supplies=supplies,
+        coatings=coatings,
+        finishes=finishes,
+        hardware=hardware,
+        currency=typed.currency or base.currency,
+    )
+    _refuse_unknown(stock, typed, file)
+    return stock
+
+
+def materials_from_toml(file: TomlFile, *, starter: Mapping[str, Cloth] | None = None) -> dict[str, Cloth]:
+    """Materials alone, by slug; raises as ``stock_from_toml``."""
+    return dict(stock_from_toml(file, starter=Stock(cloths=starter or {})).cloths)
+
+
+def _said(typed: BaseModel, meant: type) -> dict[str, Any]:
+    """What was said of the fields that a dataclass has."""
+    return {
+        field.name: value
+        for field in fields(meant)
+        if (value := getattr(typed, field.name, None)) is not None and field.name != "slug"
+    }
+
+
+def _supply(slug: str, typed: MaterialFile, cloth: Cloth, known: Mapping[str, Supply]) -> Supply:
+    """As said, and for the rest like the one it is like, whose shelf is not its own."""
+    said = _said(typed, Supply)
+    for name in ("on_shelf", "outlines"):
+        if name in said:
+            said[name] = tuple(said[name])
+    said["weighed"] = typed.areal_mass is not None and typed.areal_mass[1]
+    base = known.get(typed.like or "", Supply(slug=slug, sold_as=SOLD_AS[cloth.kind]))
+    if typed.kind is not None:
+        said.setdefault("sold_as", SOLD_AS[typed.kind])
+    return replace(base, slug=slug, **{"on_shelf": (), "outlines": (), "shelf_area": 0.0, **said})
+
+
+def _coating(slug: str, typed: CoatingFile) -> Coating:
+    return Coating(
+        slug=slug, spread=typed.coverage, **{"name": slug.replace("_", " "), **_said(typed, Coating)}
+    )
+
+
+def _refuse_unknown(stock: Stock, typed: MaterialsFile, file: TomlFile) -> None:
+    """Names of finishes, glues and coatings that nothing has."""
+    for slug, material in typed.materials.items():
+        for key, named, known in (
+            ("finish", material.finish, stock.finishes),
+            ("glue", material.glue, stock.coatings),
+        ):
+            if named is not None and named not in known:
+                table = {"finish": "finishes", "glue": "coatings"}[key]
+                raise FileError(
+                    f"material {slug!r} has the {key} {named!r}, which is not described.",
+                    where=file.where("materials", slug, key),
+                    advice=did_you_mean(named, known) or f"Add [{table}.{named}].",
+                )
+    for slug, finish in typed.finishes.items():
+        for coat, _ in finish.coats:
+            if coat not in stock.coatings:
+                raise FileError(
+                    f"finish {slug!r} has a coat of {coat!r}, which is not described.",
+                    where=file.where("finishes", slug, "coats"),
+                    advice=did_you_mean(coat, stock.coatings) or f"Add [coatings.{coat}].",
+                )
 
 
 def _cloth(slug: str, typed: MaterialFile, known: Mapping[str, Cloth], file: TomlFile) -> Cloth:
@@ -86,6 +192,8 @@ def _cloth(slug: str, typed: MaterialFile, known: Mapping[str, Cloth], file: Tom
         for field in fields(Cloth)
         if field.name != "slug" and getattr(typed, field.name) is not None
     }
+    if "areal_mass" in said:
+        said["areal_mass"] = said["areal_mass"][0]
     pulled = False
     for name in ("stretch_across", "stretch_along"):
         if name in said:

@@ -7,7 +7,8 @@ from importlib.resources import files
 
 from layfigure.files.toml import parse_toml
 from layfigure.materials.cloth import Cloth
-from layfigure.materials.material_schema import materials_from_toml
+from layfigure.materials.material_schema import stock_from_toml
+from layfigure.materials.stock import Stock
 
 
 def starter_text() -> str:
@@ -17,9 +18,10 @@ def starter_text() -> str:
 
 def starter_cloths() -> dict[str, Cloth]:
     """Cloths by slug. None is tested: a verdict built on them stops at "scrap"."""
-    return dict(_read())
+    return dict(starter_stock().cloths)
 
 
 @cache
-def _read() -> dict[str, Cloth]:
-    return materials_from_toml(parse_toml(starter_text(), name="starter.toml"))
+def starter_stock() -> Stock:
+    """The set with how its things come; it has no prices, which are the maker's own to find."""
+    return stock_from_toml(parse_toml(starter_text(), name="starter.toml"))

@@ -17,8 +17,9 @@ from layfigure.errors import FileError, MeasureMissing
 from layfigure.files.nearest import did_you_mean
 from layfigure.files.toml import parse_toml
 from layfigure.materials.cloth import Cloth
-from layfigure.materials.material_file import read_materials
-from layfigure.materials.starter import starter_cloths
+from layfigure.materials.material_file import read_stock
+from layfigure.materials.starter import starter_stock
+from layfigure.materials.stock import Stock
 
 MESH_FILES = frozenset({".obj", ".stl", ".ply", ".glb"})
 
@@ -27,15 +28,21 @@ MESH_FILES = frozenset({".obj", ".stl", ".ply", ".glb"})
 class CostumeFolder:
     """Everything the maker wrote.
 
-    marks : None when no edge is marked on a picture. cloths : the starter set and the maker's own over it.
+    marks : None when no edge is marked on a picture. stock : materials and all else that is bought, the
+    starter set and the maker's own over it.
     wearers : name to file; a wearer is read only when asked for.
     """
 
     root: Path
     costume: Costume
     marks: Marks | None
-    cloths: Mapping[str, Cloth]
+    stock: Stock
     wearers: Mapping[str, Path]
+
+    @property
+    def cloths(self) -> Mapping[str, Cloth]:
+        """What pieces are cut from, by slug: what of the stock a draft may read."""
+        return self.stock.cloths
 
     def wearer(self, name: str | None = None) -> Wearer:
         """One wearer by the name of her file, or the only one. Raises FileError listing those there are."""
@@ -117,8 +124,7 @@ def open_costume(root: Path, *, text: str | None = None) -> CostumeFolder:
             where=str(root),
             advice='Mark them, or say them in words: words = "halfway from hip to knee".',
         )
-    cloths = dict(starter_cloths())
-    if (root / MATERIALS_FILE).is_file():
-        cloths |= read_materials(root / MATERIALS_FILE)
-    check_cloths(costume, cloths)
-    return CostumeFolder(root=root, costume=costume, marks=marks, cloths=cloths, wearers=find_wearers(root))
+    materials = root / MATERIALS_FILE
+    stock = read_stock(materials) if materials.is_file() else starter_stock()
+    check_cloths(costume, stock.cloths)
+    return CostumeFolder(root=root, costume=costume, marks=marks, stock=stock, wearers=find_wearers(root))

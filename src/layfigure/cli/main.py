@@ -9,6 +9,7 @@ import click
 
 from layfigure import __version__
 from layfigure.errors import LayfigureError
+from layfigure.recompute.threads import begin_with_one_thread
 
 # name: (module, one line of help). The order is the order of the work.
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -57,6 +58,7 @@ def layfigure() -> None:
 
 def main() -> None:
     """Run the command line; an error meant for the maker is shown as one, without a traceback."""
+    begin_with_one_thread()
     try:
         sys.exit(layfigure.main(standalone_mode=False) or 0)
     except LayfigureError as error:

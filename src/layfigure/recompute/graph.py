@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import nullcontext
 from contextvars import ContextVar
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -10,6 +11,7 @@ from typing import Any, Generic, ParamSpec, TypeVar, cast
 
 from layfigure.recompute.cache import Cache
 from layfigure.recompute.fingerprint import code_fingerprint, fingerprint
+from layfigure.recompute.threads import one_thread
 
 T = TypeVar("T")
 P = ParamSpec("P")
@@ -89,9 +91,11 @@ class Graph:
         found = self._cache.get(node.key, _ABSENT)
         if found is not _ABSENT:
             return cast("T", found)
+        outermost = _RUNNING.get() is None
         before = _RUNNING.set(self)
         try:
-            value = node.compute()
+            with one_thread() if outermost else nullcontext():
+                value = node.compute()
         finally:
             _RUNNING.reset(before)
         self.learn(node, value)

@@ -19,10 +19,9 @@ from typing import Any, Generic, TypeVar
 from layfigure.recompute.cache import Cache
 from layfigure.recompute.graph import Graph, Node, settle_in
 from layfigure.recompute.job import Job, in_turn, stop_if_cancelled
+from layfigure.recompute.threads import ONE_THREAD
 
 T = TypeVar("T")
-
-_ONE_THREAD = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
 MOST_WORKERS = 3
 """More find nothing to do: the slowest piece of a costume takes a third of all the time."""
@@ -49,14 +48,14 @@ class WorkerPool:
 
     def start(self) -> None:
         """Start the workers without waiting for them."""
-        with _environment(_ONE_THREAD):
+        with _environment(ONE_THREAD):
             for _ in range(self.workers):
                 self._executor.submit(os.getpid)
 
     def submit(self, node: Node[T]) -> Future[T]:
         """Have a worker compute a node. What the node reads, the worker computes for itself."""
         try:
-            with _environment(_ONE_THREAD):
+            with _environment(ONE_THREAD):
                 return self._executor.submit(_value_of, node)
         except BrokenExecutor as error:
             lost: Future[T] = Future()

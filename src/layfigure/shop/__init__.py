@@ -1,0 +1,1 @@
+"""What to buy, what it costs, and whether it is worth making."""

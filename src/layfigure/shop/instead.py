@@ -1,0 +1,87 @@
+"""Another material for a piece: mass, cost, hours, stiffness and comfort, side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from layfigure.design.design import PieceStatement
+from layfigure.draft.registry import DraftResult
+from layfigure.materials.overhang import flexural_rigidity
+from layfigure.materials.stock import Stock
+from layfigure.shop.cost import piece_costs, piece_mass
+from layfigure.shop.hours import hours_of
+from layfigure.shop.money_file import Hours, Money
+from layfigure.shop.shopping_list import ShoppingList
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OneWay:
+    """A piece in one material.
+
+    material : slug. mass : [g]. cost : of its materials; unpriced : names without a price. total : of the
+    whole shopping list. hours : None where unknown. rigidity : flexural rigidity per width [µN·m], None where
+    no strip was tested. thickness : with its finish [mm]. feel : how it presses on the body, where the draft
+    tells. failed : checks that fail. refused : why it cannot be made of this, empty where it can.
+    """
+
+    material: str
+    name: str
+    mass: float
+    cost: float
+    unpriced: tuple[str, ...]
+    total: float
+    hours: Hours | None
+    rigidity: float | None
+    thickness: float
+    feel: tuple[str, ...]
+    failed: tuple[str, ...]
+    refused: str = ""
+
+
+def one_way(
+    statement: PieceStatement,
+    drafts: Mapping[str, DraftResult],
+    shopping: ShoppingList,
+    stock: Stock,
+    money: Money,
+) -> OneWay:
+    """The piece as these drafts make it. drafts, shopping : of the whole costume, with this piece so made."""
+    draft = drafts[statement.slug]
+    cloth, supply = stock.cloths[statement.cloth], stock.supply(statement.cloth)
+    cost = piece_costs(drafts, shopping, stock)[statement.slug]
+    build_up = stock.finishes[supply.finish].build_up(stock.coatings) if supply.finish else 0.0
+    failed = tuple(check.what for check in draft.checks if not check.passed)
+    return OneWay(
+        material=cloth.slug,
+        name=cloth.name,
+        mass=piece_mass(draft, stock),
+        cost=cost.materials,
+        unpriced=cost.unpriced,
+        total=shopping.total,
+        hours=hours_of(statement, money, cloth.slug),
+        rigidity=None if supply.overhang is None else flexural_rigidity(supply.overhang, cloth.areal_mass),
+        thickness=cloth.thickness + build_up,
+        feel=tuple(check.what for check in draft.checks if check.unit == "kPa"),
+        failed=failed if draft.pieces else (),
+        refused="" if draft.pieces or not failed else failed[0],
+    )
+
+
+def stiffness_words(before: OneWay, after: OneWay) -> str:
+    """How much stiffer, by tested strips; else what thickness alone tells."""
+    if before.rigidity and after.rigidity:
+        return _times(after.rigidity / before.rigidity, "stiff")
+    if before.thickness > 0.0 and after.thickness > 0.0 and before.thickness != after.thickness:
+        cube = (after.thickness / before.thickness) ** 3
+        return (
+            f"unknown: no strip of both was hung over a table edge; of the same stuff it would be "
+            f"{_times(cube, 'stiff')} by its thickness"
+        )
+    return "unknown: hang a strip of both over a table edge and write their overhang"
+
+
+def _times(ratio: float, what: str) -> str:
+    if 0.9 <= ratio <= 1.1:
+        return f"about as {what}"
+    return f"{ratio:.1f} times as {what}"

@@ -1,0 +1,117 @@
+"""What the pieces of a costume need, before anything is bought: one entry a thing, and who needs it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from layfigure.draft.registry import DraftResult
+from layfigure.materials.price import PricedBy
+from layfigure.materials.stock import Stock
+from layfigure.piece.item import Item, Source
+from layfigure.piece.piece import Piece
+from layfigure.shop.piece_area import glued_area, worn_area
+
+Sort = Literal["material", "coating", "hardware"]
+
+GLUE_COATS = 1
+"""Each of the two edges that meet is a piece's own, and gets its coat; common practice, no source."""
+SPILT = 0.15
+"""Part of a paint or glue that stays in the brush, the cup and on the table; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Need:
+    """An amount of one thing.
+
+    slug, name : what. sort : which table of ``materials.toml`` describes it. by : whether ``amount`` is a
+    length [mm], an area [mm²], a volume [ml] or a count. pieces : statements that need it. source : where an
+    item comes from. price : of one, as its piece states it, in the maker's currency. remark : how it was
+    found.
+    """
+
+    slug: str
+    name: str
+    sort: Sort
+    by: PricedBy
+    amount: float
+    pieces: tuple[str, ...]
+    source: Source = "shop"
+    price: float | None = None
+    remark: str = ""
+
+
+def coating_needs(drafts: Mapping[str, DraftResult], stock: Stock) -> list[Need]:
+    """Paints, primers, sealers and glues, from the area of what gets them [ml]."""
+    volumes: dict[str, float] = {}
+    used_by: dict[str, dict[str, None]] = {}
+    for statement, draft in drafts.items():
+        for piece in draft.pieces:
+            for slug, volume in _coats(piece, stock).items():
+                if volume > 0.0:
+                    volumes[slug] = volumes.get(slug, 0.0) + volume
+                    used_by.setdefault(slug, {})[statement] = None
+    return [
+        Need(
+            slug=slug,
+            name=stock.coatings[slug].name,
+            sort="coating",
+            by="volume",
+            amount=volume * (1.0 + SPILT),
+            pieces=tuple(used_by[slug]),
+            remark=f"with {SPILT:.0%} for brush and cup",
+        )
+        for slug, volume in volumes.items()
+    ]
+
+
+def _coats(piece: Piece, stock: Stock) -> dict[str, float]:
+    """What all copies of a piece take of every coating [ml]."""
+    if piece.cloth not in stock.cloths:
+        return {}
+    supply = stock.supply(piece.cloth)
+    taken: dict[str, float] = {}
+    if supply.finish:
+        taken = stock.finishes[supply.finish].volumes(piece.count * worn_area(piece), stock.coatings)
+    if supply.glue:
+        glue = GLUE_COATS * piece.count * glued_area(piece) / stock.coatings[supply.glue].spread
+        taken[supply.glue] = taken.get(supply.glue, 0.0) + glue
+    return taken
+
+
+def item_needs(drafts: Mapping[str, DraftResult], stock: Stock) -> list[Need]:
+    """Closures, trims and other items that the pieces name, like ones added up.
+
+    An item is bought by length where the piece states one, and where nothing says that it comes ready made:
+    a zip of 20 cm is one zip, while 20 cm of elastic is a length.
+    """
+    found: dict[tuple[str, bool], list[tuple[str, Item]]] = {}
+    for statement, draft in drafts.items():
+        for item in draft.items:
+            found.setdefault((item.slug, item.length is not None and not _ready_made(item)), []).append(
+                (statement, item)
+            )
+    return [_item_need(slug, by_length, uses, stock) for (slug, by_length), uses in found.items()]
+
+
+def _ready_made(item: Item) -> bool:
+    """Whether it is bought in its own length: zips, and parts that are printed, owned or altered."""
+    return item.slug.startswith("zip") or item.source in ("printed", "owned", "altered")
+
+
+def _item_need(slug: str, by_length: bool, uses: Iterable[tuple[str, Item]], stock: Stock) -> Need:
+    uses = list(uses)
+    amount = sum(item.count * (item.length or 0.0) if by_length else item.count for _, item in uses)
+    prices = {item.price for _, item in uses}
+    name = stock.hardware[slug].name if slug in stock.hardware else ""
+    return Need(
+        slug=slug,
+        name=name or uses[0][1].name,
+        sort="hardware",
+        by="length" if by_length else "count",
+        amount=float(amount),
+        pieces=tuple(dict.fromkeys(statement for statement, _ in uses)),
+        source=uses[0][1].source,
+        price=prices.pop() if len(prices) == 1 else None,
+    )

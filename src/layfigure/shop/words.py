@@ -1,0 +1,37 @@
+"""Amounts of the shopping list as a maker reads them."""
+
+from __future__ import annotations
+
+from layfigure.materials.price import PricedBy
+from layfigure.shop.shopping_list import ListLine
+from layfigure.units import LengthUnit, format_area, format_length, format_volume
+
+ERRANDS = {"shop": "in a shop", "post": "by post", "event": "at the event"}
+
+
+def amount_words(amount: float, by: PricedBy, unit: LengthUnit = "cm") -> str:
+    """``1.6 m``, ``12``, ``250 ml``, ``0.8 m2``; in inches from half a yard on as yards."""
+    if by == "count":
+        return f"{amount:.0f}"
+    if by == "volume":
+        return format_volume(amount)
+    if by == "area":
+        return format_area(amount, "ft2" if unit == "in" else "m2")
+    if unit == "in":
+        yards = amount / 914.4
+        return f"{yards:.2f} yd".replace(".00 yd", " yd") if yards >= 0.5 else format_length(amount, "in")
+    return format_length(amount, "m" if amount >= 1000.0 else "cm")
+
+
+def to_buy_words(line: ListLine, unit: LengthUnit = "cm") -> str:
+    """What to ask for: ``1.6 m``, ``2 packs of 50``, ``1 tin of 250 ml``, ``3 sheets``."""
+    if line.sort == "material":
+        if line.by == "count":
+            return f"{line.to_buy:.0f} sheet{'' if line.to_buy == 1 else 's'}"
+        if line.by == "area" and line.packs:
+            hides = f"{line.packs} hide{'' if line.packs == 1 else 's'}"
+            return f"{hides} of {amount_words(line.pack, 'area', unit)}"
+        return amount_words(line.to_buy, line.by, unit)
+    if line.packs and line.pack > 1.0:
+        return f"{line.packs} x {amount_words(line.pack, line.by, unit)}"
+    return amount_words(line.to_buy, line.by, unit)

@@ -22,6 +22,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "make": ("make", "Do it all: pieces on paper, exchange files, card and report."),
     "group": ("group", "The same for many wearers at once, on this machine or on a cluster."),
     "piece": ("piece", "One piece now, from a few tapes: no pictures, no costume."),
+    "pull-strip": ("pull_strip", "A page to pull a strip of cloth along and read its stretch."),
     "workroom": ("workroom", "Do all of it in the browser: look, measure, mark, cut, print."),
     "share": ("share", "Pack the design to hand on: no body and no person's photograph unasked."),
     "schema": ("schema", "Print the JSON Schema of a file."),

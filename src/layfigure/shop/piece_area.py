@@ -13,12 +13,17 @@ from layfigure.piece.seam_allowance import cut_line
 
 def worn_area(piece: Piece) -> float:
     """Area of one copy within its stitch line, less its windows [mm²]: what shows and what is painted."""
-    return Polygon(piece.stitch_line).area - sum(Polygon(window.curve).area for window in piece.windows)
+    return float(Polygon(piece.stitch_line).area) - _open_area(piece)
 
 
 def cut_area(piece: Piece) -> float:
     """Area of one copy within its cut line, less its windows [mm²]: what it weighs."""
-    return Polygon(cut_line(piece.edges)).area - sum(Polygon(window.curve).area for window in piece.windows)
+    return float(Polygon(cut_line(piece.edges)).area) - _open_area(piece)
+
+
+def _open_area(piece: Piece) -> float:
+    """Area of its windows [mm²]."""
+    return float(sum(Polygon(window.curve).area for window in piece.windows))
 
 
 def cut_mass(pieces: Iterable[Piece], cloths: Mapping[str, Cloth]) -> float:

@@ -37,6 +37,8 @@ class DesignEdge:
     body, however few of its points were seen.
     meaning : ``proportion`` (same chart coordinate, the default) or ``anatomy`` (same point of skin).
     source : read from marks, said in words, or typed as numbers. text : the words, as typed.
+    drawn : of a motif of known size, its points as they lie flat from its middle, (right, up) as seen from
+    outside [mm]; empty for a line that has no size of its own.
     """
 
     slug: str
@@ -46,6 +48,7 @@ class DesignEdge:
     meaning: Meaning = "proportion"
     source: Source = "marks"
     text: str = ""
+    drawn: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

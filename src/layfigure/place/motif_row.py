@@ -17,7 +17,7 @@ from layfigure.place.placement import PlacedEdge
 Points = NDArray[np.float64]
 
 STEP = 5.0
-"""Reach over which scale and direction are read round a motif's middle [mm]."""
+"""Reach over which direction is read round a motif's middle [mm]."""
 
 
 def motifs_along(row: MotifRow, base: PlacedEdge, form: Form) -> tuple[DesignEdge, ...]:
@@ -79,19 +79,15 @@ def _centres(row: MotifRow, sizes: Points, start: float, end: float, *, whole: b
     return centres
 
 
-def _axes(at: ChartPoint, form: Form) -> tuple[Points, Points, float, float]:
-    """Unit directions round (toward greater around) and up at a place, and how much station and around a
-    millimetre is worth there.
-    """
+def _axes(at: ChartPoint, form: Form) -> tuple[Points, Points]:
+    """Unit directions round (toward greater around) and up at a place."""
     chart = form.charts[at.region]
-    girth = float(chart.girth(at.station)[()])
-    off = STEP / girth
+    off = STEP / float(chart.girth(at.station)[()])
     before, after = chart.points([at.station] * 2, [at.around - off, at.around + off])
     reach = 0.02
     high, low = chart.points([at.station - reach, at.station + reach], [at.around] * 2)
     round_, up = after - before, high - low
-    per_station = float(np.linalg.norm(up)) / (2.0 * reach)
-    return round_ / np.linalg.norm(round_), up / np.linalg.norm(up), 1.0 / per_station, 1.0 / girth
+    return round_ / np.linalg.norm(round_), up / np.linalg.norm(up)
 
 
 def _heading(middle: ChartPoint, line: Points, at: Points, centre: float, form: Form) -> float:
@@ -99,7 +95,7 @@ def _heading(middle: ChartPoint, line: Points, at: Points, centre: float, form: 
     low, high = (
         np.array([np.interp(centre + off, at, line[:, k]) for k in range(3)]) for off in (-STEP, STEP)
     )
-    round_, up, _, _ = _axes(middle, form)
+    round_, up = _axes(middle, form)
     along = high - low
     return float(np.arctan2(-(along @ round_) * _outward(middle), along @ up))
 
@@ -112,21 +108,44 @@ def _outward(at: ChartPoint) -> float:
 def _motif(
     row: MotifRow, slug: str, middle: ChartPoint, size: float, turn: float, spread: float, form: Form
 ) -> DesignEdge:
-    _, _, per_mm_down, per_mm_round = _axes(middle, form)
+    """A motif round its middle. Its size is what a tape on the skin reads, up and down and round from there:
+    a chart's stations lie nearer in one place than in another.
+    """
+    chart = form.charts[middle.region]
     cos, sin = np.cos(turn), np.sin(turn)
-    points = []
-    for (x, y), corner in zip(row.shape.outline, row.shape.corners, strict=True):
-        right, up = size * (cos * x - sin * y), size * (sin * x + cos * y)
-        points.append(
-            EdgePoint(
-                at=ChartPoint(
-                    region=middle.region,
-                    station=middle.station - up * per_mm_down,
-                    around=float((middle.around + _outward(middle) * right * per_mm_round) % 1.0),
-                ),
-                spread_along=spread,
-                spread_around=spread,
-                corner=corner,
-            )
+    x, y = np.array(row.shape.outline).T
+    right, up = size * (cos * x - sin * y), size * (sin * x + cos * y)
+    station = _stations_up(middle, up, form)
+    around = middle.around + _outward(middle) * right / chart.girth(station)
+    points = tuple(
+        EdgePoint(
+            at=ChartPoint(region=middle.region, station=float(t), around=float(a % 1.0)),
+            spread_along=spread,
+            spread_around=spread,
+            corner=corner,
         )
-    return DesignEdge(slug=slug, points=tuple(points), closed=True, source="typed", text=f"row {row.slug}")
+        for t, a, corner in zip(station, around, row.shape.corners, strict=True)
+    )
+    return DesignEdge(
+        slug=slug,
+        points=points,
+        closed=True,
+        source="typed",
+        text=f"row {row.slug}",
+        drawn=tuple((float(r), float(u)) for r, u in zip(right, up, strict=True)),
+    )
+
+
+def _stations_up(middle: ChartPoint, up: Points, form: Form) -> Points:
+    """Stations at lengths up the skin from a place, straight up its own line of the chart, (m,)."""
+    chart = form.charts[middle.region]
+    stations = np.unique(np.append(chart.stations, middle.station))
+    stations = stations[(stations >= chart.stations[0]) & (stations <= chart.stations[-1])]
+    down = arc_lengths(chart.points(stations, np.full(len(stations), middle.around)))
+    # Past its ends a chart is carried on as it ends.
+    first, last = stations[0] - 0.5, stations[-1] + 0.5
+    slopes = [(down[k + 1] - down[k]) / (stations[k + 1] - stations[k]) for k in (0, len(stations) - 2)]
+    stations = np.concatenate([[first], stations, [last]])
+    down = np.concatenate([[-0.5 * slopes[0]], down, [down[-1] + 0.5 * slopes[1]]])
+    found: Points = np.interp(np.interp(middle.station, stations, down) - up, down, stations)
+    return found

@@ -18,8 +18,8 @@ from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
 from layfigure.draft.failed_check import failure_line
 from layfigure.draft.knit.backing import BACKING_TRIM
 from layfigure.draft.knit.kind import KIND
-from layfigure.draft.knit.windows import mended
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
+from layfigure.draft.window.outlines import mended
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths, length, points_at
 from layfigure.piece.piece import Piece

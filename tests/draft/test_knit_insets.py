@@ -8,7 +8,7 @@ import shapely
 from knit_requests import draft, faults, lens, preset
 
 from layfigure.body.form import Form
-from layfigure.draft.knit.insets import FOLD_BACK, folded_back
+from layfigure.draft.window.edge_finish import FOLD_BACK, folded_back
 from layfigure.errors import DraftError
 from layfigure.piece.piece import Window
 

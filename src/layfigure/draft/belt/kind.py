@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, field_validator
 from shapely import Polygon
 
 from layfigure.draft.belt.choices import belt_choices
+from layfigure.draft.belt.lie import TOLD, belt_carry, lapped_part
 from layfigure.draft.belt.line import BeltLine, belt_frame, contour_line, slung_line, straight_line
 from layfigure.draft.belt.parts import DropOptions, belt_items, drop, keeper
 from layfigure.draft.belt.strap import HoleRow, across, girth_to, hole_lines, offset_curve, strap_edges
@@ -20,6 +21,9 @@ from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind
 from layfigure.draft.round_edge import wrap_edge
 from layfigure.draft.sheet_practice import cautions_for, sheet_practice
 from layfigure.draft.verdict import governing_measures, wrap_verdict
+from layfigure.draft.window.cut_out import with_windows
+from layfigure.draft.window.options import BACKING_AS, WINDOW_EDGE, BackingAs, WindowEdge
+from layfigure.draft.window.sheet import Kept, Sheet
 from layfigure.draft.wrap.plan import AROUND, Place
 from layfigure.draft.wrap.shown import strap_shown
 from layfigure.draft.wrap.surface import GAP_LIMIT
@@ -65,6 +69,8 @@ class BeltOptions(BaseModel):
     drops: list[DropOptions] = Field([], max_length=20, description="straps that hang from it")
     lining: bool = Field(False, description="also cut a lining")
     lining_allowance: Length = Field(10.0, ge=0.0, description="of the lining, on its long edges")
+    window_edge: WindowEdge = WINDOW_EDGE
+    backing_as: BackingAs = BACKING_AS
 
     @field_validator("holes")
     @classmethod
@@ -152,6 +158,20 @@ def draft_belt(request: DraftRequest) -> DraftResult:
     pieces = [strap]
     if options.lining:
         pieces.append(_lining(strap, line, options))
+    cut = with_windows(
+        request,
+        pieces,
+        [
+            Sheet(
+                slug=strap.slug,
+                edges=strap.edges,
+                carry=belt_carry(line, edge, chart, AROUND[options.opens]),
+                kept=(lapped_part(line, options.width), *_kept(strap)),
+                told=TOLD,
+            )
+        ],
+    )
+    pieces, checks = list(cut.pieces), [*checks, *cut.checks]
     buckle = options.fastening == "buckle"
     if buckle and options.keepers:
         pieces.append(keeper(strap, options.width, cloth, options.keepers))
@@ -169,6 +189,15 @@ def draft_belt(request: DraftRequest) -> DraftResult:
                 cloth=cloth.slug,
             ),
         ),
+    )
+
+
+def _kept(strap: Piece) -> tuple[Kept, ...]:
+    """Holes for the buckle and the slot for its prong."""
+    return tuple(
+        Kept(what="a hole of the buckle", curve=line.curve, closed=line.closed)
+        for line in strap.lines
+        if line.closed or line.kind == "slit"
     )
 
 
@@ -322,5 +351,7 @@ KIND = register(
         edges={"line": "middle line of the belt, right round"},
         required=frozenset({"line"}),
         quick=limb_recipes("belt"),
+        windows=True,
+        backing=True,
     )
 )

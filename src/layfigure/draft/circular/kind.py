@@ -13,6 +13,7 @@ from layfigure.design.design import PieceStatement
 from layfigure.draft.bulk import Bulk, layers
 from layfigure.draft.circular.checks import circular_checks
 from layfigure.draft.circular.choices import circular_choices
+from layfigure.draft.circular.lie import TOLD, panel_carry
 from layfigure.draft.circular.note import panel_note
 from layfigure.draft.circular.options import CircularOptions
 from layfigure.draft.circular.panels import panel_count, panel_edges, panel_grain, panel_lines, width_check
@@ -25,6 +26,9 @@ from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, regis
 from layfigure.draft.sewn_practice import sewn_practice
 from layfigure.draft.sheet_practice import cautions_for
 from layfigure.draft.verdict import governing_measures, wrap_verdict
+from layfigure.draft.window.cut_out import CutPieces, with_windows
+from layfigure.draft.window.sheet import Sheet
+from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.item import Item
@@ -113,6 +117,8 @@ def draft_circular(request: DraftRequest) -> DraftResult:
         interfacing = statement.cloths.get("interfacing")
         if interfacing is not None and part.interfaced:
             pieces.append(_interfacing(base, part, request.cloths[interfacing]))
+    cut = _with_windows(request, plan, options, count, pieces, where)
+    pieces, checks = list(cut.pieces), [*checks, *cut.checks]
     worn = _worn(plan, options, base, request.form, placed.get("top"))
     return DraftResult(
         pieces=tuple(pieces),
@@ -121,6 +127,35 @@ def draft_circular(request: DraftRequest) -> DraftResult:
         worn=worn,
         bulk=_bulk(plan, worn[:1], cloth.thickness),
     )
+
+
+def _with_windows(
+    request: DraftRequest,
+    plan: CircularPlan,
+    options: CircularOptions,
+    count: int,
+    pieces: list[Piece],
+    where: str,
+) -> CutPieces:
+    """The panels with their windows."""
+    if not request.statement.windows:
+        return CutPieces(pieces=tuple(pieces))
+    if plan.worn is None:
+        raise DraftError(
+            "it does not hang on the trunk, so nothing says where its windows lie.",
+            where=where,
+            advice="Give it a top edge on the body, or leave windows out.",
+        )
+    sheets = [
+        Sheet(
+            slug=piece.slug,
+            edges=piece.edges,
+            carry=panel_carry(plan, options, count, number),
+            told=TOLD,
+        )
+        for number, piece in enumerate(pieces[:count])
+    ]
+    return with_windows(request, pieces, sheets)
 
 
 def _bulk(plan: CircularPlan, worn: Sequence[WornSurface], thickness: float) -> tuple[Bulk, ...]:
@@ -277,12 +312,17 @@ def covered_regions(options: BaseModel, _side: str) -> dict[str, float]:
     return garment_cover(("torso", "upper_arm") if options.use == "cape" else ("torso",), layers)
 
 
-def unused_cloths(_statement: PieceStatement, options: BaseModel) -> dict[str, str]:
-    """Only a band and a stand collar are interfaced."""
+def unused(_statement: PieceStatement, options: BaseModel) -> dict[str, str]:
+    """Only a band and a stand collar are interfaced; what is drawn together at the top has no windows."""
     assert isinstance(options, CircularOptions)
-    if options.finish in ("band", "collar"):
-        return {}
-    return {"interfacing": f"a top edge finished with {options.finish} has nothing to interface."}
+    left_out: dict[str, str] = {}
+    if options.finish not in ("band", "collar"):
+        left_out["interfacing"] = f"a top edge finished with {options.finish} has nothing to interface."
+    drawn = options.pleats != "none" or options.gather > 1.0 or options.finish == "elastic"
+    if drawn or options.use == "ruffle":
+        told = "pleats and gathers would close over its windows." if drawn else "a ruffle has no windows."
+        left_out |= dict.fromkeys(("windows", "backing"), told)
+    return left_out
 
 
 KIND = register(
@@ -299,6 +339,8 @@ KIND = register(
         },
         quick=RECIPES,
         cloths={"lining": "hung inside it", "interfacing": "of a band or a stand collar"},
-        unused=unused_cloths,
+        windows=True,
+        backing=True,
+        unused=unused,
     )
 )

@@ -6,6 +6,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from layfigure.draft.window.options import ACROSS_SEAMS, BACKING_AS, WINDOW_EDGE, BackingAs, WindowEdge
 from layfigure.files.quantities import Length, Share
 
 Use = Literal["skirt", "cape", "ruffle"]
@@ -81,6 +82,9 @@ class CircularOptions(BaseModel):
     pleat_count: int = Field(12, ge=1, le=200, description="how many pleats")
     pleat_depth: Length = Field(25.0, gt=2.0, le=200.0, description="how far each reaches under its fold")
     hem_allowance: Length | None = Field(None, ge=0.0, le=150.0, description="of the hem; else by material")
+    window_edge: WindowEdge = WINDOW_EDGE
+    backing_as: BackingAs = BACKING_AS
+    across_seams: bool = ACROSS_SEAMS
 
     @model_validator(mode="after")
     def _one_of_each(self) -> CircularOptions:

@@ -16,6 +16,7 @@ from layfigure.draft.glove.checks import finger_checks, narrowest, opening_check
 from layfigure.draft.glove.choices import glove_choices
 from layfigure.draft.glove.hand import hand_of
 from layfigure.draft.glove.layout import FlatHand, GloveFit, flat_hand
+from layfigure.draft.glove.lie import TOLD, half_carry
 from layfigure.draft.glove.lines import heights_along, level_line, placed_line
 from layfigure.draft.glove.note import glove_note
 from layfigure.draft.glove.opening import opened, opening_items
@@ -29,6 +30,8 @@ from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, regis
 from layfigure.draft.round_edge import WrapEdge, wrap_edge
 from layfigure.draft.sheet_practice import cautions_for
 from layfigure.draft.verdict import wrap_verdict
+from layfigure.draft.window.cut_out import with_windows
+from layfigure.draft.window.sheet import Sheet
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth, MaterialKind
 from layfigure.piece.piece import Piece, Verdict
@@ -53,6 +56,8 @@ FACED = 12.0
 
 SEEN = 2.0
 """A glove is drawn this far off the skin at least, in pictures only [mm]."""
+
+HALVES: tuple[Literal["palm", "back"], ...] = ("palm", "back")
 
 _GRAIN: dict[MaterialKind, Literal["grain", "stretch"]] = {
     "knit": "stretch",
@@ -147,6 +152,21 @@ def _draft(request: DraftRequest, options: GloveOptions) -> DraftResult:
         advice=tuple(check.advice for check in checks),
     )
     finished: list[Piece] = [replace(piece, verdict=verdict, note=note) for piece in pieces]
+    cut = with_windows(
+        request,
+        finished,
+        [
+            Sheet(
+                slug=piece.slug,
+                edges=piece.edges,
+                carry=half_carry(flat, form, side, half),
+                told=TOLD,
+                rest=(min(1.0 + fit.round, 1.0), min(1.0 + fit.along, 1.0)),
+            )
+            for piece, half in zip(finished[:2], HALVES, strict=True)
+        ],
+    )
+    finished, checks = list(cut.pieces), [*checks, *cut.checks]
     named = tuple(replace(check, what=f"{sewing.label}: {check.what}") for check in checks)
     surface = worn_glove(
         form,
@@ -299,5 +319,7 @@ KIND = register(
             "knuckles": "line to draw over the knuckles, right round",
         },
         reads_tracing=True,
+        windows=True,
+        backing=True,
     )
 )

@@ -14,7 +14,7 @@ from layfigure.geometry.polyline import arc_lengths
 
 Points = NDArray[np.float64]
 
-_FROM_THUMB = {"hand": 0.25, "forearm": 0.0}
+FROM_THUMB = {"hand": 0.25, "forearm": 0.0}
 """Way round from the thumb's side to each region's zero line: the hand's runs down the middle of its back."""
 
 
@@ -33,7 +33,7 @@ def placed_line(label: str, edge: WrapEdge, form: Form, side: str) -> PlacedLine
     Raises DraftError for a line elsewhere, on the other side, or that does not go right round.
     """
     region, _, own = edge.region.rpartition("_")
-    if region not in _FROM_THUMB or own != side:
+    if region not in FROM_THUMB or own != side:
         raise DraftError(
             f"the {label} of a glove lies on the {side} hand or forearm, not on {edge.region}.",
             advice="Mark or say it there.",
@@ -43,7 +43,7 @@ def placed_line(label: str, edge: WrapEdge, form: Form, side: str) -> PlacedLine
             f"the {label} does not go right round.", advice="Close it, or mark its other side too."
         )
     heights = heights_along(form.charts[edge.region], edge.station)
-    share = np.mod(edge.around + _FROM_THUMB[region], 1.0)
+    share = np.mod(edge.around + FROM_THUMB[region], 1.0)
     order = np.argsort(share, kind="stable")
     share, heights = share[order], heights[order]
     share = np.concatenate([share[-1:] - 1.0, share, share[:1] + 1.0])

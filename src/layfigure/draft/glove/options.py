@@ -8,6 +8,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from layfigure.draft.glove.layout import GloveFit
+from layfigure.draft.window.options import ACROSS_SEAMS, BACKING_AS, WINDOW_EDGE, BackingAs, WindowEdge
 from layfigure.errors import DraftError
 from layfigure.files.quantities import Length, Share
 from layfigure.materials.cloth import Cloth, MaterialKind
@@ -52,6 +53,9 @@ class GloveOptions(BaseModel):
         "auto", description="how the hand gets in where the wrist is too narrow for it"
     )
     pencil: Length = Field(0.0, ge=0.0, le=8.0, description="how far outside the hand a traced outline runs")
+    window_edge: WindowEdge = WINDOW_EDGE
+    backing_as: BackingAs = BACKING_AS
+    across_seams: bool = ACROSS_SEAMS
 
 
 SLOT_SPARE = 0.3

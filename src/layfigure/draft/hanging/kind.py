@@ -10,10 +10,12 @@ from pydantic import BaseModel
 from shapely import Polygon
 
 from layfigure.body.form import Form
+from layfigure.design.design import PieceStatement
 from layfigure.draft.flat_edges import grain, inner, straight_edge
 from layfigure.draft.hanging.artwork import artwork, inside_check, placing_lines, transfer_drawing
 from layfigure.draft.hanging.carry import carry_items, carry_lines, carry_note, loop_piece, top_finish
 from layfigure.draft.hanging.choices import hanging_choices
+from layfigure.draft.hanging.lie import TOLD, panel_carry
 from layfigure.draft.hanging.options import HangingOptions
 from layfigure.draft.hanging.panel import PanelPlan, hem_profile, hem_runs, panel_plan, top_curve
 from layfigure.draft.hanging.piece import behind, hanging_verdict, named_checks
@@ -26,6 +28,8 @@ from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind
 from layfigure.draft.sewn_practice import SewnPractice, sewn_practice
 from layfigure.draft.sheet_practice import cautions_for
 from layfigure.draft.traced import draft_traced
+from layfigure.draft.window.cut_out import CutPieces, with_windows
+from layfigure.draft.window.sheet import Kept, Sheet
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length as curve_length
 from layfigure.geometry.symmetric_artwork import Stroke
@@ -119,6 +123,8 @@ def _panel(
         half = 0.25 * plan.width
         pieces[0] = replace(base, lines=(*base.lines, *placing_lines(strokes, centre, half)))
     pieces += behind(request, base)
+    cut = _with_windows(request, plan, pieces, strokes, where)
+    pieces, checks = list(cut.pieces), [*checks, *cut.checks]
     if options.carrying == "loops":
         pieces.append(loop_piece(options, base, practice))
     if options.artwork is not None:
@@ -131,6 +137,24 @@ def _panel(
         items=carry_items(options, plan.width),
         worn=() if mesh is None else (WornSurface(name=statement.slug, mesh=mesh, cloth=cloth.slug),),
     )
+
+
+def _with_windows(
+    request: DraftRequest, plan: PanelPlan, pieces: list[Piece], strokes: tuple[Stroke, ...], where: str
+) -> CutPieces:
+    """The panel with its windows, clear of its artwork; its lining has them too."""
+    carry = panel_carry(plan)
+    if request.statement.windows and carry is None:
+        raise DraftError(
+            "it hangs from no line on the body, so nothing says where its windows lie.",
+            where=where,
+            advice="Add top = 'edge name' to its edges, or leave windows out.",
+        )
+    if carry is None:
+        return CutPieces(pieces=tuple(pieces))
+    kept = tuple(Kept(what="its artwork", curve=stroke.points, closed=stroke.closed) for stroke in strokes)
+    sheet = Sheet(slug=pieces[0].slug, edges=pieces[0].edges, carry=carry, kept=kept, told=TOLD)
+    return with_windows(request, pieces, [sheet])
 
 
 def _outline(
@@ -230,6 +254,17 @@ def reads_tracing(options: BaseModel) -> bool:
     return options.artwork is not None and options.artwork.traced
 
 
+def _unused(statement: PieceStatement, options: BaseModel) -> dict[str, str]:
+    assert isinstance(options, HangingOptions)
+    if options.form == "sash":
+        return dict.fromkeys(
+            ("windows", "backing"), "a sash is drawn together round the body and has no windows."
+        )
+    if statement.windows:
+        return {"stiffener": "a stiffener would show through the windows."}
+    return {}
+
+
 KIND = register(
     PieceKind(
         name="hanging",
@@ -244,5 +279,8 @@ KIND = register(
         quick=RECIPES,
         reads_tracing=reads_tracing,
         cloths={"lining": "behind it, or behind a sash", "stiffener": "between it and the lining"},
+        windows=True,
+        backing=True,
+        unused=_unused,
     )
 )

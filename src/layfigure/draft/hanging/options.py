@@ -7,6 +7,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from layfigure.draft.circular.options import Direction
+from layfigure.draft.window.options import BACKING_AS, WINDOW_EDGE, BackingAs, WindowEdge
 from layfigure.files.quantities import Angle, Length, Share
 
 HangingForm = Literal["panel", "banner", "tail", "sash"]
@@ -81,6 +82,8 @@ class HangingOptions(BaseModel):
     turns: int = Field(1, ge=1, le=4, description="how often a sash goes round")
     tail_length: Length = Field(500.0, gt=20.0, description="of each end of a sash, below the knot")
     knot: Length = Field(250.0, ge=0.0, description="what a sash's knot takes up, both ends together")
+    window_edge: WindowEdge = WINDOW_EDGE
+    backing_as: BackingAs = BACKING_AS
 
     @model_validator(mode="after")
     def _one_length(self) -> HangingOptions:

@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-import numpy as np
-import shapely
-
-from layfigure.draft.knit.insets import folded_back, set_in
 from layfigure.draft.knit.options import KnitOptions
-from layfigure.draft.knit.seam_windows import WindowPart
+from layfigure.draft.window.across_seams import SeamWindows, WindowPart
+from layfigure.draft.window.behind import set_in, set_in_across, whole_backing
+from layfigure.draft.window.edge_finish import folded_back
+from layfigure.draft.window.sheet import Sheet
 from layfigure.materials.cloth import Cloth
-from layfigure.piece.piece import InnerLine, Piece, Window
+from layfigure.piece.piece import Piece, Window
 from layfigure.units import parse_length
-
-BACKING_TRIM = 12.0
-"""Mesh behind a window reaches this far beyond its edge before it is trimmed; common
-practice 10 to 15 [mm]."""
 
 
 def with_windows(
@@ -49,32 +44,21 @@ def with_windows(
     cut = replace(piece, windows=tuple(windows))
     if not windows and not parts:
         return (cut,)
-    return (cut, _backing(piece, windows, parts, backing, slug))
+    return (cut, whole_backing(piece, windows, parts, backing, slug))
 
 
-def _backing(
-    piece: Piece, windows: Sequence[Window], parts: Sequence[WindowPart], backing: Cloth, slug: str
-) -> Piece:
-    """The whole panel again in the backing's cloth, with the line it is trimmed to behind each window."""
-    trims = []
-    panel = shapely.Polygon(piece.stitch_line)
-    shown = [shapely.Polygon(window.curve) for window in windows] + [part.part for part in parts]
-    for shape in shown:
-        # The trim line never leaves the panel: near an edge the backing is caught in the seam.
-        line = np.asarray(shape.buffer(BACKING_TRIM).intersection(panel).exterior.coords)[:-1]
-        trims.append(InnerLine(kind="trim", curve=line, label="trim", closed=True))
-    trims += [
-        InnerLine(kind="placement", curve=window.curve, label=window.slug.replace("_", " "), closed=True)
-        for window in windows
+def set_in_across_seams(
+    pieces: Mapping[str, Piece],
+    sheets: Mapping[str, Sheet],
+    across: SeamWindows,
+    backing: Cloth,
+    options: KnitOptions,
+    slug: str,
+) -> list[Piece]:
+    """What is set into windows across seams. pieces, sheets : by panel. slug : of the garment."""
+    allowance = parse_length(options.seam_allowance)
+    return [
+        piece
+        for window, own in across.by_window().items()
+        for piece in set_in_across(pieces, sheets, own, backing, allowance, f"{slug}_{window}")
     ]
-    return replace(
-        piece,
-        slug=slug,
-        label=f"{piece.label}, backing",
-        cloth=backing.slug,
-        lines=(*piece.lines, *trims),
-        note=(
-            "Cut the whole panel in the backing cloth; sew it behind the window, then trim to the trim line.",
-            "Its stretch should be at least that of the cloth in front, in both directions.",
-        ),
-    )

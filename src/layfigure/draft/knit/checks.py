@@ -193,3 +193,18 @@ def _openings(
 def _place(label: str, region: str) -> str:
     side = region.rpartition("_")[2]
     return f"{side} {label}" if side in ("left", "right") else label
+
+
+def stretch_check(cloth: Cloth, inset: Cloth) -> Check:
+    """A set-in cloth gives at least as much as the cloth around it, both ways (common practice)."""
+    short = max(cloth.stretch_across - inset.stretch_across, cloth.stretch_along - inset.stretch_along)
+    passed = short <= 0.0
+    return Check(
+        what="what is set in stretches as far as the cloth around it"
+        if passed
+        else "what is set in stretches less than the cloth around it, and will hold the window in",
+        value=max(short, 0.0),
+        limit=0.0,
+        passed=passed,
+        advice="" if passed else "Take a mesh that stretches more, both ways, or make the window smaller.",
+    )

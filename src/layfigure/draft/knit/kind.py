@@ -15,8 +15,8 @@ from layfigure.design.design import PieceStatement
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.truing import flatten_panels
 from layfigure.draft.garment_cover import SLEEVES, garment_cover
-from layfigure.draft.knit.backing import with_windows
-from layfigure.draft.knit.checks import knit_checks
+from layfigure.draft.knit.backing import set_in_across_seams, with_windows
+from layfigure.draft.knit.checks import knit_checks, stretch_check
 from layfigure.draft.knit.choices import knit_choices
 from layfigure.draft.knit.closure import closure_of, window_check
 from layfigure.draft.knit.collar import joined_to_collar, stand_collar
@@ -24,7 +24,6 @@ from layfigure.draft.knit.design_seams import rounded_points
 from layfigure.draft.knit.elastic import elastic_items, elastics_of
 from layfigure.draft.knit.garment import KnitGarment, drafting_line
 from layfigure.draft.knit.hood_piece import draft_hood
-from layfigure.draft.knit.insets import stretch_check
 from layfigure.draft.knit.leggings import leggings_on
 from layfigure.draft.knit.lines import balance_lines, centre_line, seam_notches
 from layfigure.draft.knit.note import CAUTIONS, make_note
@@ -37,18 +36,21 @@ from layfigure.draft.knit.panel_cloths import (
     possible_panels,
 )
 from layfigure.draft.knit.parts import met_marks, refuse_narrow_parts
-from layfigure.draft.knit.seam_windows import SeamWindows, is_across, windows_across
 from layfigure.draft.knit.top import top_on
 from layfigure.draft.knit.upright import upright
 from layfigure.draft.knit.verdict import knit_verdict
-from layfigure.draft.knit.windows import windows_of_panels
+from layfigure.draft.knit.windows import panel_sheet, windows_of_panels
 from layfigure.draft.knit.worn import worn_panels
 from layfigure.draft.panels.topology import PanelPlan
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
+from layfigure.draft.window.across_seams import SeamWindows, is_across, windows_across
+from layfigure.draft.window.outlines import window_outlines
+from layfigure.draft.window.rest_windows import LEAST_STRIP
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
 from layfigure.materials.stretch import Reduction, choose_reduction
 from layfigure.piece.piece import Grainline, Piece, PieceEdge, Total, Verdict, Window
+from layfigure.place.place import points_on
 from layfigure.units import parse_length, parse_share
 
 Points = NDArray[np.float64]
@@ -78,7 +80,7 @@ def draft_knit(request: DraftRequest) -> DraftResult:
     backing = None if statement.backing is None else _cloth(request, statement.backing)
     windows, strays, across = _windows(request, options, flats, eases, backing)
     if backing is not None and options.backing_as == "inset":
-        framed = own_kinds(cloths[slug] for slug in windows)
+        framed = own_kinds(cloths[slug] for slug in flats if slug in windows or slug in across.parts)
         strays = (*strays, *(stretch_check(own.cloth, backing) for own in framed))
     closure = closure_of(garment, flats, request.form, cloths) if options.closure else None
     checks = strays + knit_checks(garment, flats, request.form, cloths, closure)
@@ -106,6 +108,16 @@ def draft_knit(request: DraftRequest) -> DraftResult:
             each if backing is None or each.cloth != backing.slug else replace(each, verdict=judged(backing))
             for each in cut
         ]
+    if backing is not None and options.backing_as == "inset":
+        sheets = {slug: panel_sheet(flat) for slug, flat in flats.items()}
+        own_pieces = {
+            plan.slug: piece
+            for plan in plans
+            for piece in pieces
+            if piece.slug == f"{statement.slug}_{plan.slug}"
+        }
+        filled = set_in_across_seams(own_pieces, sheets, across, backing, options, statement.slug)
+        pieces += [replace(each, verdict=judged(backing)) for each in filled]
     if options.neckline == "stand" and not on_legs:
         pieces = _with_collar(pieces, options, garment, statement.slug, judged(cloth))
     worn = worn_panels(
@@ -179,29 +191,28 @@ def _windows(
     backing: Cloth | None,
 ) -> tuple[dict[str, tuple[Window, ...]], tuple[Check, ...], SeamWindows]:
     """Windows by panel, how far their edges may stray, and those that run across seams."""
-    curves: dict[str, Points] = {}
-    for slug in request.statement.windows:
-        if slug not in request.placement.edges:
-            raise DraftError(
-                f"window {slug!r} is not placed.",
-                where=f"piece {request.statement.slug}",
-                advice="Mark its outline in a picture.",
-            )
-        placed = request.placement.edges[slug]
-        if not placed.edge.closed:
-            raise DraftError(
-                "the outline of a window must be closed.", where=f"window {slug}", advice="Mark it closed."
-            )
-        curves[slug] = drafting_line(request.form, placed)
-    crossing = {slug: c for slug, c in curves.items() if options.across_seams and is_across(flats, c)}
-    if crossing and (backing is None or options.backing_as == "inset"):
+    form = request.form
+    if not request.statement.windows:
+        return {}, (), SeamWindows(parts={}, crossings=())
+    outlines = window_outlines(
+        request,
+        curve=lambda placed: drafting_line(form, placed),
+        points=lambda placed: points_on(form.drafting_charts, placed.at),
+    )
+    sheets = {slug: panel_sheet(flat) for slug, flat in flats.items()}
+    crossing = {
+        slug: outline.curve
+        for slug, outline in outlines.items()
+        if options.across_seams and is_across(sheets, outline.curve)
+    }
+    if crossing and backing is None:
         raise DraftError(
             "nothing would hold the edge of a window across a seam.",
             where=f"window {next(iter(crossing))}",
-            advice='Give the piece a backing, with backing_as = "panel", or move the window off the seam.',
+            advice="Give the piece a backing, or move the window off the seam.",
         )
-    across = windows_across(flats, crossing)
-    whole = {slug: curve for slug, curve in curves.items() if slug not in crossing}
+    across = windows_across(sheets, crossing, strip=LEAST_STRIP)
+    whole = {slug: outline for slug, outline in outlines.items() if slug not in crossing}
     prefix = None if backing is None else f"{request.statement.slug}_backing"
     return *windows_of_panels(flats, whole, eases, backing=prefix), across
 
@@ -228,8 +239,11 @@ def _piece(
             continue
         # The panel's own seam name becomes the design's: two garments may both have a side seam.
         seam = f"{statement.slug}.{use.seam}"
+        panel_edge = PieceEdge(
+            slug=use.slug, curve=curve, role="seam", allowance=0.0, seam=edge.seam, against=edge.against
+        )
         notches = seam_notches(flat.panel, edge, curve, request.form, garment.levels, seam=use.seam)
-        notches = tuple(sorted((*notches, *across.notches(edge, curve)), key=lambda notch: notch.distance))
+        notches = tuple(sorted((*notches, *across.notches(panel_edge)), key=lambda notch: notch.distance))
         edges.append(
             PieceEdge(
                 slug=use.slug,

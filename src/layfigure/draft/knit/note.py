@@ -9,7 +9,7 @@ from layfigure.draft.knit.openings import opening_words
 from layfigure.draft.knit.options import KnitOptions
 from layfigure.draft.knit.panel_cloths import PanelCloth
 from layfigure.draft.knit.parts import joining_parts
-from layfigure.draft.knit.seam_windows import WindowPart
+from layfigure.draft.window.across_seams import WindowPart
 from layfigure.piece.piece import Window
 from layfigure.units import format_length, format_share
 
@@ -61,12 +61,20 @@ def make_note(
             "curls up, turn the edge instead."
         )
     lines += [f"Window {window.slug}: {_window_words(window, options)}" for window in windows]
-    lines += [
-        f"Window {part.slug}: runs across a seam. Sew that seam in front and in the backing first, notch to "
-        "notch; lay the backing behind, sew round the line, then cut the window through both."
-        for part in parts
-    ]
+    lines += [f"Window {part.slug}: {_across_words(options)}" for part in parts]
     return tuple(lines)
+
+
+def _across_words(options: KnitOptions) -> str:
+    if options.backing_as == "inset":
+        return (
+            "runs across a seam. Sew that seam first, notch to notch; then cut the window open "
+            f"{options.seam_allowance} inside its line and set in what fills it, its own line on the window's."
+        )
+    return (
+        "runs across a seam. Sew that seam in front and in the backing first, notch to notch; lay the backing "
+        "behind, sew round the line, then cut the window through both."
+    )
 
 
 def _window_words(window: Window, options: KnitOptions) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import lru_cache
 
 import numpy as np
@@ -12,18 +12,18 @@ from scipy.spatial import cKDTree
 
 from layfigure.draft.flatten.panel import Ease, FlatPanel, Panel
 from layfigure.draft.registry import Check
+from layfigure.draft.window.outlines import Outline
 from layfigure.draft.window.rest_windows import LEAST_STRIP, WindowSpread, rest_windows, window_spreads
+from layfigure.draft.window.sheet import Sheet, laid_mesh
 from layfigure.draft.window.worn_plane import worn_plane
 from layfigure.errors import DraftError
 from layfigure.geometry.nearest_face import face_tree, nearest_faces
-from layfigure.piece.piece import Window
+from layfigure.piece.piece import PieceEdge, Window
 
 Points = NDArray[np.float64]
 
 STRAY_LIMIT = 4.0
 """A worn edge that may lie further off than this for want of knowing the cloth is pointed out [mm]."""
-LOOP_SHARE = 0.08
-"""Loops that an outline makes with itself are cut off up to this share of its area."""
 OFF_PANEL = 12.0
 """A window's point further from the panel than this lies on another one [mm]."""
 KEPT_BELOW = LEAST_STRIP
@@ -32,21 +32,21 @@ KEPT_BELOW = LEAST_STRIP
 
 def windows_of_panels(
     flats: Mapping[str, FlatPanel],
-    windows: Mapping[str, Points],
+    windows: Mapping[str, Outline],
     eases: Mapping[str, Ease],
     *,
     backing: str | None,
 ) -> tuple[dict[str, tuple[Window, ...]], tuple[Check, ...]]:
     """Windows of every panel as they must be cut, by panel slug, and how far worn edges may stray.
 
-    windows : slug to (k, 3) closed curve on the wearer in the drafting pose. eases : by panel slug.
+    windows : by slug, in the drafting pose. eases : by panel slug.
     backing : the backing piece's prefix; None where skin shows and nothing holds the edges. Raises DraftError
     for a window that crosses a seam or leaves the garment, and as ``rest_windows`` does.
     """
     wanted: dict[str, list[tuple[str, Points]]] = {slug: [] for slug in flats}
-    for slug, curve in windows.items():
-        panel, flat_curve = _carried(flats, slug, curve)
-        wanted[panel].append((slug, mended(flat_curve) @ worn_plane(flats[panel], eases[panel]).T))
+    for slug, outline in windows.items():
+        panel = _panel_of(flats, outline)
+        wanted[panel].append((slug, outline.laid(_worn_place(flats[panel], eases[panel]))))
     found: dict[str, tuple[Window, ...]] = {}
     checks: list[Check] = []
     for slug, own in wanted.items():
@@ -67,20 +67,6 @@ def windows_of_panels(
     return found, tuple(checks)
 
 
-def mended(outline: Points) -> Points:
-    """A closed outline without the small loops that uncertain marks make at a tip; any other as it is."""
-    shape = shapely.Polygon(outline)
-    if shape.is_valid:
-        return outline
-    parts = [part for part in shapely.get_parts(shapely.make_valid(shape)) if part.geom_type == "Polygon"]
-    if not parts:
-        return outline
-    largest = max(parts, key=lambda part: float(part.area))
-    if largest.area < (1.0 - LOOP_SHARE) * sum(part.area for part in parts):
-        return outline
-    return np.asarray(shapely.geometry.polygon.orient(largest).exterior.coords)[:-1]
-
-
 def _stray(spread: WindowSpread) -> Check:
     """What cloths of another stiffness do to the worn edge of a window that nothing holds."""
     return Check.at_most(
@@ -93,28 +79,33 @@ def _stray(spread: WindowSpread) -> Check:
     )
 
 
-def _carried(flats: Mapping[str, FlatPanel], slug: str, curve: Points) -> tuple[str, Points]:
-    """The panel a window lies on, and its outline there in the flat plane with the panel's ease in it."""
-    curve = curve[:-1] if np.allclose(curve[0], curve[-1]) else curve
-    best, best_off, best_curve = "", np.inf, curve[:, :2]
+def _worn_place(flat: FlatPanel, ease: Ease) -> Callable[[Points], Points]:
+    """Places on the body to the worn plane of a panel."""
+    to_worn = worn_plane(flat, ease)
+    return lambda places: carry(flat, places)[0] @ to_worn.T
+
+
+def _panel_of(flats: Mapping[str, FlatPanel], outline: Outline) -> str:
+    """The panel a window lies on. Raises DraftError where it lies on several, or reaches the neckline."""
+    best, best_off = "", np.inf
     for name, flat in flats.items():
-        carried, off = carry(flat, curve)
+        _, off = carry(flat, outline.curve)
         if off.max() < best_off:
-            best, best_off, best_curve = name, float(off.max()), carried
-    if _reaches_neckline(flats[best], best_curve):
+            best, best_off = name, float(off.max())
+    if _reaches_neckline(flats[best], carry(flats[best], outline.curve)[0]):
         raise DraftError(
             "the window reaches the neckline, and its edge would not close.",
-            where=f"window {slug}",
+            where=f"window {outline.slug}",
             advice=f"End a keyhole {KEPT_BELOW:.0f} mm below the neckline or lower. For one that is open at "
             'the top leave it out and write neckline = "v" with a neck_depth.',
         )
     if best_off > OFF_PANEL:
         raise DraftError(
             "the window is wider than its panel or crosses a seam.",
-            where=f"window {slug}",
+            where=f"window {outline.slug}",
             advice="Move it, make it smaller, or write across_seams = true and give it a backing.",
         )
-    return best, best_curve
+    return best
 
 
 def _reaches_neckline(flat: FlatPanel, outline: Points) -> bool:
@@ -137,3 +128,22 @@ def carry(flat: FlatPanel, places: Points) -> tuple[Points, Points]:
 def _panel_tree(panel: Panel) -> cKDTree:
     """Every window of a garment is looked for on every panel."""
     return face_tree(panel.vertices, panel.faces)
+
+
+def panel_sheet(flat: FlatPanel) -> Sheet:
+    """A panel as windows across seams see it: its seams by their own names."""
+    return Sheet(
+        slug=flat.panel.slug,
+        edges=tuple(
+            PieceEdge(
+                slug=edge.slug,
+                curve=flat.curves[edge.slug],
+                role="opening" if edge.seam is None else "seam",
+                allowance=0.0,
+                seam=edge.seam,
+                against=edge.against,
+            )
+            for edge in flat.panel.outline
+        ),
+        carry=laid_mesh(flat.panel.vertices, flat.vertices, flat.panel.faces),
+    )

@@ -14,7 +14,7 @@ from layfigure.body.form import Form
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.stitch_line import stitch_line
 from layfigure.draft.knit.panel_cloths import PanelCloth
-from layfigure.draft.knit.seam_windows import SeamWindows
+from layfigure.draft.window.across_seams import SeamWindows
 from layfigure.draft.window.worn_plane import worn_plane
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.nearest_face import face_tree, nearest_faces

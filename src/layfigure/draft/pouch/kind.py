@@ -5,24 +5,34 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
+from pydantic import BaseModel
 
 from layfigure.body.form import Form
+from layfigure.design.design import PieceStatement
 from layfigure.draft.circular.options import TURN
 from layfigure.draft.hanging.fall import fall_from
 from layfigure.draft.pouch.choices import pouch_choices
 from layfigure.draft.pouch.contents import every_content
+from layfigure.draft.pouch.lie import TOLD, front_carry
 from layfigure.draft.pouch.make import joining, make_box, make_flat, make_roll
 from layfigure.draft.pouch.options import PouchOptions
 from layfigure.draft.pouch.quick import RECIPES
+from layfigure.draft.pouch.shell import PouchPart
 from layfigure.draft.pouch.worn import hung
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.sheet_practice import cautions_for
 from layfigure.draft.verdict import wrap_verdict
+from layfigure.draft.window.cut_out import CutPieces, with_windows
+from layfigure.draft.window.sheet import Kept, Sheet
+from layfigure.errors import DraftError
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.piece import Piece
 from layfigure.piece.worn import WornSurface
 from layfigure.place.placement import PlacedEdge
+
+Points = NDArray[np.float64]
 
 TRIAL = "Sew a hand-wide trial seam in it, turn it through and load it,"
 
@@ -79,10 +89,12 @@ def draft_pouch(request: DraftRequest) -> DraftResult:
         pieces += [
             _lined(piece, request.cloths[lining]) for piece in pieces if not piece.slug.endswith("_loop")
         ]
-    mesh = _hung(pouch.solid, options, request.form, placed.get("line"), request.stack, request.folds)
+    place = _place(pouch.solid, options, request.form, placed.get("line"), request.stack, request.folds)
+    mesh = None if place is None else hung(pouch.solid, place, TURN[options.at])
+    cut = _with_windows(request, options, pieces, pouch.parts, place, where)
     return DraftResult(
-        pieces=tuple(pieces),
-        checks=tuple(replace(check, what=f"{label}: {check.what}") for check in pouch.checks),
+        pieces=cut.pieces,
+        checks=tuple(replace(check, what=f"{label}: {check.what}") for check in (*pouch.checks, *cut.checks)),
         items=pouch.items,
         worn=() if mesh is None else (WornSurface(name=statement.slug, mesh=mesh, cloth=cloth.slug),),
     )
@@ -106,27 +118,69 @@ def _lined(piece: Piece, cloth: Cloth) -> Piece:
     )
 
 
-def _hung(
+def _with_windows(
+    request: DraftRequest,
+    options: PouchOptions,
+    pieces: list[Piece],
+    parts: tuple[PouchPart, ...],
+    place: Points | None,
+    where: str,
+) -> CutPieces:
+    """The front with its windows, clear of what the flap covers."""
+    if not request.statement.windows:
+        return CutPieces(pieces=tuple(pieces))
+    if place is None:
+        raise DraftError(
+            "it hangs on no line of the trunk, so nothing says where its windows lie.",
+            where=where,
+            advice="Add line = 'edge name' to its edges: the belt's line. Or leave windows out.",
+        )
+    front = next(number for number, part in enumerate(parts) if part.name == "front")
+    corners = np.vstack([edge.curve for edge in pieces[front].edges])
+    width, height = (float(size) for size in corners.max(axis=0))
+    kept: tuple[Kept, ...] = ()
+    if options.flap > 0.0:
+        low = height * (1.0 - options.flap)
+        flap = np.array([[0.0, low], [width, low], [width, height], [0.0, height]])
+        kept = (Kept(what="what the flap covers", curve=flap, closed=True),)
+    sheet = Sheet(
+        slug=pieces[front].slug,
+        edges=pieces[front].edges,
+        carry=front_carry(place, TURN[options.at], width, height),
+        kept=kept,
+        told=TOLD,
+    )
+    return with_windows(request, pieces, [sheet])
+
+
+def _place(
     solid: TriangleMesh,
     options: PouchOptions,
     form: Form,
     line: PlacedEdge | None,
     stack: float,
     folds: float,
-) -> TriangleMesh | None:
-    """The pouch below the belt's line, against the body; None without a line on the trunk."""
+) -> Points | None:
+    """Where the pouch hangs, the middle of its upper edge, (3,) [mm]; None without a line on the trunk."""
     if line is None or {at.region for at in line.at} != {"torso"}:
         return None
     fall = fall_from(form, line.line, clearance=stack, folds=folds)
     turn = TURN[options.at]
     low = float(np.ptp(solid.vertices[:, 2]))
-    place = fall.at(turn, 0.0)
+    place: Points = fall.at(turn, 0.0)
     # Upright, it rests on what stands out farthest behind it.
     out = np.linalg.norm(fall.at(turn, low)[:2] - fall.centre)
     direction = (place[:2] - fall.centre) / np.linalg.norm(place[:2] - fall.centre)
     place[:2] = fall.centre + out * direction
     place[2] += 0.5 * options.belt_width
-    return hung(solid, place, turn)
+    return place
+
+
+def _unused(_statement: PieceStatement, options: BaseModel) -> dict[str, str]:
+    assert isinstance(options, PouchOptions)
+    if options.form != "roll":
+        return {}
+    return dict.fromkeys(("windows", "backing"), "a roll lies rolled up, and windows in it would not show.")
 
 
 KIND = register(
@@ -139,5 +193,8 @@ KIND = register(
         edges={"line": "the belt's line, so that the whole costume shows it hanging there"},
         quick=RECIPES,
         cloths={"lining": "made up by itself and dropped in"},
+        windows=True,
+        backing=True,
+        unused=_unused,
     )
 )

@@ -7,6 +7,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from layfigure.draft.circular.options import Direction
+from layfigure.draft.window.options import BACKING_AS, WINDOW_EDGE, BackingAs, WindowEdge
 from layfigure.files.quantities import Length, Share
 
 PouchForm = Literal["box", "flat", "roll"]
@@ -65,6 +66,8 @@ class PouchOptions(BaseModel):
     loops: int = Field(2, ge=0, le=6, description="belt loops on the back; 0 for none")
     loop_width: Length = Field(30.0, gt=8.0, le=120.0, description="of a loop")
     at: Direction = Field("left", description="where on the belt it hangs, for the picture of the whole")
+    window_edge: WindowEdge = WINDOW_EDGE
+    backing_as: BackingAs = BACKING_AS
 
     @property
     def closing(self) -> Closure:

@@ -21,11 +21,14 @@ from layfigure.draft.quick.limb import limb_recipes
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.sheet_practice import cautions_for, sheet_practice
 from layfigure.draft.verdict import governing_measures, wrap_verdict
+from layfigure.draft.window.cut_out import with_windows
+from layfigure.draft.window.sheet import Kept, Sheet
 from layfigure.draft.wrap.beneath import NO_ROOM, beneath
 from layfigure.draft.wrap.boot import draft_boot
 from layfigure.draft.wrap.choices import wrap_choices
 from layfigure.draft.wrap.closing import STRAPS, closing_items, lacing_holes
 from layfigure.draft.wrap.lattice import lattice_links, lattice_note, lattice_openings, lattice_outlines
+from layfigure.draft.wrap.lie import band_carry
 from layfigure.draft.wrap.note import wrap_note
 from layfigure.draft.wrap.outline import Trace, trace
 from layfigure.draft.wrap.piece import (
@@ -208,7 +211,25 @@ def _draft_plan(plan: WrapPlan, request: DraftRequest, options: WrapOptions, clo
                 thickness=cloth.thickness,
             )
         )
-    pieces.extend(more for piece in tuple(pieces) for more in beneath(piece, request, options.inset))
+    cut = with_windows(
+        request,
+        pieces,
+        [
+            Sheet(
+                slug=piece.slug,
+                edges=piece.edges,
+                carry=band_carry(outline, surface.frame),
+                kept=_kept(piece),
+            )
+            for piece, outline in zip(pieces, outlines, strict=True)
+        ],
+    )
+    bands = {piece.slug for piece in pieces}
+    pieces = list(cut.pieces)
+    named += cut.checks
+    pieces.extend(
+        more for piece in cut.pieces if piece.slug in bands for more in beneath(piece, request, options.inset)
+    )
     sides = 2 if plan.side == "both" else 1
     items = closing_items(
         plan,
@@ -232,6 +253,15 @@ def _draft_plan(plan: WrapPlan, request: DraftRequest, options: WrapOptions, clo
             )
             for number, outline in enumerate(outlines, start=1)
         ),
+    )
+
+
+def _kept(piece: Piece) -> tuple[Kept, ...]:
+    """Lacing holes."""
+    return tuple(
+        Kept(what="a hole of the lacing", curve=line.curve, closed=True)
+        for line in piece.lines
+        if line.closed
     )
 
 
@@ -398,12 +428,17 @@ def _spared(options: BaseModel) -> frozenset[str]:
     return frozenset() if options.boot is None else frozenset({"bottom"})
 
 
-def _unused(_statement: PieceStatement, options: BaseModel) -> dict[str, str]:
+def _unused(statement: PieceStatement, options: BaseModel) -> dict[str, str]:
     assert isinstance(options, WrapOptions)
     if options.boot is not None:
-        return {"stiffener": "a boot cover bends with the foot and has no stiffener."}
-    if options.lattice is not None and options.lattice.joined == "one piece":
-        return {"stiffener": NO_ROOM}
+        return dict.fromkeys(
+            ("windows", "backing"), "a boot cover is drawn tight over a shoe and has no windows."
+        ) | {"stiffener": "a boot cover bends with the foot and has no stiffener."}
+    if options.lattice is not None:
+        unused = dict.fromkeys(("windows", "backing"), "a lattice has its own openings.")
+        return unused | ({"stiffener": NO_ROOM} if options.lattice.joined == "one piece" else {})
+    if statement.windows:
+        return {"stiffener": "a stiffener would show through the windows."}
     return {}
 
 
@@ -422,6 +457,8 @@ KIND = register(
         spares=_spared,
         quick=limb_recipes("wrap"),
         cloths={"lining": "glued or basted inside", "stiffener": "a removable insert; not in boot covers"},
+        windows=True,
+        backing=True,
         unused=_unused,
     )
 )

@@ -18,6 +18,7 @@ from layfigure.body.chart import RegionChart
 from layfigure.body.levels import Side, split_region
 from layfigure.draft.registry import DraftRequest
 from layfigure.draft.round_edge import WrapEdge, level_edge, mirrored, wrap_edge
+from layfigure.draft.window.options import ACROSS_SEAMS, BACKING_AS, WINDOW_EDGE, BackingAs, WindowEdge
 from layfigure.draft.wrap.boot_options import BootOptions
 from layfigure.draft.wrap.lattice import LatticeOptions
 from layfigure.errors import DraftError
@@ -62,6 +63,9 @@ class WrapOptions(BaseModel):
     boot: BootOptions | None = Field(None, description="a soft boot cover over a shoe, down to its sole line")
     inset: Length = Field(12.0, ge=2.0, le=60.0, description="a stiffener ends this far inside the sheet")
     hand_cover: Share = Field(0.42, gt=0.0, le=1.0, description="share of the hand's girth a plate covers")
+    window_edge: WindowEdge = WINDOW_EDGE
+    backing_as: BackingAs = BACKING_AS
+    across_seams: bool = ACROSS_SEAMS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

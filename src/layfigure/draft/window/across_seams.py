@@ -1,0 +1,313 @@
+"""Windows that run across seams: each piece carries its part, and the parts meet at notches on the seam.
+
+The seam is sewn first, then the window is cut through both mates. Where it crosses the seam is one share of
+the seam's length, so that the halves meet however each piece was laid flat.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.ops import split
+
+from layfigure.draft.window.sheet import Sheet
+from layfigure.errors import DraftError
+from layfigure.geometry.polyline import length, points_at
+from layfigure.piece.piece import InnerLine, Notch, PieceEdge
+
+Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+OFF_PIECE = 12.0
+"""A window's point further outside of every piece leaves the garment [mm]."""
+BESIDE_SEAM = 3.0
+"""Points this near to a crossing would bend the line there to their own rounding [mm]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crossing:
+    """Where a window's edge crosses a seam.
+
+    seam : name that both mates have for it. share : of the seam's length, from its start, where it is
+    crossed. name : of the notch there.
+    """
+
+    seam: str
+    share: float
+    name: str
+
+    def along(self, edge: PieceEdge) -> float:
+        """How far along one use of the seam it is crossed, in loop order [mm]."""
+        return (1.0 - self.share if edge.against else self.share) * edge.length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class WindowPart:
+    """What one piece carries of a window across seams.
+
+    lines : (k, 2) each, its edge in the flat plane, from seam to seam. part : what is cut out of the piece.
+    """
+
+    slug: str
+    lines: tuple[Points, ...]
+    part: shapely.Polygon
+
+    def inner_lines(self) -> tuple[InnerLine, ...]:
+        """The lines drawn on the piece."""
+        label = f"{self.slug.replace('_', ' ')}: cut after sewing the seam"
+        return tuple(InnerLine(kind="placement", curve=line, label=label) for line in self.lines)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SeamWindows:
+    """All windows across seams, by slug of the piece, and every crossing."""
+
+    parts: Mapping[str, tuple[WindowPart, ...]]
+    crossings: tuple[Crossing, ...]
+
+    def by_window(self) -> dict[str, dict[str, WindowPart]]:
+        """Parts of every window, by slug of the piece."""
+        found: dict[str, dict[str, WindowPart]] = {}
+        for owner, parts in self.parts.items():
+            for part in parts:
+                found.setdefault(part.slug, {})[owner] = part
+        return found
+
+    def notches(self, edge: PieceEdge) -> tuple[Notch, ...]:
+        """Notches that the crossings put on one use of a seam."""
+        return tuple(
+            Notch(name=crossing.name, distance=crossing.along(edge))
+            for crossing in self.crossings
+            if crossing.seam == edge.seam
+        )
+
+
+def is_across(sheets: Mapping[str, Sheet], curve: Points) -> bool:
+    """Whether a window's outline, (k, 3) on the wearer, lies on more than one piece."""
+    owner, outside = owners(sheets, curve)
+    return len(np.unique(owner[outside < OFF_PIECE])) > 1
+
+
+def owners(sheets: Mapping[str, Sheet], curve: Points) -> tuple[Indices, Points]:
+    """Index of the piece that each point lies on, and how far outside of its stitch line it is [mm].
+
+    Infinitely far where no piece reaches.
+    """
+    scores, outsides = [], []
+    for sheet in sheets.values():
+        flat, off = sheet.carry(curve)
+        reached = np.isfinite(off)
+        outside = np.full(len(curve), np.inf)
+        outside[reached] = shapely.distance(sheet.outline, shapely.points(flat[reached]))
+        outsides.append(outside)
+        scores.append(outside + np.where(reached, off, np.inf))
+    best = np.argmin(np.stack(scores), axis=0)
+    return best, np.stack(outsides)[best, np.arange(len(curve))]
+
+
+def windows_across(
+    sheets: Mapping[str, Sheet], windows: Mapping[str, Points], *, strip: float
+) -> SeamWindows:
+    """Carry windows across seams to the pieces they lie on.
+
+    windows : slug to (k, 3) closed outline on the wearer. strip : least width of what is left beside one
+    [mm]. Raises DraftError for one that leaves the garment, or runs through a place where seams meet.
+    """
+    parts: dict[str, list[WindowPart]] = {}
+    crossings: list[Crossing] = []
+    for slug, curve in windows.items():
+        owner, outside = owners(sheets, curve)
+        if outside.max() > OFF_PIECE:
+            raise DraftError(
+                "the window leaves the garment.",
+                where=f"window {slug}",
+                advice="Move it or make it smaller.",
+            )
+        curve, owner = _left_of_its_edge(sheets, curve, owner)
+        starts = np.flatnonzero(owner != np.roll(owner, 1))
+        curve, owner = np.roll(curve, -starts[0], axis=0), np.roll(owner, -starts[0])
+        starts = np.flatnonzero(owner != np.roll(owner, 1))
+        names = list(sheets)
+        own: list[Crossing] = []
+        for number, start in enumerate(starts):
+            before, after = (sheets[names[owner[k]]] for k in (start - 1, start))
+            own.append(_crossing(before, after, curve[[start - 1, start]], slug, number + 1, strip))
+        lines: dict[str, list[Points]] = {}
+        for number, start in enumerate(starts):
+            end = int(starts[number + 1]) if number + 1 < len(starts) else len(curve)
+            sheet = sheets[names[owner[start]]]
+            line = _line_on(sheet, curve[start:end], own[number], own[(number + 1) % len(own)])
+            lines.setdefault(sheet.slug, []).append(line)
+        for piece, own_lines in lines.items():
+            sheet = next(each for each in sheets.values() if each.slug == piece)
+            part = WindowPart(slug=slug, lines=tuple(own_lines), part=_cut_out(sheet, own_lines, slug, strip))
+            parts.setdefault(piece, []).append(part)
+        crossings += own
+    return SeamWindows(parts={k: tuple(v) for k, v in parts.items()}, crossings=tuple(crossings))
+
+
+def _left_of_its_edge(sheets: Mapping[str, Sheet], curve: Points, owner: Indices) -> tuple[Points, Indices]:
+    """The outline run so that the window lies on its left on every flat piece, which is seen from outside."""
+    most = int(np.bincount(owner).argmax())
+    flat, _ = list(sheets.values())[most].carry(curve)
+    x, y = flat.T
+    twice = float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
+    return (curve, owner) if twice > 0.0 else (curve[::-1], owner[::-1])
+
+
+def _crossing(before: Sheet, after: Sheet, step: Points, slug: str, number: int, strip: float) -> Crossing:
+    """Where the step from one piece to the next crosses a seam they share. step : (2, 3)."""
+    shared = {e.seam for e in before.edges} & {e.seam for e in after.edges} - {None}
+    found = []
+    for seam in sorted(filter(None, shared)):
+        own = [_crossed(sheet, seam, step) for sheet in (before, after)]
+        found.append((max(off for _, off in own), float(np.mean([share for share, _ in own])), seam))
+    off, share, best = min(found, default=(np.inf, 0.0, ""))
+    if not best or off > 3.0 * OFF_PIECE or min(share, 1.0 - share) * before.edge(best).length < strip:
+        raise DraftError(
+            "the window's edge runs through a place where seams meet.",
+            where=f"window {slug}",
+            advice=f"Move it: it should cross a seam {strip:.0f} mm or more from the seam's end.",
+        )
+    return Crossing(seam=best, share=share, name=f"{slug.replace('_', ' ')} {number}")
+
+
+def _crossed(sheet: Sheet, seam: str, step: Points) -> tuple[float, float]:
+    """Share of a seam at which a step over it crosses it on one piece, and how far off it passes [mm]."""
+    edge = sheet.edge(seam)
+    line = shapely.LineString(edge.curve)
+    flat, _ = sheet.carry(step)
+    way = shapely.LineString(flat)
+    met = line.intersection(way)
+    at = met if met.geom_type == "Point" else way.interpolate(0.5, normalized=True)
+    along = line.project(at) / line.length
+    return float(1.0 - along if edge.against else along), float(line.distance(at))
+
+
+def _line_on(sheet: Sheet, run: Points, entered: Crossing, left: Crossing) -> Points:
+    """A run of a window's edge on one flat piece, between the crossings where it enters and leaves."""
+    ends = []
+    for crossing in (entered, left):
+        edge = sheet.edge(crossing.seam)
+        ends.append(points_at(edge.curve, [crossing.along(edge)])[0])
+    inner, _ = sheet.carry(run)
+    clear = np.minimum(*(np.linalg.norm(inner - end, axis=1) for end in ends)) > BESIDE_SEAM
+    return np.vstack([ends[0], inner[clear], ends[1]])
+
+
+def _cut_out(sheet: Sheet, lines: Sequence[Points], slug: str, strip: float) -> shapely.Polygon:
+    """The part of a piece on the left of every line that runs over it from seam to seam."""
+    cut: list[shapely.Geometry] = [sheet.outline]
+    for line in lines:
+        _refuse_near(sheet, line, slug, strip)
+        longer = shapely.LineString(_prolonged(line))
+        cut = [part for piece in cut for part in split(piece, longer).geoms]
+    found = set()
+    for line in lines:
+        k = len(line) // 2
+        along = line[k] - line[k - 1]
+        beside = 0.5 * (line[k] + line[k - 1]) + 0.3 * np.array([-along[1], along[0]]) / np.linalg.norm(along)
+        found |= {n for n, piece in enumerate(cut) if piece.contains(shapely.Point(beside))}
+    if not found or len(found) == len(cut):
+        raise DraftError(
+            "the window's edge does not run from seam to seam.",
+            where=f"window {slug}",
+            advice="Move it or make it smaller.",
+        )
+    return max((cut[n] for n in found), key=lambda piece: float(piece.area))
+
+
+def _prolonged(line: Points) -> Points:
+    """A line carried on a little at both ends, so that it leaves the piece."""
+    ends = []
+    for end, before in ((line[0], line[1]), (line[-1], line[-2])):
+        out = end - before
+        ends.append(end + 2.0 * out / np.linalg.norm(out))
+    return np.vstack([ends[0], line, ends[1]])
+
+
+def _refuse_near(sheet: Sheet, line: Points, slug: str, strip: float) -> None:
+    """Refuse a window too near to an edge of the garment, or over what it must stay clear of."""
+    drawn = shapely.LineString(line)
+    for edge in sheet.edges:
+        if edge.seam is None and shapely.LineString(edge.curve).distance(drawn) < strip:
+            raise DraftError(
+                f"less than {strip:.0f} mm of cloth is left between the window and an edge.",
+                where=f"window {slug}",
+                advice="Move the window, or end the panel at it.",
+            )
+    for kept in sheet.kept:
+        if kept.shape.intersects(drawn):
+            raise DraftError(
+                f"the window runs over {kept.what}.",
+                where=f"window {slug}",
+                advice="Move it or make it smaller.",
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PartEdge:
+    """A stretch of the outline of a part: of the window's own edge, or of a seam. curve : (n, 2)."""
+
+    curve: Points
+    seam: str | None
+    against: bool
+
+
+def part_edges(sheet: Sheet, part: WindowPart) -> list[PartEdge]:
+    """The outline of what is cut out of a piece, counter-clockwise, told apart by what bounds it."""
+    ring = np.asarray(shapely.geometry.polygon.orient(part.part).exterior.coords)
+    middles = shapely.points(0.5 * (ring[1:] + ring[:-1]))
+    sources: list[tuple[shapely.LineString, str | None, bool]] = [
+        (shapely.LineString(line), None, False) for line in part.lines
+    ]
+    sources += [
+        (shapely.LineString(edge.curve), edge.seam, edge.against)
+        for edge in sheet.edges
+        if edge.seam is not None
+    ]
+    owner = np.argmin(np.stack([shapely.distance(line, middles) for line, _, _ in sources]), axis=0)
+    starts = np.flatnonzero(owner != np.roll(owner, 1))
+    if not starts.size:
+        starts = np.array([0])
+    ring, owner = np.roll(ring[:-1], -int(starts[0]), axis=0), np.roll(owner, -int(starts[0]))
+    ring = np.vstack([ring, ring[:1]])
+    cuts = [*np.flatnonzero(np.append(True, owner[1:] != owner[:-1])).tolist(), len(ring) - 1]
+    return [
+        PartEdge(curve=ring[a : b + 1], seam=sources[owner[a]][1], against=sources[owner[a]][2])
+        for a, b in pairwise(cuts)
+    ]
+
+
+def joined_flat(first: Sequence[PartEdge], second: Sequence[PartEdge], *, within: float) -> Points | None:
+    """Two parts that share one seam as one outline, (n, 2), in the plane of the first.
+
+    None where the seam bends so that both do not lie flat together within a distance [mm].
+    """
+    seams = [[edge for edge in part if edge.seam is not None] for part in (first, second)]
+    if any(len(own) != 1 or len(part) != 2 for own, part in zip(seams, (first, second), strict=True)):
+        return None
+    (one,), (other,) = seams
+    if one.seam != other.seam:
+        return None
+    share = np.linspace(0.0, 1.0, 41)
+    mine, theirs = (points_at(curve, share * length(curve)) for curve in (one.curve, other.curve[::-1]))
+    turn, move = _onto(theirs, mine)
+    if float(np.linalg.norm(theirs @ turn + move - mine, axis=1).max()) > within:
+        return None
+    edges = [next(edge for edge in part if edge.seam is None).curve for part in (first, second)]
+    return np.vstack([edges[0][:-1], (edges[1] @ turn + move)[:-1]])
+
+
+def _onto(places: Points, onto: Points) -> tuple[Points, Points]:
+    """The turn (2, 2) and move (2,) that bring places nearest to others: ``places @ turn + move``."""
+    a, b = places - places.mean(axis=0), onto - onto.mean(axis=0)
+    best = np.sum(np.conj(a @ [1.0, 1j]) * (b @ [1.0, 1j]))
+    c, s = best.real / abs(best), best.imag / abs(best)
+    turn = np.array([[c, s], [-s, c]])
+    return turn, onto.mean(axis=0) - places.mean(axis=0) @ turn

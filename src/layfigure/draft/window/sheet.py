@@ -1,0 +1,101 @@
+"""A flat piece that windows may lie on: its edges, and where a place of the wearer's surface lies on it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from layfigure.geometry.nearest_face import face_tree, nearest_faces
+from layfigure.piece.piece import InnerLine, PieceEdge
+
+Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+REACH = 150.0
+"""A place further than this from where a piece lies is on another part of the body [mm]."""
+
+Carry = Callable[[Points], tuple[Points, Points]]
+"""Places on the wearer (k, 3) to flat places (k, 2) and how far each is from where the piece lies, (k,) [mm]:
+infinite where the piece does not reach."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Kept:
+    """A line that windows stay clear of. what : as in "a dart". curve : (n, 2), closed or not."""
+
+    what: str
+    curve: Points
+    closed: bool = False
+
+    @property
+    def shape(self) -> shapely.Geometry:
+        """The line, or the area that it bounds."""
+        return shapely.Polygon(self.curve) if self.closed else shapely.LineString(self.curve)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Sheet:
+    """A piece as far as windows need it.
+
+    slug : of the piece. edges : its outline, counter-clockwise. carry : places on the wearer to flat ones,
+    also a little past its edges. kept : what windows stay clear of. told : how places on the body are carried
+    to it, a sentence for the maker; empty where lengths are kept exactly. rest : how long the piece is at
+    rest for its length as worn, across and up the drawing, below 1 for a cloth worn stretched.
+    """
+
+    slug: str
+    edges: tuple[PieceEdge, ...]
+    carry: Carry
+    kept: tuple[Kept, ...] = ()
+    told: str = ""
+    rest: tuple[float, float] = (1.0, 1.0)
+
+    @property
+    def outline(self) -> shapely.Polygon:
+        """Inside the stitch line."""
+        return shapely.Polygon(np.concatenate([edge.curve[:-1] for edge in self.edges]))
+
+    def flat(self, places: Points) -> Points:
+        """Flat places of places on the wearer, (k, 2)."""
+        return self.carry(places)[0]
+
+    def edge(self, seam: str) -> PieceEdge:
+        """The edge that uses a seam."""
+        return next(edge for edge in self.edges if edge.seam == seam)
+
+
+def kept_lines(lines: tuple[InnerLine, ...], words: dict[str, str]) -> tuple[Kept, ...]:
+    """Lines drawn on a piece that windows stay clear of. words : kind of line to what it is."""
+    return tuple(
+        Kept(what=words[line.kind], curve=line.curve, closed=line.closed)
+        for line in lines
+        if line.kind in words
+    )
+
+
+def laid_mesh(
+    worn: Points, flat: Points, faces: Indices, *, seen: Callable[[Points], Points] = lambda places: places
+) -> Carry:
+    """Places carried by a mesh that is known in space and flat: read at the nearest point of its faces.
+
+    worn : (n, 3) or (n, 2) in the space that ``seen`` takes places to. flat : (n, 2). Where places run past
+    the mesh's rim they are carried on as on the face there.
+    """
+    tree = face_tree(worn, faces)
+
+    def carry(places: Points) -> tuple[Points, Points]:
+        own = seen(places)
+        at = nearest_faces(worn, faces, own, tree=tree)
+        corners = worn[faces[at.face]]
+        u, v, w = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0], own - corners[:, 0]
+        uu, uv, vv, wu, wv = ((a * b).sum(axis=1) for a, b in ((u, u), (u, v), (v, v), (w, u), (w, v)))
+        area = np.maximum(uu * vv - uv * uv, 1e-12)
+        s, t = (vv * wu - uv * wv) / area, (uu * wv - uv * wu) / area
+        weights = np.stack([1.0 - s - t, s, t], axis=1)
+        return np.einsum("kc,kcd->kd", weights, flat[faces[at.face]]), at.distance
+
+    return carry

@@ -1,0 +1,29 @@
+"""Where places on a limb lie on the flat bands of a wrap: exactly, as the bands are laid flat without stretch."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.draft.window.sheet import REACH, Carry
+from layfigure.draft.wrap.outline import flat_band
+from layfigure.draft.wrap.piece import BandOutline
+from layfigure.geometry.parallel_slices import AxisFrame
+
+Points = NDArray[np.float64]
+
+
+def band_carry(outline: BandOutline, frame: AxisFrame) -> Carry:
+    """Places near a band, straight out to it in the plane across the limb, and laid flat with it."""
+    band = outline.band
+    flat = flat_band(band, outline.first, outline.trapezoids, outline.centre)
+    middle = outline.first + 0.5 * outline.trapezoids
+
+    def carry(places: Points) -> tuple[Points, Points]:
+        local = frame.to_frame(places)
+        ruling, share = band.nearest(local)
+        off = np.linalg.norm(band.points(ruling, share) - local, axis=1)
+        ruling = ruling + band.count * np.round((middle - ruling) / band.count)
+        return flat.points(ruling, share), np.where(off > REACH, np.inf, off)
+
+    return carry

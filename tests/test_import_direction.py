@@ -15,6 +15,7 @@ LAYERS: tuple[frozenset[str], ...] = (
     frozenset({"study"}),
     frozenset({"place"}),
     frozenset({"draft"}),
+    frozenset({"lay"}),
     frozenset({"shop"}),
     frozenset({"drawing"}),
     frozenset({"report"}),

@@ -17,6 +17,7 @@ The whole tree::
     ├── StudyError           the pictures and marks do not determine a figure
     ├── PlacementError       a placement in words or marks that has no meaning on a body
     ├── DraftError           a piece that cannot be drafted as asked
+    ├── LayError             pieces that cannot be laid on the cloth as asked
     ├── PaperError           a paper nobody knows
     └── Cancelled            the maker stopped a job
 
@@ -108,6 +109,10 @@ class PlacementError(LayfigureError):
 
 class DraftError(LayfigureError):
     """A piece that cannot be drafted as asked."""
+
+
+class LayError(LayfigureError):
+    """Pieces that cannot be laid on the cloth as asked."""
 
 
 class Cancelled(LayfigureError):

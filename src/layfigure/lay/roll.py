@@ -1,0 +1,205 @@
+"""Parts laid on a roll: our own placement at once, then the strip solver in a process of its own.
+
+What is returned has been verified; a solver that fails, dies or is stopped costs nothing that was found.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from layfigure.errors import LayError
+from layfigure.lay.clean import covering
+from layfigure.lay.ground import Ground
+from layfigure.lay.layout import Laid, Section, SectionKind, least_length
+from layfigure.lay.order_search import search_order
+from layfigure.lay.part import Part
+from layfigure.lay.strip_search import search_strip, search_threads
+from layfigure.lay.strip_worker import StripFound, StripItem, StripRequest
+from layfigure.lay.verify import section_faults
+from layfigure.recompute.job import Job, QuietJob
+
+FIRST_SHARE, FIRST_MOST = 0.1, 3.0
+"""Share of the time, and most of it [s], in which our own placement makes the layout to start from."""
+
+PLAINER = 0.1
+"""How much larger outlines of many points may be for the solver [mm]; it takes as long as they have points."""
+
+LEAST_SEARCH = 2.0
+"""Below this the solver is not asked: it would be over before it has begun [s]."""
+
+
+def lay_roll(
+    parts: Sequence[Part],
+    width: float,
+    *,
+    kind: SectionKind = "single",
+    name: str = "",
+    repeat: tuple[float, float] = (0.0, 0.0),
+    seconds: float = 10.0,
+    seed: int = 0,
+    threads: int | None = None,
+    before: Section | None = None,
+    job: Job | None = None,
+    said: Callable[[float, float], None] = lambda share, length: None,
+    rounds: int | None = None,
+    plainer: float = PLAINER,
+) -> Section:
+    """Lay parts on a stretch of roll, as short as the time allows.
+
+    width : usable, half the roll on the fold [mm]. before : a layout of the same parts that is kept unless
+    a shorter one is found. said : told the share of the time that is over and the length so far.
+    Raises LayError when a part is wider than the cloth, before anything is searched.
+    """
+    job = job or QuietJob()
+    section = Section(
+        kind=kind, name=name, width=width, length=0.0, parts=tuple(parts), laid=(), repeat=repeat
+    )
+    if not parts:
+        return section
+    refuse_too_wide(parts, width, kind)
+    begun = time.monotonic()
+    own = _own_rules(section)
+    share = seconds if own else min(FIRST_SHARE * seconds, FIRST_MOST)
+    ground = Ground(
+        name=name, width=width, length=_longest(parts, repeat), folded=kind == "fold", repeat=repeat
+    )
+    found = search_order(
+        parts,
+        ground,
+        seconds=share,
+        job=job,
+        seed=seed,
+        rounds=rounds,
+        said=lambda part: said(part * share / max(seconds, 1e-9), np.inf),
+    )
+    best = before
+    if found is not None:
+        best = _shorter(best, replace(section, length=found.length, laid=found.laid))
+    rest = seconds - (time.monotonic() - begun)
+    if not own and rest >= LEAST_SEARCH and sum(part.count for part in parts) > 1 and not job.cancelled():
+        best = _searched(section, best, rest, seed, threads, job, said, begun, seconds, plainer)
+    if best is None:
+        raise LayError(
+            "no way was found to lay the pieces.",
+            where=name,
+            advice="Take wider cloth, or let more pieces be turned.",
+        )
+    return best
+
+
+def refuse_too_wide(parts: Sequence[Part], width: float, kind: SectionKind = "single") -> None:
+    """Raise LayError naming the parts that do not fit across the cloth as they may be turned."""
+    wide = [part.label for part in parts if not np.isfinite(least_length(part, width))]
+    if not wide:
+        return
+    names, verb = ", ".join(wide), "is" if len(wide) == 1 else "are"
+    cloth = "folded cloth" if kind == "fold" else "cloth"
+    raise LayError(
+        f"{names} {verb} wider than the {cloth} as the grain lies.",
+        advice="Take wider cloth, divide the piece by a seam, or turn its grain.",
+    )
+
+
+def _own_rules(section: Section) -> bool:
+    """Whether the strip solver does not know the rules: parts on the fold or to a pattern."""
+    matched = any(section.repeat) and any(part.match is not None for part in section.parts)
+    return matched or any(part.on_fold for part in section.parts)
+
+
+def _longest(parts: Sequence[Part], repeat: tuple[float, float]) -> float:
+    """Room for all parts one after the other, whichever way they lie [mm]."""
+    longest = [float(np.linalg.norm(np.ptp(part.outline, axis=0))) + repeat[0] for part in parts]
+    return sum(long * part.count for long, part in zip(longest, parts, strict=True)) + 10.0
+
+
+def _searched(
+    section: Section,
+    best: Section | None,
+    rest: float,
+    seed: int,
+    threads: int | None,
+    job: Job,
+    said: Callable[[float, float], None],
+    begun: float,
+    seconds: float,
+    plainer: float,
+) -> Section | None:
+    """The best of what the strip solver finds and what was there, verified."""
+    items, names = _items(section, plainer)
+    request = StripRequest(
+        width=section.width,
+        items=items,
+        seconds=max(2, round(rest)),
+        threads=threads or search_threads(),
+        seed=seed,
+    )
+    found: list[StripFound] = []
+    shortest = np.inf if best is None else best.length
+
+    def better(one: StripFound) -> None:
+        found.append(one)
+
+    def told(share: float) -> None:
+        length = min(found[-1].length if found else np.inf, shortest)
+        said(min((time.monotonic() - begun) / seconds, 1.0), float(length))
+
+    search_strip(request, job, better, told)
+    # The last found is the shortest. One that does not stand the check gives way to the one before.
+    for one in reversed(found):
+        laid = _laid(one, names)
+        outlines = np.concatenate(replace(section, laid=laid).outlines())
+        west, south = outlines.min(axis=0).tolist()
+        north = float(outlines[:, 1].max())
+        # Single precision leaves a hair at the edges: it is shared out, where there is room.
+        lift = -south if south < 0.0 else min(0.0, section.width - north)
+        laid = tuple(replace(at, x=at.x - west, y=at.y + lift) for at in laid)
+        length = float(outlines[:, 0].max()) - west
+        candidate = replace(section, length=length, laid=laid)
+        if best is not None and length >= best.length:
+            break
+        if not section_faults(candidate):
+            return candidate
+    return best
+
+
+def _items(section: Section, plainer: float) -> tuple[tuple[StripItem, ...], dict[str, tuple[Part, bool]]]:
+    """What the solver is given; it cannot turn outlines over, so those are items of their own."""
+    items: list[StripItem] = []
+    names: dict[str, tuple[Part, bool]] = {}
+    for part in section.parts:
+        outline = covering(part.outline, plainer)
+        if not np.isfinite(least_length(replace(part, outline=outline), section.width)):
+            outline = part.outline
+        for over, count in ((False, part.count - part.mirrored), (True, part.mirrored)):
+            if not count:
+                continue
+            name = f"{part.slug}|over" if over else part.slug
+            names[name] = (part, over)
+            ring = (outline * [1.0, -1.0])[::-1] if over else outline
+            points = tuple((float(x), float(y)) for x, y in ring)
+            items.append(StripItem(name=name, outline=points, count=count, turns=part.turns))
+    return tuple(items), names
+
+
+def _laid(found: StripFound, names: dict[str, tuple[Part, bool]]) -> tuple[Laid, ...]:
+    """Where copies lie, numbered: those turned over come after the others of their part."""
+    numbers = {name: part.count - part.mirrored if over else 0 for name, (part, over) in names.items()}
+    laid = []
+    for name, turn, x, y in found.laid:
+        part, over = names[name]
+        exact = turn if part.turns is None else min(part.turns, key=lambda one, t=turn: _apart(one, t))
+        laid.append(Laid(part=part.slug, copy=numbers[name], turn=exact, mirrored=over, x=x, y=y))
+        numbers[name] += 1
+    return tuple(laid)
+
+
+def _apart(first: float, second: float) -> float:
+    return abs((first - second + 180.0) % 360.0 - 180.0)
+
+
+def _shorter(before: Section | None, found: Section) -> Section:
+    return before if before is not None and before.length <= found.length else found

@@ -1,0 +1,134 @@
+"""The process that searches strips: spyrrow and nothing else, so that it starts at once and may die alone.
+
+A panic of the solver is a BaseException, and a crash takes a process with it: both end here.
+"""
+
+from __future__ import annotations
+
+import os
+import threading
+from dataclasses import dataclass
+from multiprocessing.connection import Connection
+from typing import Any
+
+TICK = 0.1
+"""How often what was found is passed on [s]."""
+
+EXPLORING = 0.8
+"""Share of the time spent on finding a shorter strip, before what was found is pressed together."""
+
+
+@dataclass(frozen=True, slots=True)
+class StripItem:
+    """One outline to lay. turns : [deg], None for any."""
+
+    name: str
+    outline: tuple[tuple[float, float], ...]
+    count: int
+    turns: tuple[float, ...] | None
+
+
+@dataclass(frozen=True, slots=True)
+class StripRequest:
+    """One search. seconds : by the clock, at least 2."""
+
+    width: float
+    items: tuple[StripItem, ...]
+    seconds: int
+    threads: int
+    seed: int
+
+
+@dataclass(frozen=True, slots=True)
+class StripFound:
+    """A layout the solver calls free of overlap. laid : (item, turn [deg], x, y) in any order."""
+
+    length: float
+    laid: tuple[tuple[str, float, float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StripEnd:
+    """The search is over. why : empty, or what went wrong. processor : seconds of all threads."""
+
+    why: str
+    processor: float
+
+
+def serve(request: StripRequest, connection: Connection) -> None:
+    """Search and send every shorter layout as a ``StripFound``, then one ``StripEnd``."""
+    # A panic prints its own report; the maker gets a sentence instead.
+    quiet = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(quiet, 2)
+    ended: list[str] = []
+    found: list[Any] = []
+    try:
+        import spyrrow
+
+        queue = spyrrow.ProgressQueue()
+        instance = spyrrow.StripPackingInstance(
+            "strip",
+            # Pieces as wide as the cloth would not fit a strip of exactly that width.
+            request.width * (1.0 + 1e-6),
+            [
+                spyrrow.Item(item.name, list(item.outline), item.count, item.turns)
+                for item in request.items
+            ],
+        )
+        exploring = max(1, round(EXPLORING * request.seconds))
+        config = spyrrow.StripPackingConfig(
+            early_termination=False,
+            total_computation_time=None,
+            exploration_time=exploring,
+            compression_time=max(1, request.seconds - exploring),
+            num_workers=request.threads,
+            seed=request.seed,
+        )
+    except BaseException as error:
+        _send(connection, StripEnd(_named(error), 0.0))
+        return
+
+    def solve() -> None:
+        try:
+            found.append(instance.solve(config, queue))
+            ended.append("")
+        except BaseException as error:
+            ended.append(_named(error))
+
+    thread = threading.Thread(target=solve, daemon=True)
+    thread.start()
+    shortest = float("inf")
+    while True:
+        thread.join(TICK)
+        over = not thread.is_alive()
+        feasible = [
+            solution
+            for kind, solution in queue.drain()
+            if kind in (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas, spyrrow.ReportType.Final)
+        ]
+        best = min([*feasible, *(found if over else [])], key=lambda one: one.width, default=None)
+        if best is not None and best.width < shortest:
+            shortest = float(best.width)
+            laid = tuple(
+                (one.id, float(one.rotation), float(one.translation[0]), float(one.translation[1]))
+                for one in best.placed_items
+            )
+            if not _send(connection, StripFound(shortest, laid)):
+                return
+        if over:
+            times = os.times()
+            _send(connection, StripEnd(ended[0] if ended else "the solver stopped", times.user + times.system))
+            return
+
+
+def _named(error: BaseException) -> str:
+    return f"{type(error).__name__}: {str(error)[:200]}"
+
+
+def _send(connection: Connection, message: object) -> bool:
+    """Whether anybody is left to tell."""
+    try:
+        connection.send(message)
+    except (BrokenPipeError, OSError):
+        return False
+    return True

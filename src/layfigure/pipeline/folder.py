@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -12,7 +12,7 @@ from layfigure.design.costume import COSTUME_FILE, MARKS_FILE, MATERIALS_FILE, C
 from layfigure.design.costume_file import costume_from_toml, read_costume
 from layfigure.design.design import Trace
 from layfigure.design.marks import Marks
-from layfigure.design.marks_file import read_marks
+from layfigure.design.marks_file import parse_marks, read_marks
 from layfigure.errors import FileError, MeasureMissing
 from layfigure.files.nearest import did_you_mean
 from layfigure.files.toml import parse_toml
@@ -99,11 +99,12 @@ def _read(trace: Trace, root: Path) -> Trace:
     return replace(trace, lines=read_traced(path))
 
 
-def open_costume(root: Path, *, text: str | None = None) -> CostumeFolder:
+def open_costume(root: Path, *, text: str | None = None, marked: str | None = None) -> CostumeFolder:
     """Read a costume's files and hold them against each other.
 
     text : of a ``costume.toml`` that is not written yet, to be held against the other files; None for the
-    one that is there. Raises FileError, MarkError or PlacementError for the first thing that cannot be used.
+    one that is there. marked : of a ``marks.json`` that is not written yet, likewise.
+    Raises FileError, MarkError or PlacementError for the first thing that cannot be used.
     """
     if text is None and not (root / COSTUME_FILE).is_file():
         raise FileError(
@@ -115,8 +116,7 @@ def open_costume(root: Path, *, text: str | None = None) -> CostumeFolder:
         costume = costume_from_toml(parse_toml(text, name=COSTUME_FILE), folder=root)
     costume = _with_tracings(costume, root)
     slugs = costume.marked_slugs()
-    marks_path = root / MARKS_FILE
-    marks = read_marks(marks_path, edges=slugs) if marks_path.is_file() else None
+    marks = _marks(root, slugs, marked)
     if marks is None and slugs:
         raise FileError(
             f"{'1 edge is' if len(slugs) == 1 else f'{len(slugs)} edges are'} to be marked on pictures, "
@@ -128,3 +128,10 @@ def open_costume(root: Path, *, text: str | None = None) -> CostumeFolder:
     stock = read_stock(materials) if materials.is_file() else starter_stock()
     check_cloths(costume, stock.cloths)
     return CostumeFolder(root=root, costume=costume, marks=marks, stock=stock, wearers=find_wearers(root))
+
+
+def _marks(root: Path, slugs: Collection[str], marked: str | None) -> Marks | None:
+    if marked is not None:
+        return parse_marks(marked, folder=root, edges=slugs)
+    path = root / MARKS_FILE
+    return read_marks(path, edges=slugs) if path.is_file() else None

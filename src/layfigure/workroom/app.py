@@ -22,7 +22,6 @@ from layfigure.workroom.routes import (
     costume,
     cut,
     entrance,
-    lines,
     measures,
     pictures,
     state,
@@ -30,7 +29,7 @@ from layfigure.workroom.routes import (
     tasks,
 )
 
-ROUTES = (entrance, state, tasks, begin, pictures, lines, study, measures, costume, cut)
+ROUTES = (entrance, state, tasks, begin, pictures, study, measures, costume, cut)
 OPEN_PATHS = ("/enter",)
 
 

@@ -11,7 +11,6 @@ from layfigure.design.costume_file import parse_costume
 from layfigure.errors import FileError, LayfigureError
 from layfigure.workroom.edits.costume import (
     checked,
-    free_slug,
     with_edge,
     with_piece,
     with_piece_value,
@@ -233,13 +232,6 @@ def test_the_first_piece_and_edge_of_an_empty_costume():
     assert list(costume.edges) == ["top"]
     assert [piece.slug for piece in costume.pieces] == ["a"]
     assert without_edge(without_piece(after, "a"), "top") == text
-
-
-def test_names_for_new_things():
-    assert free_slug("Shin guard", [], otherwise="x") == "shin_guard"
-    assert free_slug("Shin guard", ["shin_guard", "shin_guard_2"], otherwise="x") == "shin_guard_3"
-    assert free_slug("2 Ärmel!", [], otherwise="x") == "armel"
-    assert free_slug("鎧", [], otherwise="wrap") == "wrap"
 
 
 @pytest.mark.parametrize(

@@ -9,9 +9,10 @@ from layfigure.design.costume_file import parse_costume
 from layfigure.design.marks import PictureMarks
 from layfigure.design.marks_file import parse_marks
 from layfigure.errors import FileSyntaxError, MarkError
-from layfigure.workroom.edits.costume_lines import Line, slug_of, with_line
+from layfigure.workroom.edits.costume import with_edge
 from layfigure.workroom.edits.costume_references import with_reference, without_reference
 from layfigure.workroom.edits.marks import with_picture, with_view, without_picture
+from layfigure.workroom.edits.plain_name import free_name
 
 BRINDLE = Path(__file__).parents[3] / "examples" / "brindle"
 COSTUME = (BRINDLE / "costume.toml").read_text(encoding="utf-8")
@@ -64,21 +65,21 @@ def test_references_written_in_one_line_stay_in_one_line() -> None:
 
 
 def test_a_costume_that_is_not_there_yet_is_begun() -> None:
-    costume = parse_costume(with_line(with_reference("", "a.png", photograph=False), "hem", Line()))
+    costume = parse_costume(with_edge(with_reference("", "a.png", photograph=False), "hem", {}))
     assert costume.name == "My costume"
     assert list(costume.edges) == ["hem"]
 
 
 def test_a_line_is_added_beside_the_others() -> None:
-    after = with_line(COSTUME, "collar", Line(words="at the neck base"))
+    after = with_edge(COSTUME, "collar", {"words": "at the neck base"})
     assert lines_more(COSTUME, after) == ["[edges.collar]", 'words = "at the neck base"', ""]
 
 
 def test_a_line_that_is_there_changes_where_it_stands() -> None:
-    assert with_line(COSTUME, "belt", Line()) == COSTUME
-    traced = with_line(COSTUME, "skirt_hem", Line(side="left", closed=False))
+    assert with_edge(COSTUME, "belt", {"words": None}) == COSTUME
+    traced = with_edge(COSTUME, "skirt_hem", {"words": None, "closed": False})
     assert traced == COSTUME.replace('words = "70 % from crotch to knee"', "closed = false")
-    said = with_line(traced, "skirt_hem", Line(side="left", words="at the knee"))
+    said = with_edge(traced, "skirt_hem", {"words": "at the knee", "closed": None})
     assert parse_costume(said).edges["skirt_hem"].words is not None
 
 
@@ -87,22 +88,23 @@ def test_a_line_that_is_there_changes_where_it_stands() -> None:
     ['format = 1\nname = "x"\nedges = { a = {} }\n', 'format = 1\nname = "x"\nedges.a.side = "left"\n'],
 )
 def test_lines_written_otherwise_are_added_to_all_the_same(text: str) -> None:
-    assert list(parse_costume(with_line(text, "b", Line(side="right"))).edges) == ["a", "b"]
+    assert list(parse_costume(with_edge(text, "b", {"side": "right"})).edges) == ["a", "b"]
 
 
 def test_a_costume_with_a_slip_is_not_touched() -> None:
     with pytest.raises(FileSyntaxError, match="line 2"):
-        with_line('format = 1\nname = "x\n', "b", Line())
+        with_edge('format = 1\nname = "x\n', "b", {})
 
 
 def test_a_slug_is_made_from_any_name() -> None:
-    assert slug_of("Top of the Guard!") == "top_of_the_guard"
-    assert slug_of("Ärmel 2") == "armel_2"
-    assert slug_of("3rd stripe") == "line_3rd_stripe"
-    assert slug_of("帯") == "line"
-    assert slug_of("..", otherwise="picture") == "picture"
-    assert slug_of("belt", {"belt", "belt_2"}) == "belt_3"
-    assert len(slug_of("x" * 200)) <= 60
+    assert free_name("Top of the Guard!", otherwise="line") == "top_of_the_guard"
+    assert free_name("Ärmel 2", otherwise="line") == "armel_2"
+    assert free_name("3rd stripe", otherwise="line") == "line_3rd_stripe"
+    assert free_name("帯", otherwise="line") == "line"
+    assert free_name("..", otherwise="picture") == "picture"
+    assert free_name("belt", {"belt", "belt_2"}, otherwise="line") == "belt_3"
+    assert len(free_name("x" * 200, otherwise="line")) <= 60
+    assert len(free_name("7" * 200, otherwise="line")) <= 60
 
 
 def test_a_picture_is_added_turned_and_taken_out() -> None:

@@ -169,7 +169,7 @@ def test_with_nothing_marked_the_study_waits(client: TestClient, folder: Path) -
 def test_a_line_is_begun_and_can_be_traced(client: TestClient, folder: Path) -> None:
     base = read(client)["revisions"]
     answer = client.post(
-        "/api/lines",
+        "/api/costume/edges",
         json={"name": "Collar, lower edge", "side": "middle", "closed": False, "base": base},
     )
     assert answer.status_code == 200, answer.text
@@ -183,16 +183,34 @@ def test_a_line_is_begun_and_can_be_traced(client: TestClient, folder: Path) -> 
 def test_a_line_said_in_words_is_written_once_it_means_something(client: TestClient, folder: Path) -> None:
     before = (folder / "costume.toml").read_text()
     base = read(client)["revisions"]
-    bad = {"slug": "skirt_hem", "words": "somewhere nice", "side": "left", "base": base}
-    answer = client.put("/api/lines", json=bad)
+    bad = {"words": "somewhere nice", "side": "left", "base": base}
+    answer = client.put("/api/costume/edges/skirt_hem", json=bad)
     assert answer.status_code == 422
     assert answer.json()["advice"]
     assert (folder / "costume.toml").read_text() == before
     good = {**bad, "words": "60 % from crotch to knee"}
-    assert client.put("/api/lines", json=good).status_code == 200
+    assert client.put("/api/costume/edges/skirt_hem", json=good).status_code == 200
     after = (folder / "costume.toml").read_text()
     assert after == before.replace("70 % from crotch to knee", "60 % from crotch to knee")
-    assert client.put("/api/lines", json=good).status_code == 409
+    assert client.put("/api/costume/edges/skirt_hem", json=good).status_code == 409
+
+
+def test_words_on_a_traced_line_take_the_place_of_all_that_tracing_needs(
+    client: TestClient, folder: Path
+) -> None:
+    text, marked = (folder / "costume.toml").read_text(), (folder / "marks.json").read_text()
+    (folder / "costume.toml").write_text(
+        text.replace("[edges.belt]\n", "[edges.belt]\nclosed = false  # open\n")
+    )
+    assert "belt" in marked
+    said = {"words": "at the waist", "side": "middle", "meaning": "proportion"}
+    answer = client.put("/api/costume/edges/belt", json=said)
+    assert answer.status_code == 200, answer.text
+    assert '[edges.belt]\nwords = "at the waist"\n' in (folder / "costume.toml").read_text()
+    assert "belt" not in (folder / "marks.json").read_text()
+    assert client.post("/api/undo").json()["done"] == "change the edge belt"
+    assert (folder / "marks.json").read_text() == marked
+    assert "closed = false  # open\n" in (folder / "costume.toml").read_text()
 
 
 @pytest.mark.parametrize(
@@ -207,18 +225,18 @@ def test_a_line_said_in_words_is_written_once_it_means_something(client: TestCli
     ],
 )
 def test_words_are_said_back(client: TestClient, words: str, side: str, says: str) -> None:
-    answer = client.post("/api/lines/look", json={"words": words, "side": side}).json()
+    answer = client.post("/api/costume/words", json={"words": words, "side": side}).json()
     assert answer["says"].startswith(says), answer
 
 
 def test_the_height_said_back_is_the_bodys_own(client: TestClient) -> None:
     """ANSUR II (2012), civilian-range adults: the waist at the navel stands at about 0.60 of stature."""
-    says = client.post("/api/lines/look", json={"words": "at the waist"}).json()["says"]
+    says = client.post("/api/costume/words", json={"words": "at the waist"}).json()["says"]
     assert 0.58 < int(says.split(", ")[1].split(" cm")[0]) / 165.0 < 0.67
 
 
 def test_words_that_mean_nothing_say_what_could_be_said(client: TestClient) -> None:
-    answer = client.post("/api/lines/look", json={"words": "at the knee"})
+    answer = client.post("/api/costume/words", json={"words": "at the knee"})
     assert answer.status_code == 422
     assert "side" in answer.json()["advice"]
 

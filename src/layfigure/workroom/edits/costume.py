@@ -6,32 +6,26 @@ the costume then means: ``checked`` does, before anything is written.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
-
-import tomlkit
 
 from layfigure.design.costume import COSTUME_FILE, Costume
 from layfigure.design.relative_on_body import in_order
 from layfigure.design.relative_words import RelativeEdge
 from layfigure.errors import FileError, UnknownKeyError
+from layfigure.files.formats import CURRENT
 from layfigure.files.nearest import did_you_mean
 from layfigure.pipeline.folder import open_costume
 from layfigure.pipeline.slips import refuse_slips
-from layfigure.workroom.edits.plain_name import numbered, plain_name
 from layfigure.workroom.edits.toml_block import (
+    changed_table,
     confirmed,
-    edited_block,
-    find_block,
     read_data,
     refused_as_one,
-    remarks_above,
     set_value,
-    whole_document,
-    with_lines,
-    without_lines,
-    written,
+    with_table,
+    without_table,
 )
 
 KeyPart = str | int
@@ -56,12 +50,8 @@ def with_piece(text: str, piece: Mapping[str, Any]) -> str:
     ordered = {key: piece[key] for key in PIECE_KEYS if key in piece}
     ordered |= {key: value for key, value in piece.items() if key not in ordered}
     pieces.append(ordered)
-    block = "[[pieces]]\n" + tomlkit.dumps({key: written(value) for key, value in ordered.items()})
-    last = find_block(text, ("pieces", len(pieces) - 2), name=COSTUME_FILE) if len(pieces) > 1 else None
-    if len(pieces) > 1 and last is None:
-        new = whole_document(text, lambda file: file["pieces"].append(written(ordered)))
-    else:
-        new = with_lines(text, block, after=last)
+    beside = [("pieces", number) for number in range(len(pieces) - 1)]
+    new = with_table(text, ("pieces", len(beside)), ordered, beside=beside[-1:])
     return confirmed(new, expected, name=COSTUME_FILE)
 
 
@@ -86,11 +76,7 @@ def with_piece_value(text: str, slug: str, path: Sequence[KeyPart], value: Any) 
             del piece[path[0]]
 
     edit(expected["pieces"][number])
-    block = find_block(text, ("pieces", number), name=COSTUME_FILE)
-    if block is None:
-        new = whole_document(text, lambda file: edit(file["pieces"][number]))
-    else:
-        new = edited_block(text, block, lambda file: edit(file["pieces"][0]))
+    new = changed_table(text, ("pieces", number), edit)
     return confirmed(new, expected, name=COSTUME_FILE)
 
 
@@ -102,7 +88,7 @@ def without_piece(text: str, slug: str) -> str:
     del expected["pieces"][number]
     if not expected["pieces"]:
         del expected["pieces"]
-    return confirmed(_removed(text, ("pieces", number)), expected, name=COSTUME_FILE)
+    return confirmed(without_table(text, ("pieces", number)), expected, name=COSTUME_FILE)
 
 
 @refused_as_one(COSTUME_FILE)
@@ -110,25 +96,16 @@ def with_edge(text: str, slug: str, values: Mapping[str, Any]) -> str:
     """The text with an edge added, or some of its values set; None takes one out. Raises FileError."""
     expected = _data(text)
     edges = expected.setdefault("edges", {})
+    beside = [("edges", other) for other in edges]
     is_new = slug not in edges
-    edge = edges.setdefault(slug, {})
-    for key, value in values.items():
-        set_value(edge, (key,), value)
-    if is_new:
-        last = _last_edge(text, edges, slug)
-        block = f"[edges.{slug}]\n" + tomlkit.dumps({key: written(one) for key, one in edge.items()})
-        if last is not None or len(edges) == 1:
-            new = with_lines(text, block, after=last)
-        else:
-            new = whole_document(text, lambda file: file["edges"].add(slug, written(edge)))
-        return confirmed(new, expected, name=COSTUME_FILE)
 
-    def edit(place: Any) -> None:
+    def edit(edge: Any) -> None:
         for key, value in values.items():
-            set_value(place["edges"][slug], (key,), value)
+            set_value(edge, (key,), value)
 
-    found = find_block(text, ("edges", slug), name=COSTUME_FILE)
-    new = whole_document(text, edit) if found is None else edited_block(text, found, edit)
+    edit(edges.setdefault(slug, {}))
+    path = ("edges", slug)
+    new = with_table(text, path, edges[slug], beside=beside) if is_new else changed_table(text, path, edit)
     return confirmed(new, expected, name=COSTUME_FILE)
 
 
@@ -141,24 +118,28 @@ def without_edge(text: str, slug: str) -> str:
     del expected["edges"][slug]
     if not expected["edges"]:
         del expected["edges"]
-    return confirmed(_removed(text, ("edges", slug)), expected, name=COSTUME_FILE)
+    return confirmed(without_table(text, ("edges", slug)), expected, name=COSTUME_FILE)
 
 
-def free_slug(label: str, taken: Iterable[str], *, otherwise: str) -> str:
-    """A name for a new thing: its label in small letters, digits and underscores, numbered where taken.
-
-    otherwise : for a label without a letter of that kind.
-    """
-    return numbered(plain_name(label).lstrip("0123456789_")[:50] or otherwise, set(taken))
+def or_new(text: str) -> str:
+    """The file's text, or that of a costume about which nothing is said yet."""
+    return text if text.strip() else f'format = {CURRENT["costume"]}\nname = "My costume"\n'
 
 
-def checked(root: Path, text: str, *, pieces: Sequence[str] = ()) -> Costume:
+def names_taken(data: Mapping[str, Any]) -> set[str]:
+    """Names that a new edge cannot have: of edges and rows as stated, and of the sides they become."""
+    stated = {name for key in ("edges", "rows") if isinstance(data.get(key), Mapping) for name in data[key]}
+    return stated | {f"{name}_{side}" for name in stated for side in ("left", "right")}
+
+
+def checked(root: Path, text: str, *, marked: str | None = None, pieces: Sequence[str] = ()) -> Costume:
     """The costume that a text would make, held against the folder's other files before it is written.
 
+    marked : the marks that go with it, None for those that are there.
     pieces : slugs as the file has them, whose kind, options and edges are looked at too.
     Raises FileError, PlacementError, MarkError or DraftError, with the line of the text and what to do.
     """
-    costume = open_costume(root, text=text).costume
+    costume = open_costume(root, text=text, marked=marked).costume
     said = {slug: edge.words for slug, edge in costume.edges.items() if isinstance(edge.words, RelativeEdge)}
     in_order(said, lambda slug: costume.edges[slug].where)
     for slug in pieces:
@@ -184,24 +165,3 @@ def _nothing(what: str, slug: str, known: Any) -> FileError:
     return UnknownKeyError(
         f"there is no {what} {slug!r}.", where=COSTUME_FILE, advice=did_you_mean(slug, known)
     )
-
-
-def _removed(text: str, path: tuple[str, KeyPart]) -> str:
-    block = find_block(text, path, name=COSTUME_FILE)
-    if block is not None:
-        # A comment over several tables without a blank line between is about all of them.
-        shared = text.split("\n")[block.end : block.end + 1] not in ([], [""])
-        return without_lines(text, block.start if shared else remarks_above(text, block), block.end)
-
-    def edit(file: Any) -> None:
-        del file[path[0]][path[1]]
-        if not file[path[0]]:
-            del file[path[0]]
-
-    return whole_document(text, edit)
-
-
-def _last_edge(text: str, edges: Mapping[str, Any], new: str) -> Any:
-    """Where the edge that is written last ends; None where none has a heading."""
-    blocks = [find_block(text, ("edges", slug), name=COSTUME_FILE) for slug in edges if slug != new]
-    return max((block for block in blocks if block is not None), key=lambda block: block.end, default=None)

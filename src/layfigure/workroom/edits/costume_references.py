@@ -4,54 +4,58 @@ from __future__ import annotations
 
 from typing import Any
 
-import tomlkit
-from tomlkit.items import Array
+from layfigure.design.costume import COSTUME_FILE
+from layfigure.workroom.edits.costume import or_new
+from layfigure.workroom.edits.toml_block import (
+    changed_table,
+    confirmed,
+    read_data,
+    refused_as_one,
+    set_value,
+    with_table,
+    without_table,
+)
 
-from layfigure.workroom.edits.costume_document import costume_document, or_new, with_table, without_table
+KEY = "references"
 
 
+@refused_as_one(COSTUME_FILE)
 def with_reference(text: str, file: str, *, photograph: bool) -> str:
-    """A picture among the references, or what is said of it changed.
+    """A picture among the references, or what is said of it changed. Raises FileError.
 
     photograph : of a person, so left out when the design is shared.
     """
     text = or_new(text)
-    document = costume_document(text)
-    listed = document.get("references")
-    for reference in listed or ():
-        if reference.get("file") == file:
-            _say(reference, photograph=photograph)
-            return tomlkit.dumps(document)
-    if isinstance(listed, Array):
-        # Somebody wrote references = [{ file = "…" }].
-        inline = tomlkit.inline_table()
-        inline["file"] = file
-        _say(inline, photograph=photograph)
-        listed.append(inline)
-        return tomlkit.dumps(document)
-    table = tomlkit.table()
-    table["file"] = file
-    _say(table, photograph=photograph)
-    added = with_table(text, f"[[references]]\n{table.as_string()}", beside="references")
-    assert added is not None, "references are an array of tables or of inline tables"
-    return added
+    expected = read_data(text, name=COSTUME_FILE)
+    listed = expected.setdefault(KEY, [])
+    number = _number(listed, file)
+
+    def edit(reference: Any) -> None:
+        set_value(reference, ("photograph",), True if photograph else None)
+
+    if number is None:
+        beside = [(KEY, other) for other in range(len(listed))]
+        listed.append({"file": file})
+        edit(listed[-1])
+        new = with_table(text, (KEY, len(beside)), listed[-1], beside=beside[-1:])
+    else:
+        edit(listed[number])
+        new = changed_table(text, (KEY, number), edit)
+    return confirmed(new, expected, name=COSTUME_FILE)
 
 
+@refused_as_one(COSTUME_FILE)
 def without_reference(text: str, file: str) -> str:
-    """The references without one picture; the text as it is where it is not among them."""
-    document = costume_document(text)
-    listed = document.get("references") or ()
-    for number, reference in enumerate(listed):
-        if reference.get("file") == file:
-            if not isinstance(listed, Array):
-                return without_table(text, ("references", number))
-            del listed[number]
-            return tomlkit.dumps(document)
-    return text
+    """The references without one picture; the text as it is where it is not among them. Raises FileError."""
+    expected = read_data(text, name=COSTUME_FILE)
+    number = _number(expected.get(KEY, []), file)
+    if number is None:
+        return text
+    del expected[KEY][number]
+    if not expected[KEY]:
+        del expected[KEY]
+    return confirmed(without_table(text, (KEY, number)), expected, name=COSTUME_FILE)
 
 
-def _say(reference: Any, *, photograph: bool) -> None:
-    if photograph:
-        reference["photograph"] = True
-    elif "photograph" in reference:
-        del reference["photograph"]
+def _number(listed: list[dict[str, Any]], file: str) -> int | None:
+    return next((k for k, reference in enumerate(listed) if reference.get("file") == file), None)

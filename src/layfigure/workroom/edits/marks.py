@@ -83,3 +83,16 @@ def _with(marks: Marks, new: PictureMarks) -> str:
     return marks_text(
         Marks(pictures=tuple(new if picture.name == new.name else picture for picture in marks.pictures))
     )
+
+
+def without_line(text: str, slug: str) -> str | None:
+    """The marks without one of the costume's lines, both its sides; None where it is marked nowhere."""
+    marks = marks_of(text)
+    names = {slug, f"{slug}_left", f"{slug}_right"}
+    if not any(edge.slug in names for picture in marks.pictures for edge in picture.edges):
+        return None
+    kept = [
+        replace(picture, edges=tuple(edge for edge in picture.edges if edge.slug not in names))
+        for picture in marks.pictures
+    ]
+    return marks_text(Marks(pictures=tuple(kept)))

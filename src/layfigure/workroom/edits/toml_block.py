@@ -91,6 +91,53 @@ def with_lines(text: str, new: str, *, after: Block | None) -> str:
     return "\n".join([*head, *gap, *new.strip("\n").split("\n"), *(rest or [""])])
 
 
+def with_table(text: str, path: KeyPath, values: Mapping[str, Any], *, beside: Sequence[KeyPath]) -> str:
+    """The text with a new table: after the last of those ``beside`` it, or at its end where there is none.
+
+    path : its place in the file, as ``("edges", "hem")`` or ``("pieces", 2)`` for the third of an array.
+    """
+    in_array = isinstance(path[-1], int)
+    blocks = [find_block(text, other, name="") for other in beside]
+    last = max((block for block in blocks if block is not None), key=lambda block: block.end, default=None)
+    if beside and last is None:
+
+        def edit(file: Any) -> None:
+            if in_array:
+                file[path[0]].append(written(values))
+            else:
+                file[path[0]][path[1]] = written(values)
+
+        return whole_document(text, edit)
+    heading = f"[[{path[0]}]]" if in_array else f"[{path[0]}.{path[1]}]"
+    lines = tomlkit.dumps({key: written(value) for key, value in values.items()})
+    return with_lines(text, f"{heading}\n{lines}", after=last)
+
+
+def changed_table(text: str, path: KeyPath, edit: Callable[[Any], None]) -> str:
+    """The text with one table changed where it stands. edit : changes the parsed table in place."""
+    block = find_block(text, path, name="")
+    if block is None:
+        return whole_document(text, lambda file: edit(file[path[0]][path[1]]))
+    own = (path[0], 0) if isinstance(path[-1], int) else path
+    return edited_block(text, block, lambda file: edit(file[own[0]][own[1]]))
+
+
+def without_table(text: str, path: KeyPath) -> str:
+    """The text without a table, and without the comment right above it alone."""
+    block = find_block(text, path, name="")
+    if block is not None:
+        # A comment over several tables without a blank line between is about all of them.
+        shared = text.split("\n")[block.end : block.end + 1] not in ([], [""])
+        return without_lines(text, block.start if shared else remarks_above(text, block), block.end)
+
+    def edit(file: Any) -> None:
+        del file[path[0]][path[1]]
+        if not file[path[0]]:
+            del file[path[0]]
+
+    return whole_document(text, edit)
+
+
 def set_value(container: Any, path: Sequence[str | int], value: Any) -> None:
     """Set, add or (None) take out one value of a parsed table; tables on the way are made where missing.
 

@@ -9,11 +9,15 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
-from layfigure.design.costume import COSTUME_FILE
+from layfigure.design.costume import COSTUME_FILE, MARKS_FILE
+from layfigure.design.costume_file import costume_from_toml
+from layfigure.errors import LayfigureError
 from layfigure.files.toml import parse_toml
 from layfigure.files.validation import validated
 from layfigure.workroom.background import Task
 from layfigure.workroom.edits import costume as edits
+from layfigure.workroom.edits.marks import without_line
+from layfigure.workroom.edits.plain_name import free_name
 from layfigure.workroom.pages import page
 from layfigure.workroom.room import Room
 from layfigure.workroom.routes.asked import Edit, OpenRoom, Slug, WearerSlug, saved
@@ -52,19 +56,41 @@ class PieceValue(Edit, extra="forbid"):
 
 
 class EdgeValues(Edit, extra="forbid"):
-    """An edge to add or change; what is left out stays as it is, null takes it out."""
+    """What is said of an edge; what is left out stays as it is, null takes it out.
+
+    words : null for one that is traced on pictures. closed : of a traced one, whether it runs back to its
+    start on the body.
+    """
 
     words: Words | None = None
     side: Side | None = None
     meaning: Literal["proportion", "anatomy"] | None = None
     closed: bool | None = None
 
+    def stated(self) -> dict[str, Any]:
+        """The values as the file has them: what is usual is not written, and words say themselves whether
+        a line is closed.
+        """
+        given = self.model_dump(include={"words", "side", "meaning", "closed"}, exclude_unset=True)
+        usual = {"side": "middle", "meaning": "proportion", "closed": True}
+        given = {key: None if value == usual.get(key, "") else value for key, value in given.items()}
+        return given | ({"closed": None} if given.get("words") is not None else {})
+
+
+class NewEdge(EdgeValues, extra="forbid"):
+    """An edge to add. name : as the maker calls it."""
+
+    name: Annotated[str, Field(min_length=1, max_length=80)]
+
 
 class Trial(BaseModel, extra="forbid"):
-    """Words to be tried. side : of the edge they would make."""
+    """Words to be tried. side : of the edge they would make. slug : its name, which they cannot be said from;
+    null for an edge that is not there yet.
+    """
 
     words: Words
     side: Side = "middle"
+    slug: Slug | None = None
 
 
 class Seen(BaseModel, extra="forbid"):
@@ -149,7 +175,7 @@ def add_piece(room: OpenRoom, new: NewPiece) -> dict[str, Any]:
     def edit(text: str) -> tuple[str, str]:
         data = parse_toml(text, name=COSTUME_FILE).data
         taken = {piece.get("slug") for piece in data.get("pieces", [])}
-        slug = edits.free_slug(new.label, taken, otherwise=new.kind)
+        slug = free_name(new.label, taken, otherwise=new.kind)
         edges: dict[str, str] = {}
         for role, said in new.edges.items():
             if isinstance(said, EdgeWords):
@@ -197,22 +223,41 @@ def remove_piece(room: OpenRoom, slug: Slug, asked: Edit) -> dict[str, Any]:
 
 @router.post("/api/costume/words")
 def try_words(room: OpenRoom, trial: Trial) -> dict[str, Any]:
-    """Whether words mean a place, before a piece is made of them; writes nothing. Raises PlacementError."""
-    text = room.store.text(COSTUME_FILE).replace("\r\n", "\n")
-    edits.checked(room.store.root, _with_words(text, "words_being_typed", trial.words, trial.side)[0])
-    return {"means": trial.words}
+    """Where words lie, before anything is made of them; writes nothing.
+
+    says : where, in plain words. Raises PlacementError with what could be said instead.
+    """
+    from layfigure.workroom.where_words_lie import where_words_lie
+
+    return where_words_lie(trial.words, trial.side, _said_from(room, trial.slug))
+
+
+@router.post("/api/costume/edges")
+def add_edge(room: OpenRoom, new: NewEdge) -> dict[str, Any]:
+    """Add an edge: said in words, or to be traced on pictures. slug : the name it got in the files."""
+    slug = ""
+
+    def edit(text: str) -> tuple[str, str]:
+        nonlocal slug
+        taken = edits.names_taken(parse_toml(text, name=COSTUME_FILE).data)
+        slug = free_name(new.name, taken, otherwise="line")
+        return edits.with_edge(text, slug, new.stated()), ""
+
+    return {**_written(room, f"begin {new.name}", edit, new), "slug": slug}
 
 
 @router.put("/api/costume/edges/{slug}")
 def put_edge(room: OpenRoom, slug: Slug, values: EdgeValues) -> dict[str, Any]:
-    """Add an edge, or change how it is said."""
-    given = values.model_dump(exclude={"base"}, exclude_unset=True)
-    return _written(
+    """Change how an edge is said, or add one of that name. Words take the place of what is marked of it."""
+    what = f"change the edge {slug.replace('_', ' ')}"
+    edited = _written(
         room,
-        f"change the edge {slug.replace('_', ' ')}",
-        lambda text: (edits.with_edge(text, slug, given), ""),
+        what,
+        lambda text: (edits.with_edge(text, slug, values.stated()), ""),
         values,
+        unmarked=slug if values.words is not None else "",
     )
+    return {**edited, "slug": slug}
 
 
 @router.post("/api/costume/edges/{slug}/remove")
@@ -239,29 +284,54 @@ def lines(room: OpenRoom, wearer: WearerSlug, seen: Seen) -> dict[str, Any]:
     return room.background.begin("draw the lines", work, group=f"lines:{wearer}").as_data()
 
 
-def _written(room: Room, what: str, edit: Callable[[str], tuple[str, str]], asked: Edit) -> dict[str, Any]:
+def _written(
+    room: Room, what: str, edit: Callable[[str], tuple[str, str]], asked: Edit, *, unmarked: str = ""
+) -> dict[str, Any]:
     """Edit the file, look at what it would mean, and only then write it.
 
-    edit : the text to the new text and the piece it concerns, empty for none.
+    edit : the text to the new text and the piece it concerns, empty for none. unmarked : an edge whose marks
+    on pictures go with the same edit.
     Raises FileChanged before anything else, then whatever the edit or the costume's reader says.
     """
     before = room.store.read(COSTUME_FILE)
     room.store.write(what, {COSTUME_FILE: before}, asked.base)
-    text = (before or b"").decode("utf-8-sig")
-    new, slug = edit(text.replace("\r\n", "\n"))
-    edits.checked(room.store.root, new, pieces=[slug] if slug else [])
+    text = room.store.text(COSTUME_FILE)
+    new, slug = edit(edits.or_new(text.replace("\r\n", "\n")))
+    marks_before = room.store.read(MARKS_FILE)
+    marked = without_line(room.store.text(MARKS_FILE), unmarked) if unmarked else None
+    edits.checked(room.store.root, new, marked=marked, pieces=[slug] if slug else [])
     if "\r\n" in text:
         new = new.replace("\n", "\r\n")
-    room.store.write(what, {COSTUME_FILE: new.encode()}, {COSTUME_FILE: revision_of(before)})
+    contents, base = {COSTUME_FILE: new.encode()}, {COSTUME_FILE: revision_of(before)}
+    if marked is not None:
+        # The marks first: between the two, an edge without marks is asked for, where marks without an edge
+        # would be refused.
+        contents = {MARKS_FILE: marked.encode(), **contents}
+        base[MARKS_FILE] = revision_of(marks_before)
+    room.store.write(what, contents, base)
     return {**saved(room), "slug": slug}
 
 
 def _with_words(text: str, name: str, words: str, side: str) -> tuple[str, str]:
     """The text with a new edge said in words, and its name."""
-    data = parse_toml(text, name=COSTUME_FILE).data
-    slug = edits.free_slug(name, {*data.get("edges", {}), *data.get("rows", {})}, otherwise="edge")
+    slug = free_name(name, edits.names_taken(parse_toml(text, name=COSTUME_FILE).data), otherwise="edge")
     values = {"words": words} | ({"side": side} if side != "middle" else {})
     return edits.with_edge(text, slug, values), slug
+
+
+def _said_from(room: Room, slug: str | None) -> dict[str, str]:
+    """Edges that words may be said from, by the names they may be called; all but one's own, sides taken
+    together.
+    """
+    try:
+        file = parse_toml(room.store.text(COSTUME_FILE), name=COSTUME_FILE)
+        edges = costume_from_toml(file, folder=room.store.root).edges
+    except LayfigureError:
+        return {}
+    names = [*edges, *(edge.marked_as for edge in edges.values())]
+    return {
+        name: name for name in names if slug is None or name not in (slug, f"{slug}_left", f"{slug}_right")
+    }
 
 
 def _named(piece: dict[str, Any]) -> set[str]:

@@ -22,7 +22,6 @@ from layfigure.design.marks_file import picture_as_data as marks_as_data
 from layfigure.errors import FileError, LayfigureError, MarkError
 from layfigure.files.inside import refuse_outside
 from layfigure.workroom.background import error_as_data
-from layfigure.workroom.edits.costume_lines import slug_of
 from layfigure.workroom.edits.costume_references import with_reference, without_reference
 from layfigure.workroom.edits.marks import (
     marks_of,
@@ -32,6 +31,7 @@ from layfigure.workroom.edits.marks import (
     with_view,
     without_picture,
 )
+from layfigure.workroom.edits.plain_name import free_name
 from layfigure.workroom.pages import page
 from layfigure.workroom.room import Room
 from layfigure.workroom.routes.asked import Edit, OpenRoom, Slug, saved
@@ -134,7 +134,7 @@ def mark_too(room: OpenRoom, edit: MarkToo) -> dict[str, Any]:
             advice="Load the page again.",
         )
     taken = {picture.name for picture in marks.pictures}
-    name = slug_of(Path(edit.file).stem, taken, otherwise="picture")
+    name = free_name(Path(edit.file).stem, taken, otherwise="picture")
     picture = PictureMarks(
         name=name,
         view=edit.view,
@@ -164,7 +164,7 @@ def take_in(
     clean = clean_picture(file.file.read(MOST_BYTES + 1), name=called)
     marks_before, costume_before = room.store.read(MARKS_FILE), room.store.read(COSTUME_FILE)
     marks_text, costume_text = room.store.text(MARKS_FILE), room.store.text(COSTUME_FILE)
-    name = slug_of(Path(called).stem, _names_taken(room, marks_of(marks_text)), otherwise="picture")
+    name = free_name(Path(called).stem, _names_taken(room, marks_of(marks_text)), otherwise="picture")
     stored = f"{REFERENCES}/{name}{clean.suffix}"
     picture = PictureMarks(name=name, view=view, size=clean.size, file=stored, photograph=photograph)
     room.store.write(

@@ -110,7 +110,7 @@ function wordsField(id, value, side, slug) {
       asking?.abort();
       asking = new AbortController();
       try {
-        const found = await ask("POST", "/api/lines/look", {words, side: side(), slug}, asking.signal);
+        const found = await ask("POST", "/api/costume/words", {words, side: side(), slug}, asking.signal);
         said.className = "small good";
         said.textContent = found.says;
       } catch (error) {
@@ -141,8 +141,8 @@ function saying(line, lines, doings) {
   side.querySelector("select")?.addEventListener("change", words.look);
   const send = async (/** @type {string | null} */ said) => {
     try {
-      const body = {slug: line.group, words: said, side: sideNow(), closed: stated?.closed ?? true};
-      if (await save("PUT", "/api/lines", body, ["costume.toml"])) await doings.begun(both && said === null ? line.slug : said === null ? line.group : line.slug);
+      const body = {words: said, side: sideNow(), closed: stated?.closed ?? true};
+      if (await save("PUT", `/api/costume/edges/${line.group}`, body, ["costume.toml"])) await doings.begun(both && said === null ? line.slug : said === null ? line.group : line.slug);
     } catch (error) {
       if (error instanceof Refusal && error.status === 422) complain(`${capital(error.trouble.what)} ${error.trouble.advice}`, trouble);
       else failed(error);
@@ -172,7 +172,7 @@ function beginning(doings, open) {
     }
     try {
       const said = words.input.value.trim() || null;
-      const done = await save("POST", "/api/lines", {name: name.value.trim(), words: said, side: sideNow(), closed: closed.checked}, ["costume.toml"]);
+      const done = await save("POST", "/api/costume/edges", {name: name.value.trim(), words: said, side: sideNow(), closed: closed.checked}, ["costume.toml"]);
       if (done) await doings.begun(sideNow() === "both" && said !== null ? `${done.slug}_left` : done.slug);
     } catch (error) {
       if (error instanceof Refusal && error.status === 422) complain(`${capital(error.trouble.what)} ${error.trouble.advice}`, trouble);

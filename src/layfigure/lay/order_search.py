@@ -42,24 +42,27 @@ def search_order(
     seed: int = 0,
     said: Callable[[float], None] = lambda share: None,
     rounds: int | None = None,
+    must: bool = False,
 ) -> OrderFound | None:
-    """The shortest layout of a strip within the time; None where some part finds no room at all.
+    """The shortest layout of a strip within the time; None where some part finds no room, or time was short.
 
-    rounds : most layouts to try, for tests that must not depend on the clock. At least one is tried, however
-    short the time.
+    must : go on to the end of the first layout though time is over. rounds : most layouts to try, for tests that must not depend on the clock: then the first is tried to its
+    end, however short the time.
     """
     filler = Filler(few_turns=True)
     random = np.random.default_rng(seed)
     begun = time.monotonic()
     order = first_order(copies_of(parts))
-    best = now = _fill(filler, order, ground)
+    late = None if rounds is not None or must else begun + seconds
+
+    best = now = _fill(filler, order, ground, late)
     if best is None or len(order) < 2:
         return best
     tried = 1
     while time.monotonic() - begun < seconds and not job.cancelled() and (rounds is None or tried < rounds):
         said((time.monotonic() - begun) / max(seconds, 1e-9))
         other = _changed(order, random)
-        found = _fill(filler, other, ground)
+        found = _fill(filler, other, ground, late)
         tried += 1
         if found is None or now is None or best is None:
             continue
@@ -70,10 +73,16 @@ def search_order(
     return best
 
 
-def _fill(filler: Filler, order: Sequence[Copy], ground: Ground) -> OrderFound | None:
+def _fill(
+    filler: Filler, order: Sequence[Copy], ground: Ground, late: float | None
+) -> OrderFound | None:
+    """One layout; None when a part finds no room, or when it is later than it may be."""
     filled = Filled(ground)
-    if not all(filler.put(copy, [filled]) for copy in order):
-        return None
+    for copy in order:
+        if late is not None and time.monotonic() > late:
+            return None
+        if not filler.put(copy, [filled]):
+            return None
     return OrderFound(filled.reach, tuple(filled.laid))
 
 

@@ -12,6 +12,7 @@ from dataclasses import replace
 import numpy as np
 
 from layfigure.errors import LayError
+from layfigure.lay.box_rows import box_rows
 from layfigure.lay.clean import covering
 from layfigure.lay.ground import Ground
 from layfigure.lay.layout import Laid, Section, SectionKind, least_length
@@ -27,6 +28,9 @@ FIRST_SHARE, FIRST_MOST = 0.1, 3.0
 
 PLAINER = 0.1
 """How much larger outlines of many points may be for the solver [mm]; it takes as long as they have points."""
+
+SURE_COPIES = 14
+"""So few copies get one layout of our own however late it is: boxes in a row are no layout to compare with."""
 
 LEAST_SEARCH = 2.0
 """Below this the solver is not asked: it would be over before it has begun [s]."""
@@ -67,6 +71,10 @@ def lay_roll(
     ground = Ground(
         name=name, width=width, length=_longest(parts, repeat), folded=kind == "fold", repeat=repeat
     )
+    best = before
+    if not own:
+        length, laid = box_rows(parts, width)
+        best = _shorter(best, replace(section, length=length, laid=laid))
     found = search_order(
         parts,
         ground,
@@ -74,9 +82,9 @@ def lay_roll(
         job=job,
         seed=seed,
         rounds=rounds,
+        must=before is None and (own or sum(part.count for part in parts) <= SURE_COPIES),
         said=lambda part: said(part * share / max(seconds, 1e-9), np.inf),
     )
-    best = before
     if found is not None:
         best = _shorter(best, replace(section, length=found.length, laid=found.laid))
     rest = seconds - (time.monotonic() - begun)

@@ -21,6 +21,7 @@ from layfigure.workroom.routes import (
     begin,
     costume,
     cut,
+    edge_on_body,
     entrance,
     measures,
     pictures,
@@ -29,7 +30,7 @@ from layfigure.workroom.routes import (
     tasks,
 )
 
-ROUTES = (entrance, state, tasks, begin, pictures, study, measures, costume, cut)
+ROUTES = (entrance, state, tasks, begin, pictures, study, measures, costume, edge_on_body, cut)
 OPEN_PATHS = ("/enter",)
 
 

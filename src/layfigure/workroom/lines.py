@@ -11,18 +11,20 @@ if TYPE_CHECKING:
     from layfigure.pipeline.work import Work
     from layfigure.recompute.job import Job
     from layfigure.report.body_picture import View
+    from layfigure.workroom.character import Character
 
 
-def lines_as_data(work: Work, view: View, job: Job) -> dict[str, Any]:
-    """Pictures of both bodies from one side, with every edge of the costume on them.
+def lines_as_data(
+    work: Work, view: View, job: Job, character: Character, *, pictures: bool = True
+) -> dict[str, Any]:
+    """What every edge of the costume is on the wearer, and both bodies in pictures with all of them.
 
-    Raises as study, body and place do. panels : one where the costume is said in words alone. edges : slug
-    to what a tape reads and how sure it is, in words.
+    Raises as study, body and place do. pictures : without them only what drawing in space needs is worked
+    out. whom : the bodies there are. panels : one where the costume is said in words alone. edges : slug to
+    what a tape reads and how sure it is, in words, and whether it can be held on the body.
     """
-    from layfigure.pipeline.stages import neutral_body
     from layfigure.place.check_words import check_lines, sureness
     from layfigure.report.report import bodies_with_lines
-    from layfigure.study.figure_surface import figure_surface
 
     unit = work.wearer.unit
     with COMPUTING:
@@ -37,10 +39,11 @@ def lines_as_data(work: Work, view: View, job: Job) -> dict[str, Any]:
         stop_if_cancelled(job)
         job.progress(0.8, "drawing")
         figure = None if study is None else study.charts
-        surface = None if figure is None else figure_surface(figure, neutral_body())
-        panels = bodies_with_lines(placement, form, view, figure=figure, surface=surface)
+        surface = character.surface(work)
+        panels = bodies_with_lines(placement, form, view, figure=figure, surface=surface) if pictures else []
     return {
         "view": view,
+        "whom": ["wearer"] if figure is None else ["character", "wearer"],
         "panels": [
             {
                 "title": panel.title,
@@ -58,6 +61,7 @@ def lines_as_data(work: Work, view: View, job: Job) -> dict[str, Any]:
                 "checks": check_lines(placed.checks, unit),
                 "sure": sureness(placed.checks, unit),
                 "source": placed.edge.source,
+                "movable": slug in work.folder.costume.edges,
             }
             for number, (slug, placed) in enumerate(placement.edges.items(), start=1)
         },

@@ -94,9 +94,10 @@ class Trial(BaseModel, extra="forbid"):
 
 
 class Seen(BaseModel, extra="forbid"):
-    """Where the bodies are seen from."""
+    """Where the bodies are seen from. pictures : whether still pictures of them are wanted."""
 
     view: Literal["front", "back", "left", "right"] = "front"
+    pictures: bool = True
 
 
 @router.get("/costume", include_in_schema=False)
@@ -279,7 +280,7 @@ def lines(room: OpenRoom, wearer: WearerSlug, seen: Seen) -> dict[str, Any]:
     work_of = room.work(wearer)
 
     def work(task: Task) -> dict[str, Any]:
-        return lines_as_data(work_of, seen.view, task)
+        return lines_as_data(work_of, seen.view, task, room.character, pictures=seen.pictures)
 
     return room.background.begin("draw the lines", work, group=f"lines:{wearer}").as_data()
 

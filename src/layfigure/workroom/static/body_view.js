@@ -6,6 +6,8 @@
 //   view.update({positions, lines, highlight, words});
 //   view.lookAt("waist_girth") or view.turnTo({yaw: 180});
 //   view.pick(event.clientX, event.clientY)   → {point, face, share} on the skin, or null
+//   view.onScreen(points)   → where places in space are seen, in pixels of the element
+//   view.lineAt(event.clientX, event.clientY)   → name of the line under a pointer, or ""
 
 import {make} from "/static/room.js";
 import {orbit, seenFrom} from "/static/orbit.js";
@@ -13,13 +15,17 @@ import {tubes} from "/static/tube.js";
 
 /**
  * @typedef {import("/static/body_data.js").Line} Line
- * @typedef {{positions: Float32Array, faces: Uint32Array, lines?: Line[], highlight?: string | null, words?: string}} Shown
- *   highlight : name, or the beginning of the names, of the lines to draw bright
+ * @typedef {{positions: Float32Array, faces: Uint32Array, lines?: Line[], highlight?: string | null, words?: string, sides?: boolean}} Shown
+ *   highlight : name, or the beginning of the names, of the lines to draw bright; sides : with buttons to turn it, unless false
  */
 
 const TAPE_WIDTH = 4.5;
 const EDGE_WIDTH = 2;
 const FIELD_OF_VIEW = 28;
+/** How near to a line a pointer must be to mean it [px]. */
+const NEAR_LINE = 12;
+/** A line further behind the skin that is seen lies on the other side [mm]. */
+const SEEN_DEPTH = 45;
 const KEYS = "Arrow keys turn the body, plus and minus bring it nearer and further.";
 
 /**
@@ -49,6 +55,9 @@ class BodyView {
     this.renderer = renderer;
     this.waiting = 0;
     this.words = "";
+    this.bare = shown.sides === false;
+    /** Whether it is turned by the maker, and others follow it. */
+    this.leads = false;
     /** @type {Line[]} */
     this.lines = [];
     /** @type {string | null} */
@@ -60,7 +69,7 @@ class BodyView {
     this.canvas.setAttribute("role", "img");
     this.canvas.setAttribute("aria-description", KEYS);
     this.canvas.title = KEYS;
-    element.replaceChildren(this.canvas, this.sideButtons());
+    element.replaceChildren(this.canvas, ...(shown.sides === false ? [] : [this.sideButtons()]));
 
     this.scene = new three.Scene();
     this.camera = new three.PerspectiveCamera(FIELD_OF_VIEW, 1, 20, 20000);
@@ -97,8 +106,8 @@ class BodyView {
     this.canvas.addEventListener("webglcontextrestored", () => this.draw());
 
     this.update(shown);
-    this.wholeBody();
     this.resized();
+    this.wholeBody();
   }
 
   /** Change what is shown; what is left out stays. @param {Partial<Shown>} shown */
@@ -141,6 +150,13 @@ class BodyView {
   wholeBody() {
     const box = boundsOf([this.positions]);
     const height = box.high[2] - box.low[2];
+    if (this.bare) {
+      // Nothing stands over the view: as large as it goes, arms and all.
+      const half = Math.tan((this.camera.fov * Math.PI) / 360);
+      const away = Math.max(0.53 * height, (0.55 * (box.high[0] - box.low[0])) / this.camera.aspect) / half;
+      this.moves.go({yaw: this.eye.yaw, centre: [0, 0.5 * (box.low[1] + box.high[1]), box.low[2] + 0.5 * height], away: away + 0.5 * (box.high[1] - box.low[1])});
+      return;
+    }
     this.moves.go({yaw: this.eye.yaw, centre: [0, 0.5 * (box.low[1] + box.high[1]), box.low[2] + 0.45 * height], away: 2.6 * height});
   }
 
@@ -167,6 +183,53 @@ class BodyView {
     if (!hit) return null;
     const {barycoord} = hit;
     return {point: [hit.point.x, hit.point.y, hit.point.z], face: hit.faceIndex, share: [barycoord.x, barycoord.y, barycoord.z]};
+  }
+
+  /** Where places are seen. @param {ArrayLike<number>} points x y z in turn [mm] @returns {{x: number, y: number}[]} pixels of the element */
+  onScreen(points) {
+    this.place();
+    this.camera.updateMatrixWorld();
+    const {clientWidth: width, clientHeight: height} = this.canvas;
+    const at = new this.three.Vector3();
+    const found = [];
+    for (let k = 0; k + 2 < points.length; k += 3) {
+      at.set(points[k], points[k + 1], points[k + 2]).project(this.camera);
+      found.push({x: (0.5 + 0.5 * at.x) * width, y: (0.5 - 0.5 * at.y) * height});
+    }
+    return found;
+  }
+
+  /** Whether the skin beside a place looks toward the viewer. @param {number[]} point */
+  facesUs(point) {
+    let [best, nearest] = [Infinity, 0];
+    for (let k = 0; k < this.positions.length; k += 3) {
+      const off = (this.positions[k] - point[0]) ** 2 + (this.positions[k + 1] - point[1]) ** 2 + (this.positions[k + 2] - point[2]) ** 2;
+      if (off < best) [best, nearest] = [off, k];
+    }
+    const eye = this.camera.position;
+    return this.normals[nearest] * (eye.x - point[0]) + this.normals[nearest + 1] * (eye.y - point[1]) + this.normals[nearest + 2] * (eye.z - point[2]) > 0;
+  }
+
+  /** The line under a pointer, of those that are seen. @param {number} x @param {number} y clientX and clientY */
+  lineAt(x, y) {
+    const frame = this.canvas.getBoundingClientRect();
+    const [px, py] = [x - frame.left, y - frame.top];
+    /** @type {{off: number, name: string, point: number[]}[]} */
+    const near = [];
+    for (const line of this.lines) {
+      const seen = this.onScreen(line.points);
+      let [best, at] = [NEAR_LINE, -1];
+      for (let k = 0; k < seen.length; k += 1) {
+        const next = seen[k + 1] ?? (line.closed ? seen[0] : seen[k]);
+        const off = fromStretch(px, py, seen[k], next);
+        if (off < best) [best, at] = [off, k];
+      }
+      if (at >= 0) near.push({off: best, name: line.name, point: [...line.points.slice(3 * at, 3 * at + 3)]});
+    }
+    if (!near.length) return "";
+    const skin = this.pick(x, y)?.point;
+    const seen = near.filter(({point}) => !skin || Math.hypot(point[0] - skin[0], point[1] - skin[1], point[2] - skin[2]) < SEEN_DEPTH);
+    return seen.sort((a, b) => a.off - b.off)[0]?.name ?? "";
   }
 
   /** Free the graphics card. */
@@ -304,6 +367,13 @@ function smoothNormals(positions, faces, normals) {
     normals[k + 1] /= length;
     normals[k + 2] /= length;
   }
+}
+
+/** How far a point lies from a stretch between two others [px]. @param {number} x @param {number} y @param {{x: number, y: number}} a @param {{x: number, y: number}} b */
+function fromStretch(x, y, a, b) {
+  const [dx, dy] = [b.x - a.x, b.y - a.y];
+  const share = Math.min(1, Math.max(0, ((x - a.x) * dx + (y - a.y) * dy) / (dx * dx + dy * dy || 1)));
+  return Math.hypot(x - a.x - share * dx, y - a.y - share * dy);
 }
 
 /** @param {Float32Array[]} arrays */

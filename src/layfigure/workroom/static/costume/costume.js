@@ -3,7 +3,7 @@
 
 import {ask, byId, failed, make, news, quiet, Refusal, save} from "/static/room.js";
 import {openAdding} from "/static/costume/adding.js";
-import {drawBodies, pointAt} from "/static/costume/bodies.js";
+import {drawBodies, pointAt, whenMoved} from "/static/costume/bodies.js";
 import {beside} from "/static/costume/fields.js";
 import {pieceForm} from "/static/costume/piece_form.js";
 import {FORMS, spoken} from "/static/costume/schema.js";
@@ -154,6 +154,7 @@ byId("wearer").addEventListener("change", () => {
   wearer = byId("wearer").value;
   drawBodies(wearer);
 });
+whenMoved(() => load());
 const follow = () => load().catch(failed);
 news.addEventListener("files", follow);
 news.addEventListener("undone", follow);

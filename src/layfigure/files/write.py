@@ -73,6 +73,19 @@ def replaced_folder(out: Path) -> Iterator[Path]:
         raise
 
 
+def begin_folder(out: Path) -> None:
+    """Make a results folder, or see that it is one, so that single files may be written into it.
+
+    Raises OutputError for one that is not empty and that layfigure did not write.
+    """
+    out = out.absolute()
+    with _explained(out):
+        out.mkdir(parents=True, exist_ok=True)
+        _refuse_foreign(out)
+        if not (out / MANIFEST).is_file():
+            write_text(out / MANIFEST, f"{MANIFEST}\n")
+
+
 def _complete(staging: Path, out: Path) -> None:
     """List what was written, carry the maker's own files over, and flush everything to disk."""
     written = sorted(path.relative_to(staging).as_posix() for path in staging.rglob("*") if path.is_file())

@@ -28,7 +28,6 @@ from typing import Any
 import numpy as np
 
 from layfigure.lay.clean import clean_outline
-from layfigure.lay.layout import polygon_area
 from layfigure.lay.part import Part
 from layfigure.lay.roll import lay_roll
 from layfigure.lay.verify import section_faults
@@ -61,7 +60,9 @@ def strip_parts(instance: dict[str, Any]) -> list[Part]:
     ]
 
 
-def run_strip(instance: dict[str, Any], best: float, seconds: int, clock: int, seed: int, threads: int) -> dict[str, Any]:
+def run_strip(
+    instance: dict[str, Any], best: float, seconds: int, clock: int, seed: int, threads: int
+) -> dict[str, Any]:
     parts = strip_parts(instance)
     area = sum(part.area * part.count for part in parts)
     load_before = os.getloadavg()[0]
@@ -86,10 +87,14 @@ def run_strip(instance: dict[str, Any], best: float, seconds: int, clock: int, s
     }
 
 
-def strips(data: Path, seconds: list[int], seeds: list[int], names: list[str], stretch: float, threads: int) -> None:
+def strips(
+    data: Path, seconds: list[int], seeds: list[int], names: list[str], stretch: float, threads: int
+) -> None:
     with (data / "best_known.csv").open(encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
-    order = [row for row in rows if row["group"] == GARMENT] + [row for row in rows if row["group"] != GARMENT]
+    order = [row for row in rows if row["group"] == GARMENT] + [
+        row for row in rows if row["group"] != GARMENT
+    ]
     for seed in seeds:
         for budget in sorted(seconds, reverse=True):
             for row in order:
@@ -137,14 +142,18 @@ def summary(runs: dict[str, dict[str, Any]]) -> dict[str, Any]:
 
 
 def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("what", choices=["strips", "hides", "sheets"])
     parser.add_argument("--data", type=Path)
     parser.add_argument("--seconds", type=int, nargs="+", default=[20, 60])
     parser.add_argument("--seeds", type=int, nargs="+", default=[1, 2, 3])
     parser.add_argument("--only", nargs="*", default=[])
     parser.add_argument("--threads", type=int, default=2)
-    parser.add_argument("--stretch", type=float, default=1.0, help="clock seconds for each second of the budget")
+    parser.add_argument(
+        "--stretch", type=float, default=1.0, help="clock seconds for each second of the budget"
+    )
     asked = parser.parse_args()
     if asked.what == "strips":
         strips(asked.data, asked.seconds, asked.seeds, asked.only, asked.stretch, asked.threads)

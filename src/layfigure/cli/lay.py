@@ -42,7 +42,13 @@ def command(
     """
     from layfigure.lay.settings import LaySettings
     from layfigure.pipeline.folder import open_costume
-    from layfigure.pipeline.laying import compare_widths, lay_costume, laid_as_data, laid_lines, layouts_folder
+    from layfigure.pipeline.laying import (
+        compare_widths,
+        laid_as_data,
+        laid_lines,
+        lay_costume,
+        layouts_folder,
+    )
     from layfigure.pipeline.work import disk_graph, plan
     from layfigure.units import parse_length
 
@@ -53,6 +59,7 @@ def command(
         way="auto" if folded is None else "fold" if folded else "single",
         width=None if width is None else parse_length(width),
         again=again,
+        unit=work.wearer.unit,
     )
     if compare:
         with progress_shown() as job:

@@ -42,15 +42,20 @@ KIND_WORDS = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LayoutTitle:
-    """What stands over the drawings of one cloth. buy : what to buy, in words; remark : how it was found."""
+    """What stands over the drawings of one cloth. buy : what to buy, in words; remark : how it was found.
+    notes : what else the cutter must know.
+    """
 
     cloth: str
     buy: str
     remark: str = ""
+    notes: tuple[str, ...] = ()
     unit: LengthUnit = "cm"
 
 
-def layouts_pdf(layouts: Sequence[tuple[Layout, LayoutTitle]], costume: str, *, letter: bool = False) -> bytes:
+def layouts_pdf(
+    layouts: Sequence[tuple[Layout, LayoutTitle]], costume: str, *, letter: bool = False
+) -> bytes:
     """All sections of all cloths as a PDF, a page each; the same input gives the same bytes."""
     paper = PAPERS["letter" if letter else "a4"].turned
     stream = io.BytesIO()
@@ -102,12 +107,15 @@ def _draw(
     for step in own:
         one = section.laid[step.laid]
         _draw_part(plotter, section.by_slug[one.part], one, outlines[step.laid], step.number, view)
-    _draw_list(plotter, own, remnants, section, title.unit, (paper.width - left - LIST_WIDTH, top - HEAD, left))
+    at = (paper.width - left - LIST_WIDTH, top - HEAD, left)
+    _draw_list(plotter, _list_rows(own, remnants, section, title), at)
 
 
 @dataclass(frozen=True, slots=True)
 class _View:
-    """Where the ground lies on the page. scale : page mm for each mm; corner : of its lower left on the page."""
+    """Where the ground lies on the page. scale : page mm for each mm; corner : of its lower left on the
+    page.
+    """
 
     scale: float
     corner: Points
@@ -169,7 +177,9 @@ def _dimension(plotter: Plotter, start: tuple[float, float], end: tuple[float, f
     side = np.array([-way[1], way[0]])
     plotter.line(np.array([a, b]), width=0.18)
     for tip, back in ((a, way), (b, -way)):
-        plotter.line(np.array([tip + 1.8 * back + 0.6 * side, tip, tip + 1.8 * back - 0.6 * side]), width=0.18)
+        plotter.line(
+            np.array([tip + 1.8 * back + 0.6 * side, tip, tip + 1.8 * back - 0.6 * side]), width=0.18
+        )
         plotter.line(np.array([tip - 1.4 * side, tip + 1.4 * side]), width=0.18)
     middle = 0.5 * (a + b)
     upright = abs(way[1]) > 0.5
@@ -222,8 +232,10 @@ def _draw_part(plotter: Plotter, part: Part, one: Laid, outline: Points, number:
     size = min(1.9, 0.45 * height + 0.6)
     lines = wrapped(label, size, 1.7 * radius)
     room = radius - 0.6 * height
-    if size >= 1.1 and len(lines) * 1.7 * size <= room and all(
-        words_width(line, size) <= 1.8 * radius for line in lines
+    if (
+        size >= 1.1
+        and len(lines) * 1.7 * size <= room
+        and all(words_width(line, size) <= 1.8 * radius for line in lines)
     ):
         for row, line in enumerate(lines):
             plotter.words(line, (x, y - 0.8 * height - (row + 1) * 1.6 * size), height=size, anchor="middle")
@@ -232,7 +244,9 @@ def _draw_part(plotter: Plotter, part: Part, one: Laid, outline: Points, number:
 def _arrow(
     plotter: Plotter, shape: Polygon, one: Laid, at: tuple[float, float], height: float, *, two_ways: bool
 ) -> None:
-    """The way of the grain, through the middle of a part and clear of its number; one head where only one way holds."""
+    """The way of the grain, through the middle of a part and clear of its number; one head where only one
+    way holds.
+    """
     way = np.array([np.cos(np.radians(one.turn)), np.sin(np.radians(one.turn))])
     side = np.array([-way[1], way[0]])
     middle = np.array(at) - 0.45 * height * abs(float(way[0])) * np.array([0.0, 1.0])
@@ -263,23 +277,26 @@ def _arrow(
         )
 
 
-def _draw_list(
-    plotter: Plotter,
-    steps: Sequence[CutStep],
-    remnants: Sequence[Remnant],
-    section: Section,
-    unit: LengthUnit,
-    at: tuple[float, float, float],
-) -> None:
-    """What to cut, in order, and what to keep, downward from ``at`` to the foot of the page."""
-    x, y, foot = at
+def _list_rows(
+    steps: Sequence[CutStep], remnants: Sequence[Remnant], section: Section, title: LayoutTitle
+) -> list[tuple[str, str]]:
+    """Numbers and words of the list: what to cut in order, what to keep, what to know."""
     rows: list[tuple[str, str]] = [("", "Cut in this order")]
     rows += [(f"{step.number}", step.words) for step in steps]
     if remnants:
         rows += [("", ""), ("", "Worth keeping")]
-        rows += [("", _size_words(remnant, unit)) for remnant in remnants]
+        rows += [("", _size_words(remnant, title.unit)) for remnant in remnants]
+    notes = list(title.notes)
     if any(part.turns is not None and len(part.turns) == 1 for part in section.parts if not part.on_fold):
-        rows += [("", ""), ("", "All arrows one way: nap or print.")]
+        notes.insert(0, "All arrows one way: nap or print.")
+    if notes:
+        rows += [("", ""), *(("", note) for note in notes)]
+    return rows
+
+
+def _draw_list(plotter: Plotter, rows: Sequence[tuple[str, str]], at: tuple[float, float, float]) -> None:
+    """The list, downward from ``at`` to the foot of the page; a long one is set smaller."""
+    x, y, foot = at
     size = 2.0
     while size > 1.1 and _height(rows, size) > y - foot:
         size *= 0.95

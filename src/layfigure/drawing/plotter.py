@@ -1,4 +1,4 @@
-"""Small drawings that go on paper and on the screen alike: lines, grey areas and words in millimetres, y up."""
+"""Small drawings that go on paper and on the screen alike: lines, grey areas and words, in mm, y up."""
 
 from __future__ import annotations
 
@@ -87,10 +87,8 @@ class SvgPlotter:
     ) -> None:
         """Stroke a polyline."""
         dashes = f' stroke-dasharray="{" ".join(f"{d:g}" for d in dash)}"' if dash else ""
-        self._body.append(
-            f'<path d="{self._path(points, closed)}" fill="none" stroke="black" stroke-width="{width:g}"'
-            f' stroke-linejoin="round"{dashes}/>'
-        )
+        look = f'fill="none" stroke="black" stroke-width="{width:g}" stroke-linejoin="round"{dashes}'
+        self._body.append(f'<path d="{self._path(points, closed)}" {look}/>')
 
     def area(self, points: Points, *, shade: float) -> None:
         """Fill an outline."""

@@ -6,9 +6,9 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from layfigure.lay.layout import Layout
+from layfigure.lay.layout import Layout, Section
 from layfigure.materials.supply import Supply
-from layfigure.units import LengthUnit, format_length
+from layfigure.units import LengthUnit, format_length, format_share
 
 SMALL_YIELD, LARGE_YIELD = 0.7, 0.5
 """Share of a hide that ends in pieces: 70 % with small parts, 50 % with large ones in one piece. Published by
@@ -38,7 +38,7 @@ class Amount:
     remark: str = ""
 
 
-def roll_amount(layout: Layout, supply: Supply, width: float) -> Amount:
+def roll_amount(layout: Layout, supply: Supply, width: float, unit: LengthUnit = "cm") -> Amount:
     """What to cut off a roll. width : as sold, selvedges and all [mm].
 
     Cloth shrinks before it is laid: a layout of 1.5 m in cloth that loses 5 % takes 1.58 m off the roll.
@@ -49,11 +49,11 @@ def roll_amount(layout: Layout, supply: Supply, width: float) -> Amount:
     step = supply.pack_length or 1.0
     to_buy = math.ceil(needed / step - 1e-6) * step
     shelf = sum(section.width * _reach(section) for section in at_home) / max(layout.roll_width, 1.0)
-    said = [f"laid on {on_roll / 10.0:.1f} cm"] if on_roll else []
+    said = [f"laid on {format_length(on_roll, unit)}"] if on_roll else []
     if on_roll and supply.shrinkage_along:
-        said.append(f"with {supply.shrinkage_along:.1%} for shrinking".replace(".0%", " %"))
+        said.append(f"with {format_share(supply.shrinkage_along)} for shrinking")
     if on_roll and supply.margin:
-        said.append(f"{supply.margin:.1%} of your own margin".replace(".0%", " %"))
+        said.append(f"{format_share(supply.margin)} of your own margin")
     if at_home:
         said.append("the rest from the shelf" if on_roll else "all from the shelf")
     return Amount(
@@ -66,10 +66,7 @@ def roll_amount(layout: Layout, supply: Supply, width: float) -> Amount:
     )
 
 
-def _reach(section: object) -> float:
-    from layfigure.lay.layout import Section
-
-    assert isinstance(section, Section)
+def _reach(section: Section) -> float:
     return max((float(outline[:, 0].max()) for outline in section.outlines()), default=0.0)
 
 
@@ -84,7 +81,7 @@ def sheet_amount(layout: Layout, supply: Supply, width: float) -> Amount:
         from_shelf=float(home),
         width=width,
         length=supply.sheet_length,
-        remark=f"{layout.density:.0%} of them ends in pieces".replace("%", " %"),
+        remark=f"{home} from the shelf" if home else "",
     )
 
 
@@ -96,9 +93,7 @@ def hide_amount(layout: Layout) -> Amount:
         needed=area,
         to_buy=0.0,
         from_shelf=area,
-        remark=f"laid on {len(layout.sections)} of your hides; {layout.density:.0%} of them ends in pieces".replace(
-            "%", " %"
-        ),
+        remark=f"laid on {len(layout.sections)} of your hides, {format_share(round(layout.density, 2))} used",
     )
 
 
@@ -124,7 +119,9 @@ def hide_estimate(net: float, largest: float, supply: Supply) -> Amount:
 
 
 def amount_words(amount: Amount, unit: LengthUnit = "cm") -> str:
-    """``buy 1.6 m of 150 cm``, ``buy 2 sheets of 100 × 60 cm``, ``buy 0.35 m²``; or that nothing is to be bought."""
+    """``buy 1.6 m of 150 cm``, ``buy 2 sheets of 100 × 60 cm``, ``buy 0.35 m²``; or that nothing is to be
+    bought.
+    """
     if amount.by == "length":
         if amount.to_buy <= 0.0:
             return "nothing to buy: the shelf has enough"

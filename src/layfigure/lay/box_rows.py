@@ -18,7 +18,7 @@ def box_rows(parts: Sequence[Part], width: float) -> tuple[float, tuple[Laid, ..
     """
     boxes = []
     for copy in copies_of(parts):
-        turns = copy.part.turns if copy.part.turns is not None else (0.0, 90.0, *_square(copy.part))
+        turns = copy.part.turns if copy.part.turns is not None else (0.0, 90.0, *map(float, range(1, 180)))
         best = None
         for turn in turns:
             outline = posed(copy.part.outline, turn=turn, mirrored=copy.mirrored, x=0.0, y=0.0)
@@ -46,8 +46,3 @@ def box_rows(parts: Sequence[Part], width: float) -> tuple[float, tuple[Laid, ..
         up += float(size[1])
         column = max(column, float(size[0]))
     return at + column, tuple(laid)
-
-
-def _square(part: Part) -> tuple[float, ...]:
-    """Turns at which a part may be narrowest, to the degree."""
-    return tuple(float(angle) for angle in range(0, 180, 1))

@@ -262,7 +262,7 @@ def _on_hides(plan: ClothPlan, seconds: float, job: Job) -> Layout:
         raise LayError(
             f"your hides have no room for {names}.",
             where=plan.cloth.slug,
-            advice="Add the outline of another hide, mark fewer zones, or take the outlines out for an estimate.",
+            advice="Add the outline of another hide, mark fewer zones, or take the outlines out.",
         )
     return _layout(plan, sections)
 
@@ -309,7 +309,7 @@ def _renewed(
 ) -> tuple[Alternative, ...]:
     chosen = way_of(layout)
     length = sum(section.length for section in layout.sections if section.kind in ("single", "fold"))
-    to_buy = roll_amount(layout, plan.supply, plan.sold_width).to_buy
+    to_buy = roll_amount(layout, plan.supply, plan.sold_width, plan.settings.unit).to_buy
     return tuple(
         replace(one, length=length, to_buy=to_buy) if one.way == chosen else one for one in alternatives
     )
@@ -322,7 +322,7 @@ def _amount(plan: ClothPlan, layout: Layout) -> Amount:
         areas = [part.area * part.count for part in plan.parts]
         return hide_estimate(sum(areas), max(part.area for part in plan.parts), plan.supply)
     if plan.on_roll:
-        amount = roll_amount(layout, plan.supply, plan.sold_width)
+        amount = roll_amount(layout, plan.supply, plan.sold_width, plan.settings.unit)
         if plan.supply.sold_as == "sheet":
             remark = f"{amount.remark}; say sheet_length to have sheets counted"
             return replace(amount, remark=remark)

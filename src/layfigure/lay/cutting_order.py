@@ -1,5 +1,6 @@
 """In which order a layout is cut. Common practice, no source: folded cloth first, large pieces before small,
-mates one after the other, and single pieces once the cloth is opened."""
+mates one after the other, and single pieces once the cloth is opened.
+"""
 
 from __future__ import annotations
 

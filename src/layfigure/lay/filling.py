@@ -99,10 +99,7 @@ class Filler:
 
     def put(self, copy: Copy, fillings: Sequence[Filled]) -> bool:
         """Lay a copy on the first of some grounds that has room; False when none has."""
-        for filled in fillings:
-            if self._put_on(copy, filled):
-                return True
-        return False
+        return any(self._put_on(copy, filled) for filled in fillings)
 
     def _put_on(self, copy: Copy, filled: Filled) -> bool:
         found: list[tuple[tuple[int, int], int, int, _Pose]] = []
@@ -111,7 +108,7 @@ class Filler:
                 found.append(((x + pose.east, y + pose.south), x, y, pose))
         found.sort(key=lambda one: one[0])
         for _, x, y, pose in found[:TRIES]:
-            shape = shapely.transform(pose.true, lambda p, x=x, y=y: p + [x / STEPS, y / STEPS])
+            shape = _moved(pose.true, x / STEPS, y / STEPS)
             if _free(shape, filled, copy.part.quality):
                 filled.laid.append(
                     Laid(
@@ -175,6 +172,10 @@ class Filler:
         if key not in self._inner:
             self._inner[key] = ground.inner(pose.ring, pose.part.quality)
         return self._inner[key]
+
+
+def _moved(shape: Polygon, x: float, y: float) -> Polygon:
+    return Polygon(shapely.get_coordinates(shape.exterior) + np.array([x, y]))
 
 
 def _plain(outline: Points) -> Points:

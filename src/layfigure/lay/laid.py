@@ -13,7 +13,9 @@ from layfigure.lay.settings import Way
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Alternative:
-    """Another way to lay the same cloth. width : of the roll as sold [mm]. length : laid; to_buy : off the roll [mm]."""
+    """Another way to lay the same cloth. width : of the roll as sold [mm]. length : laid; to_buy : off the
+    roll [mm].
+    """
 
     way: Way
     width: float

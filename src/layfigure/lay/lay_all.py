@@ -9,7 +9,7 @@ from dataclasses import replace
 from layfigure.errors import LayError
 from layfigure.lay.cloth_plan import ClothPlan, first_layout, laid_cloth, plan_cloth, searched_boards
 from layfigure.lay.laid import AllLaid, Alternative, ClothLaid
-from layfigure.lay.layout import Layout, Section, Surface
+from layfigure.lay.layout import Layout, Surface
 from layfigure.lay.roll import lay_roll
 from layfigure.lay.settings import LaySettings
 from layfigure.lay.share_time import share_time
@@ -32,7 +32,8 @@ def lay_all(
     """Lay every cloth.
 
     pieces : of every statement. before : stored layouts by cloth; one of the same parts is used as it is, or
-    searched on from where ``settings.again`` says so. hides : outlines of leather by cloth. only : these cloths.
+    searched on from where ``settings.again`` says so. hides : outlines of leather by cloth. only : these
+    cloths.
     A cloth that cannot be laid is refused with a reason; the others stand. A cancelled job gives the best so
     far.
     """
@@ -157,7 +158,9 @@ def _search(
             plan, layout, _ = open_[slug]
             told.what = plan.cloth.name
             searched = replace(searched_boards(plan, each, job), seconds=layout.seconds + each)
-            result[slug] = searched if not _better(layout, searched) else replace(layout, seconds=searched.seconds)
+            result[slug] = (
+                searched if not _better(layout, searched) else replace(layout, seconds=searched.seconds)
+            )
             told.before += each
     return result
 

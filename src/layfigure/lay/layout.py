@@ -17,7 +17,9 @@ SectionKind = Literal["single", "fold", "sheet", "hide"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Laid:
-    """One copy of a part as it lies: turned over if ``mirrored``, turned by ``turn`` [deg], moved by x, y [mm]."""
+    """One copy of a part as it lies: turned over if ``mirrored``, turned by ``turn`` [deg], moved by x, y
+    [mm].
+    """
 
     part: str
     copy: int
@@ -167,7 +169,9 @@ def polygon_area(outline: Points) -> float:
 
 
 def least_length(part: Part, width: float) -> float:
-    """The least length of roll that a part takes by itself, turned as it may be; infinite where it is too wide."""
+    """The least length of roll that a part takes by itself, turned as it may be; infinite where it is too
+    wide.
+    """
     turns = part.turns if part.turns is not None else tuple(np.arange(0.0, 180.0, 1.0).tolist())
     sizes = [np.ptp(posed(part.outline, turn=turn, mirrored=False, x=0.0, y=0.0), axis=0) for turn in turns]
     fits = [float(size[0]) for size in sizes if size[1] <= width * (1.0 + 1e-9) + 1e-6]

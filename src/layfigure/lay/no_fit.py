@@ -2,7 +2,8 @@
 
 For a fixed area A and a moving one B, both solid, B moved by t touches A exactly when t lies in the Minkowski
 sum A + (-B) (Minkowski 1903; as the cutting trade uses it: Bennell and Oliveira, European Journal of
-Operational Research 184, 2008). Clipper sweeps boundary along boundary; two whole copies fill what lies inside.
+Operational Research 184, 2008). Clipper sweeps boundary along boundary; two whole copies fill what lies
+inside.
 Coordinates are whole thousandths of a millimetre, as Clipper has them.
 """
 

@@ -1,6 +1,7 @@
 """What can be cut from two layers at once, with the cloth folded lengthwise, and what is cut singly after it.
 
-Common practice, no source: left and right are cut together from two layers, a piece alike on both sides is cut
+Common practice, no source: left and right are cut together from two layers, a piece alike on both sides is
+cut
 on the fold from its half, and whatever has no mate is cut from one layer when the fold is opened.
 """
 
@@ -21,7 +22,9 @@ from layfigure.lay.part import Part
 Points = NDArray[np.float64]
 
 ALIKE = 0.5
-"""Two outlines are one when they are nowhere farther apart than this [mm]: as well as shears follow a line."""
+"""Two outlines are one when they are nowhere farther apart than this [mm]: as well as shears follow a
+line.
+"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -67,7 +70,13 @@ def _cut_alike(
         folded.append(replace(part, slug=f"{part.slug}+", count=pairs, mirrored=0, cuts=cuts * 2))
         left[part.slug] = [odd, 0]
     on_fold = replace(
-        part, slug=f"{part.slug}/2", outline=half, count=sum(left[part.slug]), mirrored=0, on_fold=True, cuts=cuts
+        part,
+        slug=f"{part.slug}/2",
+        outline=half,
+        count=sum(left[part.slug]),
+        mirrored=0,
+        on_fold=True,
+        cuts=cuts,
     )
     if on_fold.count and part.turns is not None and _fits(on_fold, half_width):
         # Turned round it would lie on the wrong side of the fold.
@@ -128,7 +137,9 @@ def _apart(one: Polygon, other: Polygon) -> float:
 
 
 def symmetric_half(part: Part) -> Points | None:
-    """The half of a part that is its own mirror image along the grain, its middle line at y = 0; else None."""
+    """The half of a part that is its own mirror image along the grain, its middle line at y = 0; else
+    None.
+    """
     outline = part.outline
     if not alike(outline, outline * [1.0, -1.0]):
         return None

@@ -28,9 +28,7 @@ class OrderFound:
 
 def first_order(copies: Sequence[Copy]) -> list[Copy]:
     """What must lie somewhere first, then the largest: small pieces find room between large ones."""
-    return sorted(
-        copies, key=lambda copy: (not copy.part.on_fold, copy.part.match is None, -copy.part.area)
-    )
+    return sorted(copies, key=lambda copy: (not copy.part.on_fold, copy.part.match is None, -copy.part.area))
 
 
 def search_order(
@@ -40,13 +38,14 @@ def search_order(
     seconds: float,
     job: Job,
     seed: int = 0,
-    said: Callable[[float], None] = lambda share: None,
+    said: Callable[[float], None] | None = None,
     rounds: int | None = None,
     must: bool = False,
 ) -> OrderFound | None:
     """The shortest layout of a strip within the time; None where some part finds no room, or time was short.
 
-    must : go on to the end of the first layout though time is over. rounds : most layouts to try, for tests that must not depend on the clock: then the first is tried to its
+    must : go on to the end of the first layout though time is over. rounds : most layouts to try, for tests
+    that must not depend on the clock: then the first is tried to its
     end, however short the time.
     """
     filler = Filler(few_turns=True)
@@ -60,7 +59,8 @@ def search_order(
         return best
     tried = 1
     while time.monotonic() - begun < seconds and not job.cancelled() and (rounds is None or tried < rounds):
-        said((time.monotonic() - begun) / max(seconds, 1e-9))
+        if said is not None:
+            said((time.monotonic() - begun) / max(seconds, 1e-9))
         other = _changed(order, random)
         found = _fill(filler, other, ground, late)
         tried += 1
@@ -73,9 +73,7 @@ def search_order(
     return best
 
 
-def _fill(
-    filler: Filler, order: Sequence[Copy], ground: Ground, late: float | None
-) -> OrderFound | None:
+def _fill(filler: Filler, order: Sequence[Copy], ground: Ground, late: float | None) -> OrderFound | None:
     """One layout; None when a part finds no room, or when it is later than it may be."""
     filled = Filled(ground)
     for copy in order:

@@ -39,13 +39,19 @@ def part_of(piece: Piece, *, one_way: bool = False, any_way: bool = False) -> Pa
     pair = piece.side == "both" and piece.count > 1
     return Part(
         slug=piece.slug,
-        label=piece.label,
+        label=_label(piece),
         outline=outline @ to_grain(piece),
         count=piece.count,
         mirrored=piece.count // 2 if pair else 0,
         turns=turns,
         cuts=(piece.slug,),
     )
+
+
+def _label(piece: Piece) -> str:
+    """The label, with the side where it does not tell: two gauntlets are no two of a kind."""
+    told = piece.side not in ("left", "right") or piece.side in piece.label.lower().split()
+    return piece.label if told else f"{piece.label}, {piece.side}"
 
 
 def to_grain(piece: Piece) -> Points:

@@ -1,6 +1,7 @@
 """Where the pattern of a cloth must meet each piece, so that stripes and checks run on across seams.
 
-Two pieces match along their seam when its first point lies at the same place of the repeat on both. Pieces are
+Two pieces match along their seam when its first point lies at the same place of the repeat on both. Pieces
+are
 joined one by one, from the first along the seams; a ring of seams cannot match at all of them, and the seam
 that closes it is left to chance, as it is on the table. Common practice, no source.
 """
@@ -21,7 +22,9 @@ Points = NDArray[np.float64]
 
 
 def matched(parts: Sequence[Part], pieces: Sequence[Piece]) -> list[Part]:
-    """The parts, each with the point where the pattern must meet it. pieces : that they were made of, in order."""
+    """The parts, each with the point where the pattern must meet it. pieces : that they were made of, in
+    order.
+    """
     by_slug = {piece.slug: piece for piece in pieces}
     matches: dict[str, Match] = {}
     for piece in pieces:

@@ -38,9 +38,11 @@ class Remnant:
 
 
 def remnants_of(section: Section) -> list[Remnant]:
-    """The largest free rectangles of a section, largest first; of a roll only within the length that is used."""
+    """The largest free rectangles of a section, largest first; of a roll only within the length that is
+    used.
+    """
     free = _free_cells(section)
-    found = []
+    found: list[Remnant] = []
     while len(found) < MOST:
         row, column, high, wide = _largest_rectangle(free)
         length, width = wide * CELL, high * CELL

@@ -27,10 +27,14 @@ FIRST_SHARE, FIRST_MOST = 0.1, 3.0
 """Share of the time, and most of it [s], in which our own placement makes the layout to start from."""
 
 PLAINER = 0.1
-"""How much larger outlines of many points may be for the solver [mm]; it takes as long as they have points."""
+"""How much larger outlines of many points may be for the solver [mm]; it takes as long as they have
+points.
+"""
 
 SURE_COPIES = 14
-"""So few copies get one layout of our own however late it is: boxes in a row are no layout to compare with."""
+"""So few copies get one layout of our own however late it is: boxes in a row are no layout to compare
+with.
+"""
 
 LEAST_SEARCH = 2.0
 """Below this the solver is not asked: it would be over before it has begun [s]."""
@@ -48,7 +52,7 @@ def lay_roll(
     threads: int | None = None,
     before: Section | None = None,
     job: Job | None = None,
-    said: Callable[[float, float], None] = lambda share, length: None,
+    said: Callable[[float, float], None] | None = None,
     rounds: int | None = None,
     plainer: float = PLAINER,
 ) -> Section:
@@ -83,7 +87,7 @@ def lay_roll(
         seed=seed,
         rounds=rounds,
         must=before is None and (own or sum(part.count for part in parts) <= SURE_COPIES),
-        said=lambda part: said(part * share / max(seconds, 1e-9), np.inf),
+        said=None if said is None else lambda part: said(part * share / max(seconds, 1e-9), np.inf),
     )
     if found is not None:
         best = _shorter(best, replace(section, length=found.length, laid=found.laid))
@@ -131,7 +135,7 @@ def _searched(
     seed: int,
     threads: int | None,
     job: Job,
-    said: Callable[[float, float], None],
+    said: Callable[[float, float], None] | None,
     begun: float,
     seconds: float,
     plainer: float,
@@ -151,7 +155,9 @@ def _searched(
     def better(one: StripFound) -> None:
         found.append(one)
 
-    def told(share: float) -> None:
+    def told(_: float) -> None:
+        if said is None:
+            return
         length = min(found[-1].length if found else np.inf, shortest)
         said(min((time.monotonic() - begun) / seconds, 1.0), float(length))
 
@@ -199,14 +205,15 @@ def _laid(found: StripFound, names: dict[str, tuple[Part, bool]]) -> tuple[Laid,
     laid = []
     for name, turn, x, y in found.laid:
         part, over = names[name]
-        exact = turn if part.turns is None else min(part.turns, key=lambda one, t=turn: _apart(one, t))
+        exact = turn if part.turns is None else _nearest(part.turns, turn)
         laid.append(Laid(part=part.slug, copy=numbers[name], turn=exact, mirrored=over, x=x, y=y))
         numbers[name] += 1
     return tuple(laid)
 
 
-def _apart(first: float, second: float) -> float:
-    return abs((first - second + 180.0) % 360.0 - 180.0)
+def _nearest(turns: Sequence[float], turn: float) -> float:
+    """Of the turns a part may have, the one the solver meant; it writes them in single precision."""
+    return min(turns, key=lambda one: abs((one - turn + 180.0) % 360.0 - 180.0))
 
 
 def _shorter(before: Section | None, found: Section) -> Section:

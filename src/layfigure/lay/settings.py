@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from layfigure.units import LengthUnit
+
 Way = Literal["auto", "fold", "single"]
 
 
@@ -12,9 +14,10 @@ Way = Literal["auto", "fold", "single"]
 class LaySettings:
     """seconds : of search for all cloths together. way : cloth folded, single, or whichever takes less.
 
-    width : of the roll as sold, where another than the cloth's own is asked about [mm]. seed, threads : of the
+    width : of the roll as sold, where another than the cloth's own is asked about [mm]. seed, threads : of
+    the
     search; a seed does not bring a result back. rounds : most orders our own placement tries, for tests.
-    again : search on though a stored layout holds.
+    unit : that remarks are written in. again : search on though a stored layout holds.
     """
 
     seconds: float = 20.0
@@ -24,3 +27,4 @@ class LaySettings:
     threads: int | None = None
     rounds: int | None = None
     again: bool = False
+    unit: LengthUnit = "cm"

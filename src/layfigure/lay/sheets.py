@@ -25,7 +25,8 @@ from layfigure.recompute.job import Job, QuietJob
 class Board:
     """One size of sheet, or one hide.
 
-    name : printed, such as ``at home 1`` or ``sheet``. width, length : across and along [mm]. count : how many
+    name : printed, such as ``at home 1`` or ``sheet``. width, length : across and along [mm]. count : how
+    many
     there are, None for as many as are bought. surface : outline, flaws and zones of a hide. at_home : it
     costs nothing and is used up first. margin : kept free round a hide's edge and flaws [mm].
     """
@@ -66,14 +67,16 @@ def lay_on_boards(
     seconds: float = 5.0,
     seed: int = 0,
     job: Job | None = None,
-    said: Callable[[float], None] = lambda share: None,
+    said: Callable[[float], None] | None = None,
     rounds: int | None = None,
     must_all: bool = True,
     most: int = 60,
 ) -> tuple[list[Section], list[Copy]]:
-    """Lay parts on boards: those at home first, then the fewest to buy. Returns sections and what has no room.
+    """Lay parts on boards: those at home first, then the fewest to buy. Returns sections and what has no
+    room.
 
-    rounds : most orders to try, for tests. must_all : raise LayError naming parts that no board holds; without
+    rounds : most orders to try, for tests. must_all : raise LayError naming parts that no board holds;
+    without
     it they are returned. most : boards of one size at most.
     """
     job = job or QuietJob()
@@ -90,7 +93,8 @@ def lay_on_boards(
         and not job.cancelled()
         and (rounds is None or tried < rounds)
     ):
-        said((time.monotonic() - begun) / max(seconds, 1e-9))
+        if said is not None:
+            said((time.monotonic() - begun) / max(seconds, 1e-9))
         other = list(order)
         i, j = random.choice(len(other), size=2, replace=False).tolist()
         other.insert(j, other.pop(i))

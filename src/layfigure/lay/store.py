@@ -206,9 +206,7 @@ def _part(part: Part) -> dict[str, object]:
         "turns": None if part.turns is None else list(part.turns),
         "quality": part.quality,
         "on_fold": part.on_fold,
-        "match": None
-        if part.match is None
-        else {"at": list(part.match.at), "phase": list(part.match.phase)},
+        "match": None if part.match is None else {"at": list(part.match.at), "phase": list(part.match.phase)},
         "cuts": list(part.cuts),
     }
 

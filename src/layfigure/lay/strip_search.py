@@ -44,7 +44,7 @@ def search_strip(
     request: StripRequest,
     job: Job,
     better: Callable[[StripFound], None],
-    said: Callable[[float], None] = lambda share: None,
+    said: Callable[[float], None] | None = None,
 ) -> SearchEnd:
     """Search a strip; every shorter layout goes to ``better`` as it is found.
 
@@ -67,7 +67,8 @@ def search_strip(
             if spent > 2.0 * request.seconds + GRACE:
                 why = "the search did not end in time"
                 break
-            said(min(spent / request.seconds, 1.0))
+            if said is not None:
+                said(min(spent / request.seconds, 1.0))
             if not here.poll(WAIT):
                 if not process.is_alive() and not here.poll(0.0):
                     break
@@ -85,6 +86,4 @@ def search_strip(
         here.close()
         process.kill()
         process.join()
-    return SearchEnd(
-        why=why, seconds=time.monotonic() - start, processor=processor, cancelled=cancelled
-    )
+    return SearchEnd(why=why, seconds=time.monotonic() - start, processor=processor, cancelled=cancelled)

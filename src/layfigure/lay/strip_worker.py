@@ -57,6 +57,7 @@ class StripEnd:
 
 def serve(request: StripRequest, connection: Connection) -> None:
     """Search and send every shorter layout as a ``StripFound``, then one ``StripEnd``."""
+    parent = os.getppid()
     # A panic prints its own report; the maker gets a sentence instead.
     quiet = os.open(os.devnull, os.O_WRONLY)
     os.dup2(quiet, 2)
@@ -70,10 +71,7 @@ def serve(request: StripRequest, connection: Connection) -> None:
             "strip",
             # Pieces as wide as the cloth would not fit a strip of exactly that width.
             request.width * (1.0 + 1e-6),
-            [
-                spyrrow.Item(item.name, list(item.outline), item.count, item.turns)
-                for item in request.items
-            ],
+            [spyrrow.Item(item.name, list(item.outline), item.count, item.turns) for item in request.items],
         )
         exploring = max(1, round(EXPLORING * request.seconds))
         config = spyrrow.StripPackingConfig(
@@ -101,6 +99,9 @@ def serve(request: StripRequest, connection: Connection) -> None:
     while True:
         thread.join(TICK)
         over = not thread.is_alive()
+        if os.getppid() != parent:
+            # Nobody waits any more: the process that asked was killed.
+            return
         feasible = [
             solution
             for kind, solution in queue.drain()
@@ -117,7 +118,9 @@ def serve(request: StripRequest, connection: Connection) -> None:
                 return
         if over:
             times = os.times()
-            _send(connection, StripEnd(ended[0] if ended else "the solver stopped", times.user + times.system))
+            _send(
+                connection, StripEnd(ended[0] if ended else "the solver stopped", times.user + times.system)
+            )
             return
 
 

@@ -35,9 +35,11 @@ def faults_of(layout: Layout, wanted: Mapping[str, int], *, tolerance: float = T
         for one in section.laid:
             if one.part in parts:
                 given.update(parts[one.part].cuts or (one.part,))
-    for piece in sorted({*wanted, *given}):
-        if given[piece] != wanted.get(piece, 0):
-            faults.append(f"{piece} is cut {given[piece]} times, not {wanted.get(piece, 0)}")
+    faults += [
+        f"{piece} is cut {given[piece]} times, not {wanted.get(piece, 0)}"
+        for piece in sorted({*wanted, *given})
+        if given[piece] != wanted.get(piece, 0)
+    ]
     return faults
 
 
@@ -69,7 +71,7 @@ def _shape(part: Part, one: Laid) -> Polygon:
     ring = []
     quarter = one.turn / 90.0
     if quarter == round(quarter):
-        cosine, sine = {0: (1, 0), 1: (0, 1), 2: (-1, 0), 3: (0, -1)}[int(round(quarter)) % 4]
+        cosine, sine = {0: (1.0, 0.0), 1: (0.0, 1.0), 2: (-1.0, 0.0), 3: (0.0, -1.0)}[round(quarter) % 4]
     else:
         cosine, sine = math.cos(math.radians(one.turn)), math.sin(math.radians(one.turn))
     for x, y in part.outline.tolist():
@@ -144,7 +146,9 @@ def _outside(section: Section, part: Part, one: Laid, shape: BaseGeometry, toler
     whole = shapely.make_valid(Polygon(surface.outline))
     if _thick(shape.difference(whole), tolerance):
         faults.append(f"{name} runs off the hide")
-    if any(_thick(shape.intersection(shapely.make_valid(Polygon(flaw))), tolerance) for flaw in surface.flaws):
+    if any(
+        _thick(shape.intersection(shapely.make_valid(Polygon(flaw))), tolerance) for flaw in surface.flaws
+    ):
         faults.append(f"{name} touches a flaw")
     poorer = [zone for zone in surface.zones if part.quality and zone.quality > part.quality]
     if any(

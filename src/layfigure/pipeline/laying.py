@@ -38,7 +38,9 @@ WIDTHS_BY_INCH = (914.4, 1143.0, 1371.6, 1524.0)
 
 
 def layouts_folder(out: Path, costume: CostumeFolder, wearer: str | None) -> Path:
-    """Where layouts are kept: beside the other results, in the wearer's own folder where there are several."""
+    """Where layouts are kept: beside the other results, in the wearer's own folder where there are
+    several.
+    """
     return (out / wearer if wearer and len(costume.wearers) > 1 else out) / LAYOUTS
 
 
@@ -138,8 +140,16 @@ def title_of(cloth: ClothLaid, work: Work) -> LayoutTitle:
     """What stands over the drawings of a cloth."""
     from layfigure.drawing.layout_page import LayoutTitle
 
+    material = work.folder.cloths[cloth.layout.cloth]
+    notes = []
+    if cloth.layout.roll_width:
+        wide = format_length(cloth.layout.roll_width, work.wearer.unit)
+        notes.append(f"{wide} is what is left between the selvedges once the cloth is washed.")
+    if material.kind in ("knit", "mesh"):
+        notes.append("The greatest stretch runs across, from selvedge to selvedge.")
     return LayoutTitle(
-        cloth=work.folder.cloths[cloth.layout.cloth].name,
+        cloth=material.name,
+        notes=tuple(notes),
         buy=amount_words(cloth.amount, work.wearer.unit),
         remark=cloth.amount.remark,
         unit=work.wearer.unit,
@@ -168,7 +178,7 @@ def _compared(cloth: ClothLaid, unit: LengthUnit) -> str:
     name = {"fold": "folded", "single": "single"}
     less, more = sorted(ways.values(), key=lambda one: one.length)
     said = (format_length(one.to_buy, "m" if unit != "in" else "in") for one in (less, more))
-    return "{}: {}; {}: {}".format(name[less.way], next(said), name[more.way], next(said))
+    return f"{name[less.way]}: {next(said)}; {name[more.way]}: {next(said)}"
 
 
 def laid_as_data(laid: AllLaid) -> dict[str, Any]:
@@ -250,7 +260,8 @@ def compare_widths(
 ) -> list[Compared]:
     """Every cloth off a roll on its own width and the usual ones, folded and single. Writes nothing.
 
-    The time of the settings is shared by all widths, so the numbers are a little longer than a search for one.
+    The time of the settings is shared by all widths, so the numbers are a little longer than a search for
+    one.
     """
     settings, job = settings or LaySettings(), job or QuietJob()
     drafts = draft_all(work, job)
@@ -271,7 +282,9 @@ def compare_widths(
             name = stock.cloths[slug].name
             if slug not in laid.cloths:
                 rows.append(
-                    Compared(cloth=name, width=width, way="single", length=0.0, to_buy=0.0, refused="too wide")
+                    Compared(
+                        cloth=name, width=width, way="single", length=0.0, to_buy=0.0, refused="too wide"
+                    )
                 )
                 continue
             rows += [

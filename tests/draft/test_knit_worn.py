@@ -29,14 +29,14 @@ def suit(woman: Form) -> DraftResult:
 def test_every_panel_lies_on_the_standing_skin_and_not_on_the_arms_of_the_drafting_pose(
     woman: Form, suit: DraftResult
 ) -> None:
-    assert [w.name for w in suit.worn] == [
+    assert [w.name for w in suit.worn_on(woman)] == [
         "suit_front",
         "suit_front_backing",
         "suit_back",
         "suit_sleeve_left",
         "suit_sleeve_right",
     ]
-    for worn in suit.worn:
+    for worn in suit.worn_on(woman):
         assert len(worn.mesh.faces) <= 3000
         at = nearest_faces(woman.standing.vertices, woman.standing.faces, worn.mesh.vertices)
         # Only what bridges a hollow lies further off than it was lifted: between and under the breasts.
@@ -47,11 +47,12 @@ def test_every_panel_lies_on_the_standing_skin_and_not_on_the_arms_of_the_drafti
             assert (np.sign(worn.mesh.vertices[:, 0]) == (1.0 if side == "left" else -1.0)).all()
 
 
-def test_a_window_is_open_and_its_backing_is_whole(suit: DraftResult) -> None:
-    front, behind = suit.worn[0].mesh, suit.worn[1].mesh
+def test_a_window_is_open_and_its_backing_is_whole(woman: Form, suit: DraftResult) -> None:
+    worn = suit.worn_on(woman)
+    front, behind = worn[0].mesh, worn[1].mesh
     assert len(front.boundary_loops()) == 2
     assert len(behind.boundary_loops()) == 1
-    assert suit.worn[1].cloth == "net"
+    assert worn[1].cloth == "net"
     hole = front.vertices[front.boundary_loops()[1]]
     (window,) = suit.pieces[0].windows
     assert window.worn is not None
@@ -61,7 +62,7 @@ def test_a_window_is_open_and_its_backing_is_whole(suit: DraftResult) -> None:
 def test_a_pair_is_shown_on_both_sides(woman: Form) -> None:
     result = draft(woman, options={"garment": "leggings"})
     left, right = (
-        next(w.mesh for w in result.worn if w.name == f"suit_front_{s}") for s in ("left", "right")
+        next(w.mesh for w in result.worn_on(woman) if w.name == f"suit_front_{s}") for s in ("left", "right")
     )
     assert left.vertices * (-1.0, 1.0, 1.0) == pytest.approx(right.vertices)
     # Seen from outside both are counter-clockwise: a front's faces look forward (y is to the back).

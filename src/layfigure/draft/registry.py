@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from importlib.metadata import EntryPoint, entry_points
-from typing import Any, Literal
+from typing import Any, Literal, Protocol
 
 from pydantic import BaseModel
 
@@ -93,14 +93,23 @@ class Check:
         )
 
 
+class Wearing(Protocol):
+    """Lays a drafted piece on the wearer once a picture asks for it: nobody needs that to cut it."""
+
+    def on(self, form: Form) -> tuple[WornSurface, ...]:
+        """Surfaces in the standing pose."""
+        ...
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DraftResult:
     """Pieces of one statement and the checks they passed or failed.
 
-    items : what it needs beside cut pieces. worn : how it lies on the standing wearer. notes : what to know
-    of the whole, where no single piece can carry it, a sentence each. decisions, departures : as its
-    statement says them. chosen : what the costume left open and was chosen here, a sentence each. bulk : what
-    is thick, wherever it lies on the body.
+    items : what it needs beside cut pieces. worn : how it lies on the standing wearer; wearing : what of that
+    takes long and waits until a picture asks, see :meth:`worn_on`. notes : what to know of the whole, where
+    no single piece can carry it, a sentence each. decisions, departures : as its statement says them. chosen :
+    what the costume left open and was chosen here, a sentence each. bulk : what is thick, wherever it lies on
+    the body.
     """
 
     pieces: tuple[Piece, ...]
@@ -112,6 +121,11 @@ class DraftResult:
     departures: tuple[str, ...] = ()
     chosen: tuple[str, ...] = ()
     bulk: tuple[Bulk, ...] = ()
+    wearing: Wearing | None = None
+
+    def worn_on(self, form: Form) -> tuple[WornSurface, ...]:
+        """How it lies on the standing wearer that it was drafted for, the whole of it."""
+        return self.worn if self.wearing is None else (*self.worn, *self.wearing.on(form))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

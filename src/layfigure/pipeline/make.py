@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from layfigure.body.form import Form
 from layfigure.design.design import Design
 from layfigure.draft.registry import DraftResult
 from layfigure.errors import DraftError
@@ -91,10 +92,17 @@ def held_together(
     covered = {piece.slug: covered_by(piece, placement) for piece in work.chosen}
     keyed = Keyed(drafts, by={slug: node.key for slug, node in work.drafts.items()})
     form = Keyed(work.body.value().form, by=work.body.key)
-    checks = work.graph.node(collision_checks, work.chosen, keyed, form, covered).value()
-    surfaces = work.graph.node(shown_surfaces, work.chosen, keyed, form).value()
-    shown = {slug: replace(result, worn=surfaces[slug]) for slug, result in drafts.items()}
+    worn = work.graph.node(as_worn, keyed, form, stored=False)
+    checks = work.graph.node(collision_checks, work.chosen, worn, form, covered).value()
+    surfaces = work.graph.node(shown_surfaces, work.chosen, worn, form).value()
+    shown = {slug: replace(result, worn=surfaces[slug], wearing=None) for slug, result in drafts.items()}
+    drafts = {slug: replace(result, wearing=None) for slug, result in drafts.items()}
     return with_checks(drafts, checks), shown
+
+
+def as_worn(drafts: Mapping[str, DraftResult], form: Form) -> dict[str, DraftResult]:
+    """The drafts with what they left to be laid on the standing wearer."""
+    return {slug: replace(result, worn=result.worn_on(form), wearing=None) for slug, result in drafts.items()}
 
 
 def _skin(study: StudyResult | None) -> TriangleMesh | None:

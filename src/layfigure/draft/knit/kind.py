@@ -120,19 +120,18 @@ def draft_knit(request: DraftRequest) -> DraftResult:
         pieces += [replace(each, verdict=judged(backing)) for each in filled]
     if options.neckline == "stand" and not on_legs:
         pieces = _with_collar(pieces, options, garment, statement.slug, judged(cloth))
-    worn = worn_panels(
+    wearing = worn_panels(
         flats,
         windows,
         across,
         cloths,
-        request.form,
         prefix=statement.slug,
         pair=garment.pair,
         backing=None if backing is None else backing.slug,
     )
     items = (*elastic_items(elastics), *([closure.item()] if closure else []))
     return DraftResult(
-        pieces=tuple(pieces), checks=checks, items=items, worn=worn, notes=rounded_points(request)
+        pieces=tuple(pieces), checks=checks, items=items, wearing=wearing, notes=rounded_points(request)
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -33,55 +34,90 @@ LIFT = 3.0
 """Drawn this far outside the skin, so that the skin does not show through [mm]."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class WornPanel:
+    """One panel that is still to be laid on the standing wearer.
+
+    mirrored : name of its mirror image on the other side, empty without one. outline : (k, 2) stitch line;
+    holes : what is cut out; flat : (n, 2) vertices of the panel, all in the flat plane [mm]. faces : (m, 3).
+    places : (n, 3) the vertices on the body in the drafting pose. lift : how far outside its place [mm].
+    """
+
+    name: str
+    mirrored: str
+    cloth: str
+    outline: Points
+    holes: tuple[shapely.Polygon, ...]
+    flat: Points
+    faces: Indices
+    places: Points
+    lift: float
+
+    def on(self, form: Form) -> tuple[WornSurface, ...]:
+        """The panel as a coarse mesh, and its mirror image."""
+        flat_places, faces = _picture_mesh(self.outline, self.holes)
+        places = nearest_faces(self.flat, self.faces, flat_places).carried(self.faces, self.places)
+        mesh = TriangleMesh(_in_standing_pose(places, form, self.lift), faces)
+        own = WornSurface(name=self.name, mesh=mesh, cloth=self.cloth)
+        if not self.mirrored:
+            return (own,)
+        return own, WornSurface(name=self.mirrored, mesh=_mirrored(mesh), cloth=self.cloth)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class WornPanels:
+    """A garment's panels, still to be laid on the standing wearer."""
+
+    panels: tuple[WornPanel, ...]
+
+    def on(self, form: Form) -> tuple[WornSurface, ...]:
+        """A surface each panel."""
+        return tuple(surface for panel in self.panels for surface in panel.on(form))
+
+
 def worn_panels(
     flats: Mapping[str, FlatPanel],
     windows: Mapping[str, Sequence[Window]],
     across: SeamWindows,
     cloths: Mapping[str, PanelCloth],
-    form: Form,
     *,
     prefix: str,
     pair: bool,
     backing: str | None,
-) -> tuple[WornSurface, ...]:
-    """A surface each panel, with its windows open, and one for each panel of backing behind.
+) -> WornPanels:
+    """Each panel with its windows open, and one for each panel of backing behind.
 
     windows, cloths : by panel slug. prefix : of names. pair : the drafted side stands for its mirror image
     too. backing : material slug.
     """
-    surfaces: list[WornSurface] = []
+    panels: list[WornPanel] = []
     for slug, flat in flats.items():
         holes = [
             shapely.Polygon(_where_worn(window, flat, cloths[slug].ease)) for window in windows.get(slug, ())
         ]
         holes += [part.part for part in across.parts.get(slug, ())]
-        cloth = cloths[slug].cloth.slug
-        mesh = standing_panel(flat, holes, form, lift=LIFT)
-        surfaces.append(WornSurface(name=f"{prefix}_{slug}", mesh=mesh, cloth=cloth))
-        if pair:
-            other = slug.replace("_left", "_right")
-            surfaces.append(WornSurface(name=f"{prefix}_{other}", mesh=_mirrored(mesh), cloth=cloth))
+        front = WornPanel(
+            name=f"{prefix}_{slug}",
+            mirrored=f"{prefix}_{slug.replace('_left', '_right')}" if pair else "",
+            cloth=cloths[slug].cloth.slug,
+            outline=stitch_line(flat),
+            holes=tuple(holes),
+            flat=flat.vertices,
+            faces=flat.panel.faces,
+            places=flat.panel.vertices,
+            lift=LIFT,
+        )
+        panels.append(front)
         if backing is not None and holes:
-            behind = standing_panel(flat, (), form, lift=0.5 * LIFT)
-            surfaces.append(WornSurface(name=f"{prefix}_{slug}_backing", mesh=behind, cloth=backing))
-    return tuple(surfaces)
+            name = f"{front.name}_backing"
+            panels.append(
+                replace(front, name=name, mirrored="", cloth=backing, holes=(), lift=0.5 * front.lift)
+            )
+    return WornPanels(tuple(panels))
 
 
 def _mirrored(mesh: TriangleMesh) -> TriangleMesh:
     return TriangleMesh(mesh.vertices * (-1.0, 1.0, 1.0), mesh.faces[:, ::-1])
-
-
-def standing_panel(
-    flat: FlatPanel, holes: Sequence[shapely.Polygon], form: Form, *, lift: float
-) -> TriangleMesh:
-    """One panel as a coarse mesh on the standing body.
-
-    holes : what is cut out, in the flat plane. lift : how far outside its place [mm].
-    """
-    flat_places, faces = _picture_mesh(stitch_line(flat), holes)
-    at = nearest_faces(flat.vertices, flat.panel.faces, flat_places)
-    places = at.carried(flat.panel.faces, flat.panel.vertices)
-    return TriangleMesh(_in_standing_pose(places, form, lift), faces)
 
 
 def _where_worn(window: Window, flat: FlatPanel, ease: Ease) -> Points:

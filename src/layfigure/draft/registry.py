@@ -106,8 +106,8 @@ class DraftResult:
     """Pieces of one statement and the checks they passed or failed.
 
     items : what it needs beside cut pieces. worn : how it lies on the standing wearer; wearing : what of that
-    takes long and waits until a picture asks, see :meth:`worn_on`. notes : what to know of the whole, where
-    no single piece can carry it, a sentence each. decisions, departures : as its statement says them. chosen :
+    takes long and waits until a picture asks (:meth:`worn_on`). notes : what to know of the whole, where no
+    single piece can carry it, a sentence each. decisions, departures : as its statement says them. chosen :
     what the costume left open and was chosen here, a sentence each. bulk : what is thick, wherever it lies on
     the body.
     """

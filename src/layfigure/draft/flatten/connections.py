@@ -98,8 +98,10 @@ def _connections(face_bytes: bytes, loop_bytes: bytes) -> Connections:
     faces = np.frombuffer(face_bytes, dtype=np.int64).reshape(-1, 3)
     loop = np.frombuffer(loop_bytes, dtype=np.int64)
     n = int(faces.max()) + 1
-    inner = _elimination_order(faces, np.setdiff1d(np.arange(n), loop), n)
-    free = _elimination_order(faces, np.delete(np.arange(n), loop[0]), n)
+    order = _elimination_order(faces, n)
+    held = np.zeros(n, dtype=np.bool_)
+    held[loop] = True
+    inner, free = order[~held[order]], order[order != loop[0]]
     outline_last = np.concatenate([inner, loop[1:]])
 
     tails, heads = faces[:, [1, 2, 0]].ravel(), faces[:, [2, 0, 1]].ravel()
@@ -144,14 +146,15 @@ def _starts(groups: Indices, count: int) -> NDArray[np.int32]:
     return np.concatenate([[0], np.cumsum(np.bincount(groups, minlength=count))]).astype(np.int32)
 
 
-def _elimination_order(faces: Indices, chosen: Indices, n: int) -> Indices:
-    """Chosen vertices in an order of least degree, found on a matrix that has nothing of any wearer in it."""
+def _elimination_order(faces: Indices, n: int) -> Indices:
+    """All vertices in an order of least degree, found on a matrix that has nothing of any wearer in it.
+
+    Some of them alone are eliminated in the same order: what is left out only leaves more of it empty.
+    """
     i, j = faces.ravel(), faces[:, [1, 2, 0]].ravel()
-    joined = csr_matrix((np.ones(2 * i.size), (np.r_[i, j], np.r_[j, i])), shape=(n, n))[chosen][:, chosen]
+    joined = csc_matrix((np.ones(2 * i.size), (np.r_[i, j], np.r_[j, i])), shape=(n, n))
     joined.data[:] = -1.0
-    matrix = joined + diags(np.full(chosen.size, 1.0 + float(np.diff(joined.indptr).max(initial=0))))
-    factor = splu(
-        matrix.tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
-    )
-    ordered: Indices = chosen[np.argsort(factor.perm_c)]
+    matrix = joined + diags(np.full(n, 1.0 + float(np.diff(joined.indptr).max(initial=0))), format="csc")
+    factor = splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+    ordered: Indices = np.argsort(factor.perm_c)
     return ordered

@@ -15,15 +15,22 @@ Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
 ANGLES = (ARM_ANGLE, 14.0, 18.0, 22.0, 26.0, 30.0, 34.0)
-CELL = 20.0
-"""Arm and trunk are compared in cells of this size [mm], seen from the side."""
+"""Angles that are tried [degrees]; between two of them the room is taken to change evenly."""
+CLEAR = 3.0
+"""Arms stand this clear of the trunk [mm]."""
+CELL = 12.0
+"""Of the skin of arms and trunk that face each other, one vertex in a cell of this size is looked at [mm]."""
+ROUND = 20.0
+"""Skin beside a vertex lies behind it: by this much at this distance, by four times that at twice it [mm]."""
+DOWN_TO, UP_TO = 500.0, 1250.0
+"""Arms hang beside the trunk and thigh between these heights of the mean body [mm]."""
 
 
 @lru_cache(maxsize=1)
 def _sides(template: Template) -> tuple[tuple[float, Indices, Indices], ...]:
-    """Of both sides: which way is out, vertices of forearm and hand, vertices of that half of the trunk."""
+    """Of both sides: which way is out, inner vertices of forearm and hand, outer ones of trunk and thigh."""
     faces = region_faces()
-    x = template.mean[:, 0]
+    standing = standing_pose(template).apply(template.mean)
 
     def vertices(*regions: str) -> Indices:
         rows = np.isin(faces.face_region, [faces.names.index(region) for region in regions])
@@ -31,31 +38,39 @@ def _sides(template: Template) -> tuple[tuple[float, Indices, Indices], ...]:
 
     found = []
     for side, sign in (("left", 1.0), ("right", -1.0)):
-        trunk = vertices("torso", f"thigh_{side}")
-        found.append((sign, vertices(f"forearm_{side}", f"hand_{side}"), trunk[x[trunk] * sign > 0]))
+        arm, trunk = vertices(f"forearm_{side}", f"hand_{side}"), vertices("torso", f"thigh_{side}")
+        beside = (standing[trunk, 2] > DOWN_TO) & (standing[trunk, 2] < UP_TO)
+        trunk = trunk[beside & (template.mean[trunk, 0] * sign > 0)]
+        found.append((sign, _first_in_cells(standing, arm, sign), _first_in_cells(standing, trunk, -sign)))
     return tuple(found)
+
+
+def _first_in_cells(points: Points, rows: Indices, sign: float) -> Indices:
+    """Of the rows in every cell, seen from the side, the one with the least ``sign * x``."""
+    cell = np.floor(points[rows, 1:] / CELL).astype(np.int64)
+    order = np.lexsort((sign * points[rows, 0], cell[:, 1], cell[:, 0]))
+    _, first = np.unique(cell[order], axis=0, return_index=True)
+    return rows[order[first]]
 
 
 def arm_depth(template: Template, standing: Points) -> float:
     """How far forearms and hands reach into the trunk or thigh beside them [mm]; negative is clear."""
     deepest = -np.inf
     for sign, arm, trunk in _sides(template):
-        low = standing[trunk][:, 1:].min(axis=0) - CELL
-        size = (np.ptp(standing[trunk][:, 1:], axis=0) // CELL).astype(np.int64) + 4
-        outermost = np.full(size, -np.inf)
-        cell = ((standing[trunk][:, 1:] - low) // CELL).astype(np.int64)
-        np.maximum.at(outermost, (cell[:, 0], cell[:, 1]), sign * standing[trunk, 0])
-        cell = ((standing[arm][:, 1:] - low) // CELL).astype(np.int64)
-        beside = (cell >= 0).all(axis=1) & (cell < size).all(axis=1)
-        cell = cell[beside]
-        depth = outermost[cell[:, 0], cell[:, 1]] - sign * standing[arm[beside], 0]
-        deepest = max(deepest, float(depth.max(initial=-np.inf)))
+        y, z = (standing[arm, d][:, None] - standing[trunk, d] for d in (1, 2))
+        outermost = (sign * standing[trunk, 0] - (y * y + z * z) / ROUND).max(axis=1)
+        deepest = max(deepest, float((outermost - sign * standing[arm, 0]).max()))
     return deepest
 
 
 def arm_angle_for(template: Template, points: Points) -> float:
-    """The least angle of ``ANGLES`` [degrees] at which arms clear this body; points in the drafting pose."""
-    for angle in ANGLES:
-        if arm_depth(template, standing_pose(template, arm_angle=angle).apply(points)) < 0.0:
-            break
-    return angle
+    """The least angle [degrees] at which arms clear this body, or nearly; points in the drafting pose."""
+    before = 0.0
+    for place, angle in enumerate(ANGLES):
+        depth = arm_depth(template, standing_pose(template, arm_angle=angle).apply(points)) + CLEAR
+        if depth <= 0.0:
+            if place == 0:
+                return angle
+            return angle - (angle - ANGLES[place - 1]) * depth / (depth - before)
+        before = depth
+    return ANGLES[-1]

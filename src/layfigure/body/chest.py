@@ -39,7 +39,7 @@ def fullness(body: StandingBody, side: str) -> Reading:
     rows = _places()[side]
     slopes = np.zeros((3, 3))
     slopes[:, 1] = AS_A_GIRTH * np.array([-1.0, 0.5, 0.5])
-    return Reading(value=float((slopes * body.points[rows]).sum()), rows=rows, slopes=slopes)
+    return Reading(float((slopes * body.points[rows]).sum()), lambda: (rows, slopes))
 
 
 @lru_cache(maxsize=1)

@@ -272,6 +272,7 @@ class _Part:
 
     fields : (f,) which of all. rows : (r,) the points. place : (p,) where each point is among them, -1 for
     none. weights : (f, r). turns : (f, 3) how far each field moves a point along x, y, z for an offset of 1.
+    bones : (r,) for a limb, the bone of its chain that every point lies nearest to on the template.
     """
 
     axis: str
@@ -280,12 +281,15 @@ class _Part:
     place: NDArray[np.int64]
     weights: NDArray[np.float32]
     turns: NDArray[np.float32]
+    bones: NDArray[np.int64]
 
 
 @lru_cache(maxsize=1)
 def _parts() -> tuple[_Part, ...]:
     found = []
     every = profiles()
+    template = load_template()
+    places = BodyPlaces(template, template.mean)
     for axis in dict.fromkeys(profile.axis for profile in every):
         fields = np.array([k for k, profile in enumerate(every) if profile.axis == axis])
         weights = np.stack([every[k].weight for k in fields])
@@ -300,6 +304,7 @@ def _parts() -> tuple[_Part, ...]:
                 place=place,
                 weights=weights[:, rows].astype(np.float32),
                 turns=np.array([_turns(every[k]) for k in fields], dtype=np.float32),
+                bones=_nearest_bones(template.mean[rows], _chain(axis, places)),
             )
         )
     return tuple(found)
@@ -315,15 +320,16 @@ def _turns(profile: Profile) -> tuple[float, float, float]:
 class LaidFields:
     """All fields laid on one body in the drafting pose.
 
-    spreads : (f,) likely amount of each.
+    spreads : (f,) likely amount of each. reach : (f,) how far about an amount of 1 moves any point [mm].
     """
 
     def __init__(self, template: Template, points: Points) -> None:
         self.spreads: Points = np.array([profile.spread for profile in profiles()])
+        self.reach: Points = np.array([1.0 if profile.axis == "" else 200.0 for profile in profiles()])
         self._count = len(points)
         places = BodyPlaces(template, points)
         self._offsets = [
-            _axis_offset(part.axis, points[part.rows], places).astype(np.float32) for part in _parts()
+            _axis_offset(part, points[part.rows], places).astype(np.float32) for part in _parts()
         ]
 
     def moves(self, amounts: Points) -> Points:
@@ -346,8 +352,23 @@ class LaidFields:
         return result
 
 
-def _axis_offset(axis: str, points: Points, places: BodyPlaces) -> Points:
+_CHAINS = {
+    "arm": ("joint_shoulder", "joint_elbow", "joint_wrist", "fingertip"),
+    "hand": ("joint_wrist", "joint_knuckle", "fingertip"),
+    "leg": ("joint_hip", "joint_knee", "joint_ankle"),
+}
+"""Joints of every limb, from the trunk outward."""
+
+
+def _chain(axis: str, places: BodyPlaces) -> list[Points]:
+    """Where the joints of a limb are; none for what is no limb."""
+    stem, _, side = axis.rpartition("_")
+    return [places[f"{name}_{side}"] for name in _CHAINS.get(stem, ())]
+
+
+def _axis_offset(part: _Part, points: Points, places: BodyPlaces) -> Points:
     """Offset of points (r, 3) from the axis of a part, square to it; 1 for what only shifts."""
+    axis = part.axis
     stem, _, side = axis.rpartition("_")
     result = points.copy()
     if axis == "":
@@ -368,24 +389,23 @@ def _axis_offset(axis: str, points: Points, places: BodyPlaces) -> Points:
         return points - 0.5 * (places["brow"] + places["head_back"])
     if stem == "foot":
         return points - places[f"joint_ankle_{side}"] * (1.0, 1.0, 0.0)
-    chain = {
-        "arm": ("joint_shoulder", "joint_elbow", "joint_wrist", "fingertip"),
-        "hand": ("joint_wrist", "joint_knuckle", "fingertip"),
-        "leg": ("joint_hip", "joint_knee", "joint_ankle"),
-    }[stem]
-    return _bone_offset(points, [places[f"{name}_{side}"] for name in chain])
+    joints = np.stack(_chain(axis, places))
+    # Nearest on the template: a point half way between two bones must not change over from one body to another.
+    start, bone = joints[part.bones], np.diff(joints, axis=0)[part.bones]
+    return _square_to(points, start, bone)
 
 
-def _bone_offset(points: Points, joints: list[Points]) -> Points:
-    """Offset from the nearest of a chain of bones, square to it."""
-    best = np.full(len(points), np.inf)
-    offset = np.zeros_like(points)
-    for start, end in pairwise(joints):
-        bone = end - start
-        share = np.clip((points - start) @ bone / (bone @ bone), 0.0, 1.0)
-        away = points - (start + share[:, None] * bone)
-        distance = np.einsum("pd,pd->p", away, away)
-        nearer = distance < best
-        best = np.where(nearer, distance, best)
-        offset = np.where(nearer[:, None], away, offset)
-    return offset
+def _square_to(points: Points, start: Points, bone: Points) -> Points:
+    """Offset from the nearest places of bones, (r, 3)."""
+    along = np.einsum("pd,pd->p", points - start, bone) / np.einsum("pd,pd->p", bone, bone)
+    result: Points = points - (start + np.clip(along, 0.0, 1.0)[:, None] * bone)
+    return result
+
+
+def _nearest_bones(points: Points, joints: list[Points]) -> NDArray[np.int64]:
+    """The nearest of a chain of bones, by its number; 0 without a chain."""
+    away = [
+        np.linalg.norm(_square_to(points, np.tile(start, (len(points), 1)), np.tile(end - start, (len(points), 1))), axis=1)
+        for start, end in pairwise(joints)
+    ]
+    return np.argmin(away, axis=0) if away else np.zeros(len(points), dtype=np.int64)

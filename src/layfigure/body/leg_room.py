@@ -53,6 +53,9 @@ def keep_legs_apart(points: Points) -> Points:
 
 def _push(inside: Points) -> Points:
     """How far skin at a distance (r,) from the middle is pushed out: smoothly, and never past another."""
-    clear = 0.5 * (inside + np.sqrt(inside * inside + 4.0 * TOUCHING * TOUCHING))
-    pushed: Points = np.where(inside < REACH, clear - inside, 0.0)
+    pushed: Points = np.maximum(_swelling(inside) - _swelling(REACH), 0.0)
     return pushed
+
+
+def _swelling(inside: Points | float) -> Points | float:
+    return 0.5 * (np.sqrt(inside * inside + 4.0 * TOUCHING * TOUCHING) - inside)

@@ -107,7 +107,7 @@ def _turn(source: Points, target: Points) -> Points:
     return rotation
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=24)
 def standing_pose(template: Template, *, arm_angle: float = ARM_ANGLE) -> Pose:
     """Standing, arms hanging ``arm_angle`` [degrees] clear of the vertical, elbows nearly straight."""
     rotations = np.tile(np.eye(3), (len(template.bones), 1, 1))
@@ -135,5 +135,5 @@ def standing_pose(template: Template, *, arm_angle: float = ARM_ANGLE) -> Pose:
             ("shank", thigh),
         ):
             rotations[template.bones.index(f"{part}_{side}")] = rotation
-    blend = np.einsum("pb,bij->pij", template.weights, rotations)
+    blend = (template.weights @ rotations.reshape(len(rotations), 9)).reshape(-1, 3, 3)
     return Pose(template=template, rotations=rotations, blend=blend)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,17 +72,23 @@ class Edges:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Cut:
-    """One closed tape line: corner i is ``(1 - share) * a + share * b``, in order around; (c,) each."""
+    """One tape line: corner i is ``(1 - share) * a + share * b``, in order along; (c,) each.
+
+    shift : (c, 3) [mm] how far a tape runs from the skin there; None where it lies on every corner.
+    length : of the closed line on the body that was cut [mm].
+    """
 
     a: Indices
     b: Indices
     share: Points
+    shift: Points | None = None
+    length: float = float("nan")
 
     def places(self, vertices: Points) -> Points:
         """Corners in space, (c, 3) [mm]."""
-        start = vertices[self.a]
-        result: Points = start + self.share[:, None] * (vertices[self.b] - start)
-        return result
+        start = vertices.take(self.a, axis=0)
+        result: Points = start + self.share[:, None] * (vertices.take(self.b, axis=0) - start)
+        return result if self.shift is None else result + self.shift
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -89,11 +96,17 @@ class Stack:
     """What to cut with which planes.
 
     clips : (4,) half spaces; what has ``clip[:3] @ p > clip[3]`` is left out.
+    floor : height [mm] below which the skin is passed over: it counts as ``RETURN`` times as far above.
     """
 
     edges: Edges
     planes: Planes
     clips: tuple[Points, ...] = ()
+    floor: float | None = None
+
+
+RETURN = 3.0
+"""A corner left out from one body to the next would make its tape jump; one that comes up again does not."""
 
 
 def cut_stacks(vertices: Points, stacks: Sequence[Stack]) -> list[list[Cut]]:
@@ -105,7 +118,8 @@ def cut_stacks(vertices: Points, stacks: Sequence[Stack]) -> list[list[Cut]]:
     size = [len(stack.planes.origins) for stack in stacks]
     first = np.cumsum(size) - size
     found = [_crossings(vertices, stack, int(start)) for stack, start in zip(stacks, first, strict=True)]
-    a, b, share, place, plane = (np.concatenate(column) for column in zip(*found, strict=True))
+    a, b, share, place, plane = (np.concatenate(column) for column in list(zip(*found, strict=True))[:5])
+    shift = _shifts(found, len(a))
     count = sum(size)
     number = np.bincount(plane, minlength=count)
     middles = [np.bincount(plane, place[:, d], count) / np.maximum(number, 1) for d in range(3)]
@@ -124,16 +138,56 @@ def cut_stacks(vertices: Points, stacks: Sequence[Stack]) -> list[list[Cut]]:
         order = order[~hull | taut[order]]
         number = np.bincount(plane[order], minlength=count)
     a, b, share = a[order], b[order], share[order]
+    lengths = _lengths(place[order], number)
     ends = np.cumsum(number).tolist()
     starts = [0, *ends[:-1]]
-    cuts = [Cut(a=a[i:j], b=b[i:j], share=share[i:j]) for i, j in zip(starts, ends, strict=True)]
+    shifted = None if shift is None else shift[order]
+    cuts = [
+        Cut(
+            a=a[i:j],
+            b=b[i:j],
+            share=share[i:j],
+            shift=None if shifted is None or not shifted[i:j].any() else shifted[i:j],
+            length=length,
+        )
+        for i, j, length in zip(starts, ends, lengths, strict=True)
+    ]
     return [cuts[i : i + n] for i, n in zip(first.tolist(), size, strict=True)]
 
 
-def _crossings(
-    vertices: Points, stack: Stack, first: int
-) -> tuple[Indices, Indices, Points, Points, Indices]:
-    """Where edges cross planes: both vertices, share, place, and plane numbered from ``first``."""
+def _shifts(found: Sequence[_Crossed], count: int) -> Points | None:
+    """How far tapes run from the skin at every crossing, (n, 3); None when all lie on it."""
+    if all(one.shift is None for one in found):
+        return None
+    return np.concatenate([np.zeros((len(one.a), 3)) if one.shift is None else one.shift for one in found])
+
+
+def _lengths(place: Points, number: Indices) -> list[float]:
+    """Lengths of closed lines of corners stored end to end, ``number`` (k,) corners each."""
+    starts = np.cumsum(number) - number
+    after = np.arange(1, len(place) + 1)
+    filled = number > 0
+    after[(starts + number - 1)[filled]] = starts[filled]
+    step = np.sqrt(np.square(place.take(after, axis=0) - place).sum(axis=1))
+    lengths = np.zeros(len(number))
+    if len(step):
+        lengths[filled] = np.add.reduceat(step, starts[filled])
+    return [float(length) for length in lengths]
+
+
+class _Crossed(NamedTuple):
+    """Where edges cross planes: both vertices, share, place, the plane's number, and the tape's way off."""
+
+    a: Indices
+    b: Indices
+    share: Points
+    place: Points
+    plane: Indices
+    shift: Points | None
+
+
+def _crossings(vertices: Points, stack: Stack, first: int) -> _Crossed:
+    """Where the edges of a stack cross its planes, numbered from ``first``."""
     edges, planes = stack.edges, stack.planes
     near = vertices[edges.vertices]
     height = near @ planes.normals.T - np.einsum("kd,kd->k", planes.origins, planes.normals)
@@ -150,7 +204,15 @@ def _crossings(
         beyond = np.stack([clip[:3] for clip in stack.clips])
         keep = (place @ beyond.T <= np.array([clip[3] for clip in stack.clips])).all(axis=1)
         a, b, share, place, plane = a[keep], b[keep], share[keep], place[keep], plane[keep]
-    return edges.vertices[a], edges.vertices[b], share, place, plane + first
+    shift = None
+    if stack.floor is not None:
+        below = np.maximum(stack.floor - place[:, 2], 0.0)
+        # Along the plane, so that the line stays in it.
+        normal = planes.normals[plane]
+        upward = np.array([0.0, 0.0, 1.0]) - normal[:, 2:] * normal
+        shift = ((1.0 + RETURN) * below / upward[:, 2])[:, None] * upward
+        place = place + shift
+    return _Crossed(edges.vertices[a], edges.vertices[b], share, place, plane + first, shift)
 
 
 def _neighbours(line: Indices) -> tuple[Indices, Indices, Indices]:

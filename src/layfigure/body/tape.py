@@ -6,7 +6,7 @@ says so. Directions of planes are held while differentiating; a Gauss-Newton ste
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -19,28 +19,40 @@ from layfigure.body.template import Template
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
+JAW = 2.0
+"""Corners within about this of the furthest share in the derivative of an extent [mm]."""
+STEEPEST = 3.0
+"""A tape rises from its end over the skin no steeper than this: what stands up beside an end, such as the neck
+beside its side, does not lift it."""
 Anchor = Mapping[str, float]
 """A place as a weighted mean of landmarks and joints; the weights sum to 1."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False)
 class Reading:
-    """value [mm]; its gradient is ``slopes`` (r, 3) at points ``rows`` (r,), repeated rows add up."""
+    """What the tape says. value [mm]. slopes : works out the derivative, which few readings are asked for.
+
+    It gives points ``rows`` (r,) and the slopes (r, 3) there; repeated rows add up.
+    """
 
     value: float
-    rows: Indices
-    slopes: Points
+    slopes: Callable[[], tuple[Indices, Points]]
 
     def __add__(self, other: Reading) -> Reading:
-        return Reading(
-            value=self.value + other.value,
-            rows=np.concatenate([self.rows, other.rows]),
-            slopes=np.concatenate([self.slopes, other.slopes]),
-        )
+        def slopes() -> tuple[Indices, Points]:
+            (rows, own), (others, theirs) = self.slopes(), other.slopes()
+            return np.concatenate([rows, others]), np.concatenate([own, theirs])
+
+        return Reading(self.value + other.value, slopes)
 
     def scaled(self, factor: float) -> Reading:
         """The reading times a factor."""
-        return Reading(value=factor * self.value, rows=self.rows, slopes=factor * self.slopes)
+
+        def slopes() -> tuple[Indices, Points]:
+            rows, own = self.slopes()
+            return rows, factor * own
+
+        return Reading(factor * self.value, slopes)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -60,8 +72,11 @@ class StandingBody:
         self.surface = standing[: template.vertex_count]
         self.places = BodyPlaces(template, standing)
         self.floor, self.floor_shares = _soles(template, self.surface)
+        self.floor_height = float(standing[self.floor, 2].min())
         self.lines: dict[str, list[TapeLine]] = {}
         """Lines already cut, by group of tapes: ``body.tape_lines`` fills it."""
+        self.spans: dict[tuple[str, str], Cut] = {}
+        """Lines over the skin already pulled taut, by group and name: ``body.tape_measures`` fills it."""
         self.readings: dict[str, Reading] = {}
         """What was read already, by name: ``body.fit`` fills it."""
 
@@ -103,10 +118,13 @@ def _soles(template: Template, surface: Points) -> tuple[Indices, Points]:
 def height_reading(body: StandingBody, anchor: Anchor) -> Reading:
     """Height of an anchor above the floor."""
     rows, weights, place = body.anchor(anchor)
-    slopes = np.zeros((len(rows) + 2, 3))
-    slopes[:-2, 2], slopes[-2:, 2] = weights, -body.floor_shares
-    value = float(place[2] - body.points[body.floor, 2].min())
-    return Reading(value=value, rows=np.append(rows, body.floor), slopes=slopes)
+
+    def slopes() -> tuple[Indices, Points]:
+        found = np.zeros((len(rows) + 2, 3))
+        found[:-2, 2], found[-2:, 2] = weights, -body.floor_shares
+        return np.append(rows, body.floor), found
+
+    return Reading(float(place[2]) - body.floor_height, slopes)
 
 
 def chain_reading(body: StandingBody, names: Sequence[str]) -> Reading:
@@ -119,17 +137,16 @@ def chain_reading(body: StandingBody, names: Sequence[str]) -> Reading:
 def extent_reading(body: StandingBody, cut: Cut, direction: Points) -> Reading:
     """Extent of a cut's corners along a direction, as calipers read it."""
     along = cut.places(body.points) @ direction
-    ends = np.array([int(along.argmax()), int(along.argmin())])
-    rows, slopes = [], []
-    for end, sign in zip(ends, (1.0, -1.0), strict=True):
-        t = cut.share[end]
-        rows += [cut.a[end], cut.b[end]]
-        slopes += [sign * (1 - t) * direction, sign * t * direction]
-    return Reading(
-        value=float(along[ends[0]] - along[ends[1]]),
-        rows=np.array(rows, dtype=np.int64),
-        slopes=np.array(slopes),
-    )
+    high, low = float(along.max()), float(along.min())
+
+    def slopes() -> tuple[Indices, Points]:
+        # Jaws touch flesh, not one corner: those that nearly reach furthest share the derivative.
+        touch = np.exp((along - high) / JAW) / np.exp((along - high) / JAW).sum()
+        touch -= np.exp((low - along) / JAW) / np.exp((low - along) / JAW).sum()
+        weights = np.concatenate([touch * (1.0 - cut.share), touch * cut.share])
+        return np.concatenate([cut.a, cut.b]), weights[:, None] * direction
+
+    return Reading(high - low, slopes)
 
 
 def line_reading(
@@ -139,12 +156,34 @@ def line_reading(
 
     normal, anchor : the plane that made the cut; corners keep to it, and it goes with its anchor.
     """
-    points = body.points
-    place = cut.places(points)
+    place = cut.places(body.points)
     following = np.concatenate([place[1:], place[:1]]) - place
     if not closed:
         following[-1] = 0.0
     step = np.sqrt(np.square(following).sum(axis=1))
+    return Reading(float(step.sum()), lambda: _line_slopes(body, cut, following, step, closed, normal, anchor))
+
+
+def girth_reading(body: StandingBody, line: TapeLine) -> Reading:
+    """Length of a closed line as it was cut."""
+    return Reading(
+        line.cut.length,
+        lambda: line_reading(
+            body, line.cut, closed=True, normal=line.normal, anchor=line.anchor
+        ).slopes(),
+    )
+
+
+def _line_slopes(
+    body: StandingBody,
+    cut: Cut,
+    following: Points,
+    step: Points,
+    closed: bool,
+    normal: Points | None,
+    anchor: Anchor | None,
+) -> tuple[Indices, Points]:
+    """Derivative of a line's length, from the way to every next corner."""
     unit = following / np.maximum(step, 1e-9)[:, None]
     pull = (
         np.concatenate([unit[-1:], unit[:-1]]) - unit
@@ -153,37 +192,38 @@ def line_reading(
         pull[0] = -unit[0]
     t = cut.share[:, None]
     if normal is None or anchor is None:
-        rows = np.concatenate([cut.a, cut.b])
-        return Reading(value=float(step.sum()), rows=rows, slopes=np.concatenate([(1 - t) * pull, t * pull]))
-    edge = points[cut.b] - points[cut.a]
+        return np.concatenate([cut.a, cut.b]), np.concatenate([(1 - t) * pull, t * pull])
+    edge = body.points[cut.b] - body.points[cut.a]
     rise = edge @ normal
     steep = np.abs(rise) > 0.08 * np.maximum(np.linalg.norm(edge, axis=1), 1e-9)
     slide = np.where(steep, np.sum(pull * edge, axis=1) / np.where(steep, rise, 1.0), 0.0)
     kept = pull - slide[:, None] * normal
     anchor_rows, weights, _ = body.anchor(anchor)
-    return Reading(
-        value=float(step.sum()),
-        rows=np.concatenate([cut.a, cut.b, anchor_rows]),
-        slopes=np.concatenate([(1 - t) * kept, t * kept, slide.sum() * weights[:, None] * normal]),
+    return (
+        np.concatenate([cut.a, cut.b, anchor_rows]),
+        np.concatenate([(1 - t) * kept, t * kept, slide.sum() * weights[:, None] * normal]),
     )
 
 
 def taut_cut(places: Points, cut: Cut, up: Points, start: Points, end: Points) -> Cut:
     """The open part of a cut from ``start`` to ``end`` on the ``up`` side, pulled taut over hollows.
 
-    Corners are taken between the two ends and their upper hull is kept.
+    Corners are taken between the two ends and their upper hull is kept. Near an end they count no higher than
+    ``STEEPEST`` allows, so that none comes or goes of a sudden.
     """
     along = end - start
-    length = float(np.linalg.norm(along))
+    length = float(np.sqrt(along @ along))
     along = along / length
     high = up - (up @ along) * along
-    high /= np.linalg.norm(high)
-    s, h = (places - start) @ along, (places - start) @ high
-    inside = (s > 0.02 * length) & (s < 0.98 * length) & (h > -0.02 * length)
-    rows = np.flatnonzero(inside)
+    high /= np.sqrt(high @ high)
+    away = places - start
+    s, h = away @ along, away @ high
+    reached = np.minimum(h, STEEPEST * np.minimum(s, length - s))
+    rows = np.flatnonzero(reached > 0.0)
     rows = rows[np.argsort(s[rows], kind="stable")]
-    kept = rows[_upper_hull(s[rows].tolist(), h[rows].tolist(), length)]
-    return Cut(a=cut.a[kept], b=cut.b[kept], share=cut.share[kept])
+    kept = rows[_upper_hull(s[rows].tolist(), reached[rows].tolist(), length)]
+    shift = (reached - h)[kept, None] * high
+    return Cut(a=cut.a[kept], b=cut.b[kept], share=cut.share[kept], shift=shift)
 
 
 def _upper_hull(along: list[float], high: list[float], length: float) -> list[int]:

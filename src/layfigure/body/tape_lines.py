@@ -100,6 +100,7 @@ class Tapes:
     hull: bool
     clips: tuple[Points, ...] = ()
     midline: bool = False
+    floor: float | None = None
 
 
 def tape_lines(body: StandingBody, name: str) -> list[TapeLine]:
@@ -154,7 +155,7 @@ def _stacks(body: StandingBody, asked: Sequence[Tapes]) -> list[Stack]:
             hull=tapes.hull,
             midline=tapes.midline,
         )
-        stacks.append(Stack(edges=tapes.edges, planes=planes, clips=tapes.clips))
+        stacks.append(Stack(edges=tapes.edges, planes=planes, clips=tapes.clips, floor=tapes.floor))
     return stacks
 
 
@@ -190,7 +191,7 @@ def _trunk_tapes(body: StandingBody) -> dict[str, Tapes]:
         normals=_cross(slopes, np.broadcast_to(FRONT, slopes.shape)),
         hull=True,
         # The plane runs on into the other thigh below the crotch; the tape does not.
-        clips=(np.array([0.0, 0.0, -1.0, 3.0 - places["crotch"][2]]),),
+        floor=float(places["crotch"][2]) - 3.0,
     )
     skin = {"over_shoulders": faces.shoulder_edges, "over_bust": torso, "round_neck": faces.edges["neck"]}
     for group, spans in SPANS.items():

@@ -22,6 +22,7 @@ from layfigure.body.tape import (
     TapeLine,
     chain_reading,
     extent_reading,
+    girth_reading,
     height_reading,
     line_reading,
     taut_cut,
@@ -55,13 +56,9 @@ NECK_BASE_CHAIN = 0.92
 higher on the slope of the shoulders. Same comparison: 0.89 for women, 0.92 for men."""
 
 
-def _girth(body: StandingBody, line: TapeLine) -> Reading:
-    return line_reading(body, line.cut, closed=True, normal=line.normal, anchor=line.anchor)
-
-
 def trunk_girth(body: StandingBody, level: str) -> Reading:
     """Girth of the trunk at a level."""
-    return _girth(body, trunk_line(body, level))
+    return girth_reading(body, trunk_line(body, level))
 
 
 def trunk_extent(body: StandingBody, level: str, direction: Points) -> Reading:
@@ -71,7 +68,7 @@ def trunk_extent(body: StandingBody, level: str, direction: Points) -> Reading:
 
 def tape_girth(body: StandingBody, group: str, some: slice = slice(None), *, least: bool = False) -> Reading:
     """Girth of a line of a group; of several the largest, or the least."""
-    return _girth(body, girth_line(body, group, some, least=least))
+    return girth_reading(body, girth_line(body, group, some, least=least))
 
 
 def girth_line(body: StandingBody, group: str, some: slice = slice(None), *, least: bool = False) -> TapeLine:
@@ -79,12 +76,7 @@ def girth_line(body: StandingBody, group: str, some: slice = slice(None), *, lea
     lines = tape_lines(body, group)[some]
     if len(lines) == 1:
         return lines[0]
-    lengths = []
-    for line in lines:
-        place = line.cut.places(body.points)
-        step = place - np.concatenate([place[-1:], place[:-1]])
-        lengths.append(float(np.sqrt(np.square(step).sum(axis=1)).sum()))
-    return lines[int(np.argmin(lengths) if least else np.argmax(lengths))]
+    return (min if least else max)(lines, key=lambda line: line.cut.length)
 
 
 def tape_extent(body: StandingBody, group: str, direction: Points) -> Reading:
@@ -118,6 +110,12 @@ def over_skin(body: StandingBody, group: str, name: str) -> Reading:
 
 def over_skin_cut(body: StandingBody, group: str, name: str) -> Cut:
     """The line of a span over the skin."""
+    if (group, name) not in body.spans:
+        body.spans[group, name] = _taut_span(body, group, name)
+    return body.spans[group, name]
+
+
+def _taut_span(body: StandingBody, group: str, name: str) -> Cut:
     span = SPANS[group][name]
     whole = tape_lines(body, group)[list(SPANS[group]).index(name)].cut
     a, b = body.places[span.start], body.places[span.end]
@@ -127,6 +125,7 @@ def over_skin_cut(body: StandingBody, group: str, name: str) -> Cut:
         a=np.concatenate([ends[0], part.a, ends[1]]),
         b=np.concatenate([ends[0], part.b, ends[1]]),
         share=np.concatenate([[0.0], part.share, [0.0]]),
+        shift=None if part.shift is None else np.concatenate([np.zeros((1, 3)), part.shift, np.zeros((1, 3))]),
     )
 
 
@@ -204,7 +203,7 @@ def crotch_cut(body: StandingBody, anchor: Anchor) -> Cut:
 
 def trunk_loop(body: StandingBody) -> Reading:
     """Mean of both sides."""
-    return _sum([_girth(body, line).scaled(0.5) for line in tape_lines(body, "trunk_loop")])
+    return _sum([girth_reading(body, line).scaled(0.5) for line in tape_lines(body, "trunk_loop")])
 
 
 def front_waist(body: StandingBody) -> Reading:
@@ -223,7 +222,7 @@ def upper_arm_length(body: StandingBody, side: str) -> Reading:
     bone = body.places[f"joint_elbow_{side}"] - body.places[f"joint_shoulder_{side}"]
     bone = bone / np.linalg.norm(bone)
     value = float((body.points[elbow] - body.points[shoulder]) @ bone)
-    return Reading(value=value, rows=np.array([shoulder, elbow]), slopes=np.stack([-bone, bone]))
+    return Reading(value, lambda: (np.array([shoulder, elbow]), np.stack([-bone, bone])))
 
 
 def arm_length(body: StandingBody, side: str) -> Reading:
@@ -240,13 +239,13 @@ def foot_length(body: StandingBody, side: str) -> Reading:
     """Heel to the tip of the longest toe."""
     heel, toe = body.row(f"heel_{side}"), body.row(f"toe_tip_{side}")
     value = float(body.points[heel, 1] - body.points[toe, 1])
-    return Reading(value=value, rows=np.array([heel, toe]), slopes=np.stack([-FRONT, FRONT]))
+    return Reading(value, lambda: (np.array([heel, toe]), np.stack([-FRONT, FRONT])))
 
 
 def crotch_height(body: StandingBody) -> Reading:
     """To a book pressed up between the legs."""
     skin = height_reading(body, {"crotch": 1.0})
-    return Reading(value=skin.value + CROTCH_PRESS, rows=skin.rows, slopes=skin.slopes)
+    return Reading(skin.value + CROTCH_PRESS, skin.slopes)
 
 
 READERS: dict[str, Reader] = {

@@ -1,0 +1,264 @@
+"""Both steps of a fit, each the one root of a system of equations that moves steadily with the measures.
+
+Every measure pulls at the body in a way of its own, which is worked out once on the neutral body: how shapes
+and fields change that measure there, each as far as is likely. A step asks how hard each must pull so that the
+tape reads as it should:
+
+    tape(start + ways @ pulls) + looseness**2 * pulls = measures
+
+On the neutral body that is the likeliest body with these measures (Gauss-Newton, dual form). Elsewhere the ways
+stay the same, although the tape's derivative does not: it breaks wherever a plane passes a vertex, and a body
+made along it would jump. So a root depends on the measures alone, whichever body the search began with.
+
+The root is found by Broyden's first method (C. G. Broyden, "A class of methods for solving nonlinear
+simultaneous equations", Mathematics of Computation 19, 1965), which needs no derivative on the way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layfigure.body.correction import LaidFields
+from layfigure.body.fit_targets import FIT_READERS, Targets
+from layfigure.body.leg_room import keep_legs_apart
+from layfigure.body.pose import Pose, standing_pose
+from layfigure.body.tape import Reading, StandingBody
+from layfigure.body.template import Template, load_template
+
+Points = NDArray[np.float64]
+Sex = Literal["woman", "man"] | None
+MovesAt = Callable[[NDArray[np.int64]], NDArray[np.float32]]
+"""How far points (r,) move with an amount of 1 of every field: (f, r, 3) [mm] in the drafting pose."""
+
+LOCAL_SPREAD, SHARP_SPREAD = 0.25, 0.08
+"""Likely amount of a local shape, one standard deviation; 1 is as far as its maker drew it. Shapes that end
+at the waist as a ledge are held back: step B does their work more smoothly."""
+SHARP = ("torso-scale", "hip-scale", "waist-circ", "underbust-circ")
+CLOSE, EXACT = 5.0, 0.05
+"""How closely steps A and B follow a taken measure [mm], when it pulls as hard as is likely."""
+LEAST_SPREAD = 2.0
+"""A guess or a guide of step B is never closer than this [mm]."""
+SHAPE_TURNS = 2
+"""Step A is this many readings long, always: step B makes exact what it leaves."""
+SETTLED = 0.02
+"""Step B ends when no point would move further than this [mm], were all fields to add up there."""
+LONGEST = 2000.0
+"""No turn goes further than this, counted in the same way [mm]."""
+MOST_TURNS = 30
+"""Readings of step B, after which measures are taken to contradict each other."""
+
+
+@dataclass(slots=True, eq=False)
+class SeenBody:
+    """A standing body and what was read on it, by name."""
+
+    standing: StandingBody
+
+    def value(self, name: str) -> float:
+        """What the tape reads there [mm]."""
+        return self.reading(name).value
+
+    def reading(self, name: str) -> Reading:
+        """What the tape reads there; read once."""
+        known = self.standing.readings
+        if name not in known:
+            known[name] = FIT_READERS[name](self.standing)
+        return known[name]
+
+    def values(self, names: tuple[str, ...]) -> Points:
+        """Of several measures, (m,)."""
+        return np.array([self.value(name) for name in names])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pulls:
+    """How hard every measure pulls in step B. names : (m,) of them. amounts : (m,).
+
+    inverse : (m, m) how pulls follow what the tape reads, as the search learned it.
+    """
+
+    names: tuple[str, ...]
+    amounts: Points
+    inverse: Points
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Corrected:
+    """Where step B ended: points before legs are kept apart, the body read after, pulls and scales."""
+
+    points: Points
+    body: SeenBody
+    pulls: Pulls
+    scales: dict[str, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Neutral:
+    """The neutral body that fits begin with, and how it reads.
+
+    coefficients : of the shapes. values : by name. shape_slopes, field_slopes : by name, change of the reading
+    with an amount of 1 of every shape and of every field.
+    """
+
+    coefficients: Points
+    values: dict[str, float]
+    shape_slopes: dict[str, Points]
+    field_slopes: dict[str, Points]
+
+
+@lru_cache(maxsize=1)
+def _standing() -> tuple[Template, Pose]:
+    """The template and the pose in which it is measured."""
+    template = load_template()
+    return template, standing_pose(template)
+
+
+@lru_cache(maxsize=3)
+def _neutral(sex: Sex) -> _Neutral:
+    template, pose = _standing()
+    coefficients = np.zeros(len(template.directions)) if sex is None else template.presets[sex]
+    points = _linear_points(template, coefficients)
+    body = SeenBody(StandingBody(template, pose.apply(points)))
+    readings = [body.reading(name) for name in FIT_READERS]
+    by_shape = _slopes(readings, lambda rows: template.directions[:, rows])
+    by_field = _slopes(readings, LaidFields(template, points).at)
+    return _Neutral(
+        coefficients,
+        {name: reading.value for name, reading in zip(FIT_READERS, readings, strict=True)},
+        dict(zip(FIT_READERS, by_shape, strict=True)),
+        dict(zip(FIT_READERS, by_field, strict=True)),
+    )
+
+
+@lru_cache(maxsize=1)
+def _shape_spreads() -> Points:
+    template, _ = _standing()
+    local = [SHARP_SPREAD if name.startswith(SHARP) else LOCAL_SPREAD for name in template.local_names]
+    return np.concatenate([np.ones(template.mode_count), local])
+
+
+def _linear_points(template: Template, coefficients: Points) -> Points:
+    moved = np.tensordot(coefficients.astype(np.float32), template.directions, axes=1)
+    result: Points = moved.astype(np.float64) + template.mean
+    return result
+
+
+def _slopes(readings: list[Reading], moves_at: MovesAt) -> Points:
+    """Change of every reading with the amount of every field, (m, f)."""
+    _, pose = _standing()
+    found = [reading.slopes() for reading in readings]
+    count, lengths = len(readings), np.array([len(rows) for rows, _ in found])
+    rows = np.concatenate([rows for rows, _ in found])
+    starts = np.cumsum(lengths) - lengths
+    slopes = pose.pull_back(rows, np.concatenate([own for _, own in found]), starts)
+    joints = pose.joint_rows
+    rows = np.concatenate([rows, np.tile(joints, count)])
+    owner = np.concatenate([np.repeat(np.arange(count), lengths), np.repeat(np.arange(count), len(joints))])
+    used, column = np.unique(rows, return_inverse=True)
+    pull = np.zeros((3, count, len(used)), dtype=np.float32)
+    for d in range(3):
+        np.add.at(pull[d], (owner, column), slopes[:, d])
+    moves = moves_at(used)
+    result = sum(pull[d] @ moves[:, :, d].T for d in range(3))
+    return np.asarray(result, dtype=np.float64)
+
+
+def shapes(targets: Targets, sex: Sex) -> Points:
+    """Step A: shape coefficients (k,), from the neutral ones and held toward them."""
+    template, pose = _standing()
+    neutral = _neutral(sex)
+    slopes = np.stack([neutral.shape_slopes[name] for name in targets.names])
+    ways = np.square(_shape_spreads())[:, None] * slopes.T
+    looseness = np.square(np.hypot(CLOSE, targets.spreads))
+    start = np.array([neutral.values[name] for name in targets.names])
+
+    def coefficients(pulls: Points) -> Points:
+        result: Points = neutral.coefficients + ways @ pulls
+        return result
+
+    inverse = np.linalg.inv(slopes @ ways + np.diag(looseness))
+    pulls, left = np.zeros(len(start)), targets.values - start
+    for _ in range(SHAPE_TURNS):
+        step = inverse @ left
+        pulls = pulls + step
+        body = SeenBody(StandingBody(template, pose.apply(_linear_points(template, coefficients(pulls)))))
+        now = targets.values - body.values(targets.names) - looseness * pulls
+        inverse = _learned(inverse, step, left - now)
+        left = now
+    return coefficients(pulls + inverse @ left)
+
+
+def correct(targets: Targets, coefficients: Points, sex: Sex, known: Pulls | None) -> Corrected:
+    """Step B: exact taken measures by smooth fields. known : pulls of an earlier fit of the same wearer."""
+    template, pose = _standing()
+    neutral = _neutral(sex)
+    start = _linear_points(template, coefficients)
+    fields = LaidFields(template, start)
+    slopes = np.stack([neutral.field_slopes[name] for name in targets.names])
+    ways = np.square(fields.spreads)[:, None] * slopes.T
+    looseness = np.square(np.where(targets.taken, EXACT, np.hypot(targets.spreads, LEAST_SPREAD)))
+
+    def moved(pulls: Points) -> Points:
+        return start + fields.moves(ways @ pulls)
+
+    def seen(points: Points) -> SeenBody:
+        return SeenBody(StandingBody(template, pose.apply(keep_legs_apart(points))))
+
+    def farthest(step: Points) -> float:
+        return float(np.abs(ways @ step) @ fields.reach)
+
+    before = seen(start)
+    fresh = Pulls(targets.names, np.zeros(len(targets.names)), np.linalg.inv(slopes @ ways + np.diag(looseness)))
+    pulls = _begun(fresh, known)
+    amounts, inverse = pulls.amounts, pulls.inverse
+    points, body = (start, before) if not amounts.any() else (moved(amounts), None)
+    body = body or seen(points)
+    left = targets.values - body.values(targets.names) - looseness * amounts
+    best = (np.inf, amounts, points, body)
+    for _ in range(MOST_TURNS):
+        step = inverse @ left
+        far = farthest(step)
+        if far < best[0]:
+            best = (far, amounts, points, body)
+        if far < SETTLED:
+            break
+        step = step * min(1.0, LONGEST / far)
+        amounts = amounts + step
+        points = moved(amounts)
+        body = seen(points)
+        now = targets.values - body.values(targets.names) - looseness * amounts
+        inverse = _learned(inverse, step, left - now)
+        left = now
+    _, amounts, points, body = best
+    scales = {
+        name: float(value / before.value(name) - 1.0)
+        for name, value, binds in zip(targets.names, targets.values, targets.taken, strict=True)
+        if binds
+    }
+    return Corrected(points, body, Pulls(targets.names, amounts, inverse), scales)
+
+
+def _begun(fresh: Pulls, known: Pulls | None) -> Pulls:
+    """Pulls to begin with: those of an earlier fit as far as it had the same measures."""
+    if known is None:
+        return fresh
+    if known.names == fresh.names:
+        return known
+    earlier = dict(zip(known.names, known.amounts.tolist(), strict=True))
+    return Pulls(fresh.names, np.array([earlier.get(name, 0.0) for name in fresh.names]), fresh.inverse)
+
+
+def _learned(inverse: Points, step: Points, change: Points) -> Points:
+    """The inverse that also explains what a step of pulls really changed (Sherman and Morrison's form)."""
+    foreseen = inverse @ change
+    length = float(step @ foreseen)
+    if abs(length) < 1e-3 * float(step @ step):
+        return inverse
+    result: Points = inverse + np.outer(step - foreseen, step @ inverse) / length
+    return result

@@ -16,7 +16,7 @@ Indices = NDArray[np.int64]
 
 ANGLES = (ARM_ANGLE, 14.0, 18.0, 22.0, 26.0, 30.0, 34.0)
 """Angles that are tried [degrees]; between two of them the room is taken to change evenly."""
-CLEAR = 3.0
+CLEAR = 10.0
 """Arms stand this clear of the trunk [mm]."""
 CELL = 12.0
 """Of the skin of arms and trunk that face each other, one vertex in a cell of this size is looked at [mm]."""

@@ -320,12 +320,11 @@ def _turns(profile: Profile) -> tuple[float, float, float]:
 class LaidFields:
     """All fields laid on one body in the drafting pose.
 
-    spreads : (f,) likely amount of each. reach : (f,) how far about an amount of 1 moves any point [mm].
+    spreads : (f,) likely amount of each.
     """
 
     def __init__(self, template: Template, points: Points) -> None:
         self.spreads: Points = np.array([profile.spread for profile in profiles()])
-        self.reach: Points = np.array([1.0 if profile.axis == "" else 200.0 for profile in profiles()])
         self._count = len(points)
         places = BodyPlaces(template, points)
         self._offsets = [

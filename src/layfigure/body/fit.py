@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from layfigure.body.arm_room import arm_angle_for
 from layfigure.body.fit_plausibility import surprising_measures
-from layfigure.body.fit_steps import Pulls, correct, shapes
+from layfigure.body.fit_steps import Pulls, correct, shapes, ways_for
 from layfigure.body.fit_targets import is_spanned, targets_of
 from layfigure.body.form import Form
 from layfigure.body.leg_room import keep_legs_apart
@@ -93,8 +93,9 @@ def fit_form(
     for name in [*measures, *guesses]:
         split_name(name)
     targets = targets_of(measures, guesses, sex)
-    coefficients = shapes(targets, sex)
-    end = correct(targets, coefficients, sex, None if previous is None else previous.pulls)
+    ways = ways_for(targets, sex)
+    coefficients = shapes(targets, ways)
+    end = correct(targets, coefficients, ways, None if previous is None else previous.pulls)
     read = {name: end.body.value(name) for name in READERS}
     if not np.isfinite(list(read.values())).all():
         raise MeasureContradiction(

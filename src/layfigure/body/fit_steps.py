@@ -1,13 +1,13 @@
 """Both steps of a fit, each the one root of a system of equations that moves steadily with the measures.
 
-Every measure pulls at the body in a way of its own, which is worked out once on the neutral body: how shapes
-and fields change that measure there, each as far as is likely. A step asks how hard each must pull so that the
-tape reads as it should:
+Every measure pulls at the body in a way of its own, which is worked out once on neutral bodies of some fullness:
+how shapes and fields change that measure there, each as far as is likely. A step asks how hard each must pull so
+that the tape reads as it should:
 
     tape(start + ways @ pulls) + looseness**2 * pulls = measures
 
-On the neutral body that is the likeliest body with these measures (Gauss-Newton, dual form). Elsewhere the ways
-stay the same, although the tape's derivative does not: it breaks wherever a plane passes a vertex, and a body
+On those bodies that is the likeliest body with these measures (Gauss-Newton, dual form). Elsewhere the ways
+are those between, although the tape's derivative is not: it breaks wherever a plane passes a vertex, and a body
 made along it would jump. So a root depends on the measures alone, whichever body the search began with.
 
 The root is found by Broyden's first method (C. G. Broyden, "A class of methods for solving nonlinear
@@ -40,16 +40,24 @@ LOCAL_SPREAD, SHARP_SPREAD = 0.25, 0.08
 """Likely amount of a local shape, one standard deviation; 1 is as far as its maker drew it. Shapes that end
 at the waist as a ledge are held back: step B does their work more smoothly."""
 SHARP = ("torso-scale", "hip-scale", "waist-circ", "underbust-circ")
+LOOSE = 8.0
+"""How closely shapes that make a neutral body fuller follow its girths and heights [mm]."""
+FULLER, THINNEST, FULLEST = 0.15, 1, 3
+"""Ways are read on the neutral body and on others by so much of its girths thinner or fuller, so many times."""
+_ORDER = {name: k for k, name in enumerate(FIT_READERS)}
+_GIRTHS = np.array(["girth" in name and not name.startswith("head") for name in FIT_READERS])
 CLOSE, EXACT = 5.0, 0.05
 """How closely steps A and B follow a taken measure [mm], when it pulls as hard as is likely."""
 LEAST_SPREAD = 2.0
 """A guess or a guide of step B is never closer than this [mm]."""
-SHAPE_TURNS = 2
+SHAPE_TURNS = 1
 """Step A is this many readings long, always: step B makes exact what it leaves."""
-SETTLED = 0.02
-"""Step B ends when no point would move further than this [mm], were all fields to add up there."""
-LONGEST = 2000.0
-"""No turn goes further than this, counted in the same way [mm]."""
+SETTLED = 0.01
+"""Step B ends when no point would move further than this [mm]."""
+SAMPLE = 40
+"""One point in so many shows how far a step would move all."""
+LONGEST = 150.0
+"""No turn goes further than this [mm]."""
 MOST_TURNS = 30
 """Readings of step B, after which measures are taken to contradict each other."""
 
@@ -99,17 +107,17 @@ class Corrected:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Neutral:
-    """The neutral body that fits begin with, and how it reads.
+class _Read:
+    """A body and how all that a fit may read there goes with its shapes and fields.
 
-    coefficients : of the shapes. values : by name. shape_slopes, field_slopes : by name, change of the reading
-    with an amount of 1 of every shape and of every field.
+    coefficients : of the shapes. values : (n,) in the order of ``FIT_READERS``. by_shape (n, k), by_field
+    (n, f) : change of every reading with an amount of 1 of every shape and field.
     """
 
     coefficients: Points
-    values: dict[str, float]
-    shape_slopes: dict[str, Points]
-    field_slopes: dict[str, Points]
+    values: Points
+    by_shape: Points
+    by_field: Points
 
 
 @lru_cache(maxsize=1)
@@ -119,28 +127,71 @@ def _standing() -> tuple[Template, Pose]:
     return template, standing_pose(template)
 
 
-@lru_cache(maxsize=3)
-def _neutral(sex: Sex) -> _Neutral:
-    template, pose = _standing()
-    coefficients = np.zeros(len(template.directions)) if sex is None else template.presets[sex]
-    points = _linear_points(template, coefficients)
-    body = SeenBody(StandingBody(template, pose.apply(points)))
-    readings = [body.reading(name) for name in FIT_READERS]
-    by_shape = _slopes(readings, lambda rows: template.directions[:, rows])
-    by_field = _slopes(readings, LaidFields(template, points).at)
-    return _Neutral(
-        coefficients,
-        {name: reading.value for name, reading in zip(FIT_READERS, readings, strict=True)},
-        dict(zip(FIT_READERS, by_shape, strict=True)),
-        dict(zip(FIT_READERS, by_field, strict=True)),
-    )
-
-
 @lru_cache(maxsize=1)
 def _shape_spreads() -> Points:
     template, _ = _standing()
     local = [SHARP_SPREAD if name.startswith(SHARP) else LOCAL_SPREAD for name in template.local_names]
     return np.concatenate([np.ones(template.mode_count), local])
+
+
+@lru_cache(maxsize=3 * (THINNEST + FULLEST + 1))
+def _read_at(sex: Sex, fuller: int) -> _Read:
+    """The neutral body, or one ``fuller`` times ``FULLER`` in all its girths."""
+    template, pose = _standing()
+    if fuller == 0:
+        coefficients = np.zeros(len(template.directions)) if sex is None else template.presets[sex]
+    else:
+        coefficients = _read_at(sex, 0).coefficients + fuller * _fuller(sex)
+    points = _linear_points(template, coefficients)
+    body = StandingBody(template, pose.apply(points))
+    readings = [reader(body) for reader in FIT_READERS.values()]
+    return _Read(
+        coefficients,
+        np.array([reading.value for reading in readings]),
+        _slopes(readings, lambda rows: template.directions[:, rows]),
+        _slopes(readings, LaidFields(template, points).at),
+    )
+
+
+@lru_cache(maxsize=3)
+def _fuller(sex: Sex) -> Points:
+    """Shapes that make the neutral body fuller and leave its heights, (k,)."""
+    neutral = _read_at(sex, 0)
+    wanted = np.where(_GIRTHS, FULLER * neutral.values, 0.0)
+    whole = neutral.by_shape * (np.arange(neutral.by_shape.shape[1]) < _standing()[0].mode_count)
+    result: Points = whole.T @ np.linalg.solve(whole @ whole.T + LOOSE**2 * np.eye(len(wanted)), wanted)
+    return result
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ways:
+    """How shapes and fields change measures (m,) on a body as full as these measures make one, roughly.
+
+    coefficients : of the neutral body. values : (m,) it reads. by_shape (m, k), by_field (m, f).
+    """
+
+    coefficients: Points
+    values: Points
+    by_shape: Points
+    by_field: Points
+
+
+def ways_for(targets: Targets, sex: Sex) -> Ways:
+    """The ways in which measures pull: between those of the two bodies nearest in fullness."""
+    rows = np.array([_ORDER[name] for name in targets.names])
+    neutral = _read_at(sex, 0)
+    girths = _GIRTHS[rows]
+    beyond = targets.values[girths] / neutral.values[rows[girths]] - 1.0
+    full = float(np.clip(beyond.mean() / FULLER, -THINNEST, FULLEST)) if girths.any() else 0.0
+    low = min(int(np.floor(full)), FULLEST - 1)
+    share = full - low
+    one, other = _read_at(sex, low), _read_at(sex, low + 1)
+    return Ways(
+        neutral.coefficients,
+        neutral.values[rows],
+        (1.0 - share) * one.by_shape[rows] + share * other.by_shape[rows],
+        (1.0 - share) * one.by_field[rows] + share * other.by_field[rows],
+    )
 
 
 def _linear_points(template: Template, coefficients: Points) -> Points:
@@ -169,21 +220,18 @@ def _slopes(readings: list[Reading], moves_at: MovesAt) -> Points:
     return np.asarray(result, dtype=np.float64)
 
 
-def shapes(targets: Targets, sex: Sex) -> Points:
+def shapes(targets: Targets, known: Ways) -> Points:
     """Step A: shape coefficients (k,), from the neutral ones and held toward them."""
     template, pose = _standing()
-    neutral = _neutral(sex)
-    slopes = np.stack([neutral.shape_slopes[name] for name in targets.names])
-    ways = np.square(_shape_spreads())[:, None] * slopes.T
+    ways = np.square(_shape_spreads())[:, None] * known.by_shape.T
     looseness = np.square(np.hypot(CLOSE, targets.spreads))
-    start = np.array([neutral.values[name] for name in targets.names])
 
     def coefficients(pulls: Points) -> Points:
-        result: Points = neutral.coefficients + ways @ pulls
+        result: Points = known.coefficients + ways @ pulls
         return result
 
-    inverse = np.linalg.inv(slopes @ ways + np.diag(looseness))
-    pulls, left = np.zeros(len(start)), targets.values - start
+    inverse = np.linalg.inv(known.by_shape @ ways + np.diag(looseness))
+    pulls, left = np.zeros(len(looseness)), targets.values - known.values
     for _ in range(SHAPE_TURNS):
         step = inverse @ left
         pulls = pulls + step
@@ -194,14 +242,12 @@ def shapes(targets: Targets, sex: Sex) -> Points:
     return coefficients(pulls + inverse @ left)
 
 
-def correct(targets: Targets, coefficients: Points, sex: Sex, known: Pulls | None) -> Corrected:
-    """Step B: exact taken measures by smooth fields. known : pulls of an earlier fit of the same wearer."""
+def correct(targets: Targets, coefficients: Points, known: Ways, earlier: Pulls | None) -> Corrected:
+    """Step B: exact taken measures by smooth fields. earlier : pulls of another fit of the same wearer."""
     template, pose = _standing()
-    neutral = _neutral(sex)
     start = _linear_points(template, coefficients)
     fields = LaidFields(template, start)
-    slopes = np.stack([neutral.field_slopes[name] for name in targets.names])
-    ways = np.square(fields.spreads)[:, None] * slopes.T
+    ways = np.square(fields.spreads)[:, None] * known.by_field.T
     looseness = np.square(np.where(targets.taken, EXACT, np.hypot(targets.spreads, LEAST_SPREAD)))
 
     def moved(pulls: Points) -> Points:
@@ -210,12 +256,16 @@ def correct(targets: Targets, coefficients: Points, sex: Sex, known: Pulls | Non
     def seen(points: Points) -> SeenBody:
         return SeenBody(StandingBody(template, pose.apply(keep_legs_apart(points))))
 
+    sampled = np.arange(0, len(start), SAMPLE)
+    shown = np.tensordot(ways.astype(np.float32), fields.at(sampled), axes=(0, 0)).reshape(len(ways.T), -1)
+
     def farthest(step: Points) -> float:
-        return float(np.abs(ways @ step) @ fields.reach)
+        moves = (step.astype(np.float32) @ shown).reshape(-1, 3)
+        return float(np.sqrt(np.square(moves).sum(axis=1).max()))
 
     before = seen(start)
-    fresh = Pulls(targets.names, np.zeros(len(targets.names)), np.linalg.inv(slopes @ ways + np.diag(looseness)))
-    pulls = _begun(fresh, known)
+    fresh = Pulls(targets.names, np.zeros(len(targets.names)), np.linalg.inv(known.by_field @ ways + np.diag(looseness)))
+    pulls = _begun(fresh, earlier)
     amounts, inverse = pulls.amounts, pulls.inverse
     points, body = (start, before) if not amounts.any() else (moved(amounts), None)
     body = body or seen(points)

@@ -117,18 +117,25 @@ def cut_stacks(vertices: Points, stacks: Sequence[Stack]) -> list[list[Cut]]:
     """
     size = [len(stack.planes.origins) for stack in stacks]
     first = np.cumsum(size) - size
-    found = [_crossings(vertices, stack, int(start)) for stack, start in zip(stacks, first, strict=True)]
+    count = sum(size)
+    # Stacks that cut the same edges go through them together.
+    together: dict[int, list[int]] = {}
+    for k, stack in enumerate(stacks):
+        together.setdefault(id(stack.edges), []).append(k)
+    found = [_crossings(vertices, [stacks[k] for k in one], first[one]) for one in together.values()]
     a, b, share, place, plane = (np.concatenate(column) for column in list(zip(*found, strict=True))[:5])
     shift = _shifts(found, len(a))
-    count = sum(size)
     number = np.bincount(plane, minlength=count)
     middles = [np.bincount(plane, place[:, d], count) / np.maximum(number, 1) for d in range(3)]
     middle = np.stack(middles, axis=1)
     middle[np.repeat([stack.planes.midline for stack in stacks], size), 0] = 0.0
     offset = place - middle[plane]
-    u = np.einsum("nd,nd->n", offset, np.concatenate([stack.planes.zeros for stack in stacks])[plane])
-    v = np.einsum("nd,nd->n", offset, np.concatenate([stack.planes.positives for stack in stacks])[plane])
-    order = np.argsort(np.mod(np.arctan2(v, u), 2.0 * np.pi) + 7.0 * plane)
+    zeros = np.concatenate([stack.planes.zeros for stack in stacks])
+    positives = np.concatenate([stack.planes.positives for stack in stacks])
+    u = np.einsum("nd,nd->n", offset, zeros.take(plane, axis=0))
+    v = np.einsum("nd,nd->n", offset, positives.take(plane, axis=0))
+    turn = np.arctan2(v, u)
+    order = np.argsort(np.where(turn < 0.0, turn + 2.0 * np.pi, turn) + 7.0 * plane)
     hull = np.repeat([stack.planes.hull for stack in stacks], size)[plane[order]]
     if hull.any():
         bridged = order[hull]
@@ -186,33 +193,57 @@ class _Crossed(NamedTuple):
     shift: Points | None
 
 
-def _crossings(vertices: Points, stack: Stack, first: int) -> _Crossed:
-    """Where the edges of a stack cross its planes, numbered from ``first``."""
-    edges, planes = stack.edges, stack.planes
-    near = vertices[edges.vertices]
-    height = near @ planes.normals.T - np.einsum("kd,kd->k", planes.origins, planes.normals)
+def _crossings(vertices: Points, stacks: Sequence[Stack], first: Indices) -> _Crossed:
+    """Where the same edges cross the planes of stacks, which are numbered from ``first`` (k,)."""
+    edges = stacks[0].edges
+    normals = np.concatenate([stack.planes.normals for stack in stacks])
+    origins = np.concatenate([stack.planes.origins for stack in stacks])
+    numbers = np.concatenate(
+        [np.arange(n, n + len(stack.planes.origins)) for n, stack in zip(first, stacks, strict=True)]
+    )
+    near = vertices.take(edges.vertices, axis=0)
+    height = near @ normals.T - np.sum(origins * normals, axis=1)
     # One row a vertex: both ends of an edge are then compared for all planes in one sweep of memory.
     above = height > 0.0
     crossed = above.take(edges.starts, axis=0) != above.take(edges.ends, axis=0)
-    which, plane = np.divmod(np.flatnonzero(crossed), len(planes.origins))
+    which, plane = np.divmod(np.flatnonzero(crossed), len(normals))
     a, b = edges.starts[which], edges.ends[which]
     ha, hb = height[a, plane], height[b, plane]
     share = ha / (ha - hb)
-    start = near[a]
-    place = start + share[:, None] * (near[b] - start)
-    if stack.clips:
-        beyond = np.stack([clip[:3] for clip in stack.clips])
-        keep = (place @ beyond.T <= np.array([clip[3] for clip in stack.clips])).all(axis=1)
-        a, b, share, place, plane = a[keep], b[keep], share[keep], place[keep], plane[keep]
-    shift = None
-    if stack.floor is not None:
-        below = np.maximum(stack.floor - place[:, 2], 0.0)
-        # Along the plane, so that the line stays in it.
-        normal = planes.normals[plane]
-        upward = np.array([0.0, 0.0, 1.0]) - normal[:, 2:] * normal
-        shift = ((1.0 + RETURN) * below / upward[:, 2])[:, None] * upward
+    start = near.take(a, axis=0)
+    place = start + share[:, None] * (near.take(b, axis=0) - start)
+    number = numbers[plane]
+    keep, shift = _left_out(stacks, first, place, number, normals[plane])
+    if shift is not None:
         place = place + shift
-    return _Crossed(edges.vertices[a], edges.vertices[b], share, place, plane + first, shift)
+    a, b = edges.vertices[a], edges.vertices[b]
+    if keep is None:
+        return _Crossed(a, b, share, place, number, shift)
+    return _Crossed(
+        a[keep], b[keep], share[keep], place[keep], number[keep], None if shift is None else shift[keep]
+    )
+
+
+def _left_out(
+    stacks: Sequence[Stack], first: Indices, place: Points, number: Indices, normal: Points
+) -> tuple[NDArray[np.bool_] | None, Points | None]:
+    """Which places (n, 3) clips leave, and how far floors bring some up; None where nothing does."""
+    keep, shift = None, None
+    for begin, stack in zip(first, stacks, strict=True):
+        if not stack.clips and stack.floor is None:
+            continue
+        own = np.flatnonzero((number >= begin) & (number < begin + len(stack.planes.origins)))
+        if stack.clips:
+            beyond = np.stack([clip[:3] for clip in stack.clips])
+            keep = np.ones(len(place), dtype=bool) if keep is None else keep
+            keep[own] = (place[own] @ beyond.T <= np.array([clip[3] for clip in stack.clips])).all(axis=1)
+        if stack.floor is not None:
+            shift = np.zeros_like(place) if shift is None else shift
+            below = np.maximum(stack.floor - place[own, 2], 0.0)
+            # Along the plane, so that the line stays in it.
+            upward = np.array([0.0, 0.0, 1.0]) - normal[own, 2:] * normal[own]
+            shift[own] = ((1.0 + RETURN) * below / upward[:, 2])[:, None] * upward
+    return keep, shift
 
 
 def _neighbours(line: Indices) -> tuple[Indices, Indices, Indices]:

@@ -87,12 +87,12 @@ class StandingBody:
 
     def anchor(self, anchor: Anchor) -> tuple[Indices, Points, Points]:
         """Rows, weights and place of an anchor."""
-        rows, weights = _anchor_rows(self.template, tuple(anchor.items()))
+        rows, weights = anchor_rows(self.template, tuple(anchor.items()))
         return rows, weights, weights @ self.points[rows]
 
 
 @lru_cache(maxsize=1024)
-def _anchor_rows(template: Template, anchor: tuple[tuple[str, float], ...]) -> tuple[Indices, Points]:
+def anchor_rows(template: Template, anchor: tuple[tuple[str, float], ...]) -> tuple[Indices, Points]:
     """Rows and weights of an anchor: the same on every body."""
     rows = [
         template.joints[name.removeprefix("joint_")]
@@ -130,8 +130,16 @@ def height_reading(body: StandingBody, anchor: Anchor) -> Reading:
 def chain_reading(body: StandingBody, names: Sequence[str]) -> Reading:
     """Straight from place to place through named landmarks and joints."""
     rows = np.array([body.row(name) for name in names], dtype=np.int64)
-    cut = Cut(a=rows, b=rows, share=np.zeros(len(rows)))
-    return line_reading(body, cut, closed=False)
+    ways = np.diff(body.points[rows], axis=0)
+    lengths = np.sqrt(np.square(ways).sum(axis=1))
+
+    def slopes() -> tuple[Indices, Points]:
+        found = np.zeros((len(rows), 3))
+        found[1:] += ways / lengths[:, None]
+        found[:-1] -= ways / lengths[:, None]
+        return rows, found
+
+    return Reading(float(lengths.sum()), slopes)
 
 
 def extent_reading(body: StandingBody, cut: Cut, direction: Points) -> Reading:

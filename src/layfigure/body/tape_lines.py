@@ -7,13 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.regions import region_faces
 from layfigure.body.sections import Edges, Planes, Stack, cut_stacks
-from layfigure.body.tape import Anchor, StandingBody, TapeLine
+from layfigure.body.tape import Anchor, StandingBody, TapeLine, anchor_rows
+from layfigure.body.template import Template
 
 Points = NDArray[np.float64]
 
@@ -133,23 +135,23 @@ def span_up(body: StandingBody, span: Span) -> Points:
 
 def _stacks(body: StandingBody, asked: Sequence[Tapes]) -> list[Stack]:
     """The planes of groups of tapes, worked out together."""
-    origins = np.stack([body.anchor(anchor)[2] for tapes in asked for anchor in tapes.anchors])
+    rows, weights = _anchor_block(
+        body.template, tuple(tuple(anchor.items()) for tapes in asked for anchor in tapes.anchors)
+    )
+    origins = np.einsum("ka,kad->kd", weights, body.points.take(rows, axis=0))
     ends = np.cumsum([len(tapes.anchors) for tapes in asked])
-    # Each as it lies in memory: landmarks are on their planes to the last bit, and sums of another order
-    # would put them on the other side.
-    each = [t.normals / np.sqrt(np.square(t.normals).sum(axis=-1, keepdims=True)) for t in asked]
-    each = [np.broadcast_to(own, (len(t.anchors), 3)) for own, t in zip(each, asked, strict=True)]
-    normals = np.concatenate(each)
+    normals = np.concatenate([np.broadcast_to(t.normals, (len(t.anchors), 3)) for t in asked])
+    normals = normals / np.sqrt(np.square(normals).sum(axis=1, keepdims=True))
     seed = np.where(np.abs(normals[:, 1:2]) < 0.9, np.array([[0.0, -1.0, 0.0]]), np.array([[0.0, 0.0, 1.0]]))
     zeros = seed - np.sum(seed * normals, axis=1, keepdims=True) * normals
     zeros /= np.sqrt(np.square(zeros).sum(axis=1, keepdims=True))
     positives = _cross(normals, zeros)
     stacks = []
-    for tapes, own_normals, end in zip(asked, each, ends, strict=True):
+    for tapes, end in zip(asked, ends, strict=True):
         own = slice(end - len(tapes.anchors), end)
         planes = Planes(
             origins=origins[own],
-            normals=own_normals,
+            normals=normals[own],
             zeros=zeros[own],
             positives=positives[own],
             hull=tapes.hull,
@@ -157,6 +159,18 @@ def _stacks(body: StandingBody, asked: Sequence[Tapes]) -> list[Stack]:
         )
         stacks.append(Stack(edges=tapes.edges, planes=planes, clips=tapes.clips, floor=tapes.floor))
     return stacks
+
+
+@lru_cache(maxsize=4)
+def _anchor_block(
+    template: Template, anchors: tuple[tuple[tuple[str, float], ...], ...]
+) -> tuple[NDArray[np.int64], Points]:
+    """Rows and weights of anchors, (k, a) each; short ones are filled up with weights of 0."""
+    most = max(len(anchor) for anchor in anchors)
+    rows, weights = np.zeros((len(anchors), most), dtype=np.int64), np.zeros((len(anchors), most))
+    for k, anchor in enumerate(anchors):
+        rows[k, : len(anchor)], weights[k, : len(anchor)] = anchor_rows(template, anchor)
+    return rows, weights
 
 
 def _cross(a: Points, b: Points) -> Points:

@@ -46,12 +46,13 @@ class FitState:
     """Where a fit ended, for the next one, which is quicker from here and ends where it would anyway.
 
     coefficients : of the shapes. points : (p, 3) in the drafting pose with corrections, legs not yet kept
-    apart. pulls : how hard every measure pulled in step B.
+    apart. pulls : how hard every measure pulled in step B. arm_angle : at which the Form's arms hang [degrees].
     """
 
     coefficients: Points
     points: Points
     pulls: Pulls
+    arm_angle: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -76,6 +77,7 @@ def fit_form(
     estimated: Mapping[str, tuple[float, float]] | None = None,
     previous: FitState | None = None,
     sex: Literal["woman", "man"] | None = None,
+    bare: bool = False,
 ) -> FitResult:
     """The Form that the tape reads as given.
 
@@ -85,6 +87,7 @@ def fit_form(
     previous : an earlier fit of the same wearer; after one changed measure the fit is quicker from there, and
         ends at the same Form.
     sex : whose neutral body is the likeliest; None stands between the two.
+    bare : the body alone is asked for, without scales and warnings.
     Raises MeasureMissing without a stature, MeasureContradiction when no body can be found.
     """
     guesses = dict(estimated or {})
@@ -94,8 +97,9 @@ def fit_form(
         split_name(name)
     targets = targets_of(measures, guesses, sex)
     ways = ways_for(targets, sex)
-    coefficients = shapes(targets, ways)
-    end = correct(targets, coefficients, ways, None if previous is None else previous.pulls)
+    shaped = shapes(targets, ways)
+    earlier = None if previous is None else previous.pulls
+    end = correct(targets, shaped, ways, earlier, scaled=not bare)
     read = {name: end.body.value(name) for name in READERS}
     if not np.isfinite(list(read.values())).all():
         raise MeasureContradiction(
@@ -107,12 +111,13 @@ def fit_form(
     template = load_template()
     points = keep_legs_apart(end.points)
     points -= (0.0, 0.0, points[: template.vertex_count, 2].min())
+    # The tape is read with arms at their usual angle; the Form lets them hang clear of the body.
+    angle = arm_angle_for(template, points)
     form = form_of_points(
         template,
         points,
         wearer,
-        # The tape is read with arms at their usual angle; the Form lets them hang clear of the body.
-        arm_angle=arm_angle_for(template, points),
+        arm_angle=angle,
         measures=read,
         estimated=frozenset(n for n in guesses if n not in measures),
         spreads={n: guesses[n][1] for n in guesses if n not in measures},
@@ -122,8 +127,8 @@ def fit_form(
         for n in targets.names
         if n in measures and is_spanned(n, measures) and abs(read[n] - measures[n]) > APART
     ]
-    warnings = _warnings(form, residuals, end.scales, apart)
-    state = FitState(coefficients=coefficients, points=end.points, pulls=end.pulls)
+    warnings = () if bare else _warnings(form, residuals, end.scales, apart)
+    state = FitState(coefficients=shaped.coefficients, points=end.points, pulls=end.pulls, arm_angle=angle)
     return FitResult(form=form, state=state, residuals=residuals, scales=end.scales, warnings=warnings)
 
 

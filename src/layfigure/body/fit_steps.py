@@ -10,7 +10,8 @@ On those bodies that is the likeliest body with these measures (Gauss-Newton, du
 are those between, although the tape's derivative is not: it breaks wherever a plane passes a vertex, and a body
 made along it would jump. So a root depends on the measures alone, whichever body the search began with.
 
-The root is found by Broyden's first method (C. G. Broyden, "A class of methods for solving nonlinear
+Step A goes toward its root in two steps, always, which is near enough: step B makes exact what is left, to its
+end. The root is found by Broyden's first method (C. G. Broyden, "A class of methods for solving nonlinear
 simultaneous equations", Mathematics of Computation 19, 1965), which needs no derivative on the way.
 """
 
@@ -50,8 +51,6 @@ CLOSE, EXACT = 5.0, 0.05
 """How closely steps A and B follow a taken measure [mm], when it pulls as hard as is likely."""
 LEAST_SPREAD = 2.0
 """A guess or a guide of step B is never closer than this [mm]."""
-SHAPE_TURNS = 1
-"""Step A is this many readings long, always: step B makes exact what it leaves."""
 SETTLED = 0.01
 """Step B ends when no point would move further than this [mm]."""
 SAMPLE = 40
@@ -88,12 +87,14 @@ class SeenBody:
 class Pulls:
     """How hard every measure pulls in step B. names : (m,) of them. amounts : (m,).
 
-    inverse : (m, m) how pulls follow what the tape reads, as the search learned it.
+    inverse : (m, m) how pulls follow what the tape reads, as the search learned it. added : (m,) what they added
+    to what step A foresaw [mm].
     """
 
     names: tuple[str, ...]
     amounts: Points
     inverse: Points
+    added: Points
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -220,88 +221,85 @@ def _slopes(readings: list[Reading], moves_at: MovesAt) -> Points:
     return np.asarray(result, dtype=np.float64)
 
 
-def shapes(targets: Targets, known: Ways) -> Points:
-    """Step A: shape coefficients (k,), from the neutral ones and held toward them."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Shaped:
+    """Where step A ended. coefficients : (k,). foreseen : (m,) about what the tape reads there."""
+
+    coefficients: Points
+    foreseen: Points
+
+
+def shapes(targets: Targets, known: Ways) -> Shaped:
+    """Step A: shapes from the neutral ones and held toward them."""
     template, pose = _standing()
     ways = np.square(_shape_spreads())[:, None] * known.by_shape.T
     looseness = np.square(np.hypot(CLOSE, targets.spreads))
-
-    def coefficients(pulls: Points) -> Points:
-        result: Points = known.coefficients + ways @ pulls
-        return result
-
     inverse = np.linalg.inv(known.by_shape @ ways + np.diag(looseness))
-    pulls, left = np.zeros(len(looseness)), targets.values - known.values
-    for _ in range(SHAPE_TURNS):
-        step = inverse @ left
-        pulls = pulls + step
-        body = SeenBody(StandingBody(template, pose.apply(_linear_points(template, coefficients(pulls)))))
-        now = targets.values - body.values(targets.names) - looseness * pulls
-        inverse = _learned(inverse, step, left - now)
-        left = now
-    return coefficients(pulls + inverse @ left)
+    step = inverse @ (targets.values - known.values)
+    points = _linear_points(template, known.coefficients + ways @ step)
+    read = SeenBody(StandingBody(template, pose.apply(points))).values(targets.names)
+    left = targets.values - read - looseness * step
+    inverse = _learned(inverse, step, targets.values - known.values - left)
+    more = inverse @ left
+    coefficients: Points = known.coefficients + ways @ (step + more)
+    return Shaped(coefficients, read + known.by_shape @ (ways @ more))
 
 
-def correct(targets: Targets, coefficients: Points, known: Ways, earlier: Pulls | None) -> Corrected:
-    """Step B: exact taken measures by smooth fields. earlier : pulls of another fit of the same wearer."""
+def correct(
+    targets: Targets, shaped: Shaped, known: Ways, earlier: Pulls | None, *, scaled: bool = True
+) -> Corrected:
+    """Step B: exact taken measures by smooth fields.
+
+    earlier : pulls of another fit of the same wearer. scaled : whether scales are asked for.
+    """
     template, pose = _standing()
-    start = _linear_points(template, coefficients)
+    start = _linear_points(template, shaped.coefficients)
     fields = LaidFields(template, start)
     ways = np.square(fields.spreads)[:, None] * known.by_field.T
     looseness = np.square(np.where(targets.taken, EXACT, np.hypot(targets.spreads, LEAST_SPREAD)))
-
-    def moved(pulls: Points) -> Points:
-        return start + fields.moves(ways @ pulls)
+    sampled = np.arange(0, len(start), SAMPLE)
+    shown = np.tensordot(ways.astype(np.float32), fields.at(sampled), axes=(0, 0)).reshape(len(looseness), -1)
 
     def seen(points: Points) -> SeenBody:
         return SeenBody(StandingBody(template, pose.apply(keep_legs_apart(points))))
-
-    sampled = np.arange(0, len(start), SAMPLE)
-    shown = np.tensordot(ways.astype(np.float32), fields.at(sampled), axes=(0, 0)).reshape(len(ways.T), -1)
 
     def farthest(step: Points) -> float:
         moves = (step.astype(np.float32) @ shown).reshape(-1, 3)
         return float(np.sqrt(np.square(moves).sum(axis=1).max()))
 
-    before = seen(start)
-    fresh = Pulls(targets.names, np.zeros(len(targets.names)), np.linalg.inv(known.by_field @ ways + np.diag(looseness)))
-    pulls = _begun(fresh, earlier)
-    amounts, inverse = pulls.amounts, pulls.inverse
-    points, body = (start, before) if not amounts.any() else (moved(amounts), None)
-    body = body or seen(points)
-    left = targets.values - body.values(targets.names) - looseness * amounts
-    best = (np.inf, amounts, points, body)
+    fresh = earlier is None or earlier.names != targets.names
+    before = seen(start) if fresh or scaled else None
+    if earlier is None or earlier.names != targets.names:
+        amounts = np.zeros(len(looseness))
+        inverse = np.linalg.inv(known.by_field @ ways + np.diag(looseness))
+        read = before.values(targets.names) if before else shaped.foreseen
+    else:
+        amounts, inverse, read = earlier.amounts, earlier.inverse, shaped.foreseen + earlier.added
+    left = targets.values - read - looseness * amounts
+    best: tuple[float, Points, Points, SeenBody] | None = None
     for _ in range(MOST_TURNS):
         step = inverse @ left
-        far = farthest(step)
-        if far < best[0]:
-            best = (far, amounts, points, body)
-        if far < SETTLED:
-            break
-        step = step * min(1.0, LONGEST / far)
+        step = step * min(1.0, LONGEST / max(farthest(step), 1e-9))
         amounts = amounts + step
-        points = moved(amounts)
+        points = start + fields.moves(ways @ amounts)
         body = seen(points)
         now = targets.values - body.values(targets.names) - looseness * amounts
         inverse = _learned(inverse, step, left - now)
         left = now
+        far = farthest(inverse @ left)
+        if best is None or not far >= best[0]:
+            best = (far, amounts, points, body)
+        if far < SETTLED:
+            break
+    assert best is not None
     _, amounts, points, body = best
+    added = body.values(targets.names) - shaped.foreseen
     scales = {
         name: float(value / before.value(name) - 1.0)
         for name, value, binds in zip(targets.names, targets.values, targets.taken, strict=True)
-        if binds
+        if binds and before is not None
     }
-    return Corrected(points, body, Pulls(targets.names, amounts, inverse), scales)
-
-
-def _begun(fresh: Pulls, known: Pulls | None) -> Pulls:
-    """Pulls to begin with: those of an earlier fit as far as it had the same measures."""
-    if known is None:
-        return fresh
-    if known.names == fresh.names:
-        return known
-    earlier = dict(zip(known.names, known.amounts.tolist(), strict=True))
-    return Pulls(fresh.names, np.array([earlier.get(name, 0.0) for name in fresh.names]), fresh.inverse)
+    return Corrected(points, body, Pulls(targets.names, amounts, inverse, added), scales)
 
 
 def _learned(inverse: Points, step: Points, change: Points) -> Points:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,13 +20,71 @@ from layfigure.body.regions import (
     region_faces,
     section_planes,
 )
-from layfigure.body.sections import resample_cuts
+from layfigure.body.sections import TapeGrid, resample_cuts
 from layfigure.body.template import Template
 from layfigure.geometry.mesh import TriangleMesh
 
 Points = NDArray[np.float64]
 
 POINTS_A_SECTION = 128
+
+
+class _Sections:
+    """Where the sections of a standing body run; cut when they are first asked for."""
+
+    def __init__(self, surface: Points, places: BodyPlaces, heights: dict[str, float]) -> None:
+        self._surface, self._places, self._heights = surface, places, heights
+        self._stations: dict[str, Points] = {}
+        self._grid: TapeGrid | None = None
+
+    def charts(self, vertices: Points) -> dict[str, RegionChart]:
+        """Every region's chart on the vertices of the body in any pose."""
+        if self._grid is None:
+            stations = {region: chart_stations(region, self._places) for region in region_faces().names}
+            planes = {
+                name: section_planes(name, self._places, self._heights, at) for name, at in stations.items()
+            }
+            cuts = cut_regions(self._surface, self._places, planes)
+            grid = resample_cuts(self._surface, cuts, list(planes.values()), POINTS_A_SECTION)
+            self._stations, self._grid = stations, grid
+        ends = np.cumsum([len(at) for at in self._stations.values()])[:-1]
+        split = np.split(self._grid.places(vertices), ends)
+        return {
+            region: RegionChart(
+                region=region,
+                level_names=split_region(region)[0].levels,
+                stations=at,
+                sections=sections,
+            )
+            for (region, at), sections in zip(self._stations.items(), split, strict=True)
+        }
+
+
+class LaidCharts(Mapping[str, RegionChart]):
+    """Charts by region, laid on a surface when one is first asked for: a picture needs none."""
+
+    def __init__(self, sections: _Sections, vertices: Points) -> None:
+        self._asked: tuple[_Sections, Points] | None = (sections, vertices)
+        self._laid: dict[str, RegionChart] = {}
+
+    def _all(self) -> dict[str, RegionChart]:
+        asked = self._asked
+        if asked is not None:
+            self._laid = asked[0].charts(asked[1])
+            self._asked = None
+        return self._laid
+
+    def __getitem__(self, region: str) -> RegionChart:
+        return self._all()[region]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(region_faces().names)
+
+    def __len__(self) -> int:
+        return len(region_faces().names)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return dict, (self._all(),)
 
 
 def form_of(
@@ -63,29 +122,14 @@ def form_of_points(
     faces = region_faces()
     drafted = points if drafting_pose is None else drafting_pose.apply(points)
     surface, drafting_surface = standing[: template.vertex_count], drafted[: template.vertex_count]
-    stations = {region: chart_stations(region, places) for region in faces.names}
-    planes = {name: section_planes(name, places, heights, stations[name]) for name in faces.names}
-    cuts = cut_regions(surface, places, planes)
-    grid = resample_cuts(surface, cuts, list(planes.values()), POINTS_A_SECTION)
-
-    def charts_of(vertices: Points) -> dict[str, RegionChart]:
-        ends = np.cumsum([len(at) for at in stations.values()])[:-1]
-        return {
-            region: RegionChart(
-                region=region,
-                level_names=split_region(region)[0].levels,
-                stations=stations[region],
-                sections=sections,
-            )
-            for region, sections in zip(faces.names, np.split(grid.places(vertices), ends), strict=True)
-        }
+    sections = _Sections(surface, places, heights)
 
     return Form(
         wearer=wearer,
         standing=TriangleMesh(surface, template.faces),
         drafting=TriangleMesh(drafting_surface, template.faces),
-        charts=charts_of(surface),
-        drafting_charts=charts_of(drafting_surface),
+        charts=LaidCharts(sections, surface),
+        drafting_charts=LaidCharts(sections, drafting_surface),
         region_names=faces.names,
         face_region=faces.face_region,
         level_heights=heights,

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body import tape_measures as read
-from layfigure.body.arm_room import arm_angle_for
+from layfigure.body.fit import FitState
 from layfigure.body.leg_room import keep_legs_apart
 from layfigure.body.pose import standing_pose
 from layfigure.body.sections import Cut
@@ -36,12 +36,11 @@ class TapeRoute:
     closed: bool
 
 
-def standing_body(points: Points) -> StandingBody:
-    """The body that a fit ended with, as its Form stands. points : ``FitState.points``."""
+def standing_body(state: FitState) -> StandingBody:
+    """The body that a fit ended with, as its Form stands."""
     template = load_template()
-    apart = keep_legs_apart(points)
-    pose = standing_pose(template, arm_angle=arm_angle_for(template, apart))
-    return StandingBody(template, pose.apply(apart))
+    pose = standing_pose(template, arm_angle=state.arm_angle)
+    return StandingBody(template, pose.apply(keep_legs_apart(state.points)))
 
 
 def tape_route(body: StandingBody, name: str) -> list[TapeRoute]:

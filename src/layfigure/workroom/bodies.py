@@ -58,7 +58,7 @@ class Bodies:
 
 
 def refit(wearer: Wearer, previous: FitResult) -> FitResult:
-    """A fit that starts from another of the same wearer: the one place where a quicker one can be put."""
+    """The body alone, sought from another of the same wearer: no warnings, which a picture has no room for."""
     from layfigure.body.fit import fit_form
 
     values = {name: (guess.value, guess.spread) for name, guess in guesses(wearer).items()}
@@ -68,6 +68,7 @@ def refit(wearer: Wearer, previous: FitResult) -> FitResult:
         estimated=values,
         previous=previous.state,
         sex=wearer.sex,
+        bare=True,
     )
 
 
@@ -92,4 +93,4 @@ def known_measures(wearer: Wearer) -> dict[str, float]:
 def _shown(fit: FitResult) -> ShownBody:
     from layfigure.body.tape_route import standing_body
 
-    return ShownBody(fit, standing_body(fit.state.points))
+    return ShownBody(fit, standing_body(fit.state))

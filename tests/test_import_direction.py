@@ -11,7 +11,7 @@ LAYERS: tuple[frozenset[str], ...] = (
     frozenset({"errors", "units"}),
     frozenset({"geometry", "files", "recompute"}),
     frozenset({"body", "materials", "piece"}),
-    frozenset({"design"}),
+    frozenset({"design", "colour"}),
     frozenset({"study"}),
     frozenset({"place"}),
     frozenset({"draft"}),

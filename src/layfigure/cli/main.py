@@ -21,6 +21,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "draft": ("draft", "Draft the pieces and say how far each can be trusted."),
     "make": ("make", "Do it all: pieces on paper, exchange files, card and report."),
     "lay": ("lay", "Lay the pieces on their cloths: what to buy, and drawings to cut by."),
+    "colour": ("colour", "Say which colours match, how surely, and under which lights."),
     "group": ("group", "The same for many wearers at once, on this machine or on a cluster."),
     "piece": ("piece", "One piece now, from a few tapes: no pictures, no costume."),
     "pull-strip": ("pull_strip", "A page to pull a strip of cloth along and read its stretch."),

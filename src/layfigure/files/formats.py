@@ -12,7 +12,7 @@ Table = dict[str, Any]
 Migration = Callable[[Table], Table]
 
 CURRENT: Mapping[str, int] = MappingProxyType(
-    {"costume": 1, "marks": 1, "wearer": 1, "materials": 1, "money": 1, "trace": 1}
+    {"colours": 1, "costume": 1, "marks": 1, "wearer": 1, "materials": 1, "money": 1, "trace": 1}
 )
 """The format this version writes, by kind of file."""
 

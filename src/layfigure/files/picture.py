@@ -53,6 +53,30 @@ def open_picture(path: Path) -> Image.Image:
             raise _broken(path) from error
 
 
+def open_with_profile(path: Path) -> tuple[Image.Image, bytes | None]:
+    """The whole picture, upright, RGB, its codes as the camera wrote them, and the colour profile they mean.
+
+    Without a profile the codes mean sRGB; so they do for a picture that is not plain RGB, which is converted.
+    Raises FileError as ``open_picture``.
+    """
+    with _opened(path) as picture:
+        profile: bytes | None = picture.info.get("icc_profile")
+        try:
+            upright = ImageOps.exif_transpose(picture)
+            if upright.mode == "RGB" and profile:
+                upright.load()
+                return upright, profile
+            return _plain(upright), None
+        except (OSError, SyntaxError, ValueError) as error:
+            raise _broken(path) from error
+
+
+def in_srgb(picture: Image.Image, profile: bytes) -> Image.Image:
+    """An RGB picture in sRGB codes; unchanged where its profile cannot be read."""
+    picture.info["icc_profile"] = profile
+    return _plain(picture)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CleanPicture:
     """A picture as the costume keeps it: upright, in sRGB, with nothing in its file but the picture.

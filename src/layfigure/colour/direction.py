@@ -1,0 +1,78 @@
+"""Which way a colour lies from another, in words, and whether a dye can go there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from layfigure.colour.light import WAVES
+
+Array = NDArray[np.float64]
+
+LEAST = 0.5
+"""Steps smaller than this are not worth a word [CIELAB]."""
+BRIGHTER = 1.03
+"""A band in which the target returns more light than this times the cloth's cannot be reached by dyeing."""
+_BANDS = (("blue", 420.0, 490.0), ("green", 500.0, 570.0), ("red", 600.0, 670.0))
+
+DYE_CAUTIONS = (
+    "Test first: dye a swatch of the same cloth, weighed, in the same strength; rinse, dry, and photograph it beside the "
+    "target before anything else goes into the bath. Wet cloth looks darker.",
+    "Dye by the fibre: acid dye for nylon, disperse for polyester; elastane does not bear long boiling "
+    "(from memory). Read the maker's sheet.",
+    "Dye powder: a dust mask, gloves, no draught; pots and spoons that never serve food again.",
+)
+"""Said with every dye; the order of fibres is TRADE.md section 11, from memory."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Direction:
+    """From a cloth to its target. steps : L*, a*, b*. words : the greatest first, lightness before colour.
+
+    out_of_reach : bands of light the target returns more of, which no dye can add.
+    """
+
+    steps: tuple[float, float, float]
+    words: tuple[str, ...]
+    out_of_reach: tuple[str, ...]
+
+
+def direction(cloth: ArrayLike, target: ArrayLike, cloth_best: Array, target_best: Array) -> Direction:
+    """Which way the cloth must move. cloth, target : CIELAB; the rest their likeliest reflectances.
+
+    Lightness comes first: of the three it is the first seen (thesis on facial thresholds by axis,
+    pergamos.lib.uoa.gr 2990267: 0.12 lightness, 0.99 red-green, 1.15 yellow-blue).
+    """
+    step = np.asarray(target, dtype=np.float64) - np.asarray(cloth, dtype=np.float64)
+    named = (("lighter", "darker"), ("redder", "greener"), ("yellower", "bluer"))
+    first = [(0, step[0])] if abs(step[0]) >= LEAST else []
+    rest = sorted(((k, step[k]) for k in (1, 2) if abs(step[k]) >= LEAST), key=lambda item: -abs(item[1]))
+    words = tuple(
+        f"{named[k][0] if value > 0 else named[k][1]} by {abs(value):.0f}"
+        if abs(value) >= 1
+        else f"a little {named[k][0] if value > 0 else named[k][1]}"
+        for k, value in [*first, *rest]
+    )
+
+    beyond = tuple(
+        name
+        for name, low, high in _BANDS
+        if target_best[(low <= WAVES) & (high >= WAVES)].mean()
+        > BRIGHTER * cloth_best[(low <= WAVES) & (high >= WAVES)].mean()
+    )
+    return Direction(steps=(float(step[0]), float(step[1]), float(step[2])), words=words, out_of_reach=beyond)
+
+
+def dye_words(found: Direction) -> str:
+    """One sentence: what the dye must do, or that it cannot."""
+    if not found.words:
+        return "No dye is needed."
+    way = f"The dye must make it {', '.join(found.words)}."
+    if not found.out_of_reach:
+        return way
+    return (
+        f"{way} Dye alone cannot: a dye takes light away, and the target returns more {' and '.join(found.out_of_reach)} "
+        "light than the cloth. Begin from a lighter cloth, or strip its colour first."
+    )

@@ -8,6 +8,7 @@ import pytest
 from layfigure.design.design import PieceStatement
 from layfigure.draft.registry import Check, DraftResult
 from layfigure.errors import FileError
+from layfigure.lay.amount import Amount
 from layfigure.materials.material_file import parse_stock
 from layfigure.materials.stock import Stock
 from layfigure.piece.item import Item
@@ -16,7 +17,7 @@ from layfigure.shop.cost import piece_costs, piece_mass
 from layfigure.shop.hours import hours_of, hours_words
 from layfigure.shop.instead import one_way, stiffness_words
 from layfigure.shop.make_or_buy import weighed_up
-from layfigure.shop.material_line import Taken, material_line
+from layfigure.shop.material_line import material_line
 from layfigure.shop.money_file import Money, parse_hours, parse_money, refuse_strangers
 from layfigure.shop.need import SPILT, coating_needs, item_needs
 from layfigure.shop.piece_area import cut_area, cut_mass, glued_area, worn_area
@@ -104,6 +105,13 @@ def rectangle(
     )
 
 
+SHEET = Amount(by="count", needed=1.0, to_buy=1.0)
+
+
+def roll(needed: float, to_buy: float) -> Amount:
+    return Amount(by="length", needed=needed, to_buy=to_buy, width=1500.0)
+
+
 def drafted(*pieces: Piece, items: tuple[Item, ...] = (), checks: tuple[Check, ...] = ()) -> DraftResult:
     return DraftResult(pieces=pieces, items=items, checks=checks)
 
@@ -162,9 +170,10 @@ def test_a_tin_priced_each_is_priced_by_the_tin(stock: Stock) -> None:
 
 # TRADE 5 [S50]: a yard of cloth 54 in wide is 13.5 sq ft of leather, 18 to be bought for it.
 def test_cloth_sheets_and_hides_are_priced_as_they_are_sold(stock: Stock) -> None:
-    cloth = material_line(Taken(slug="twill", amount=1530.0, pieces=("coat",)), stock)
-    assert (cloth.to_buy, cloth.price, to_buy_words(cloth)) == (1600.0, pytest.approx(28.8), "1.6 m")
-    foam = material_line(Taken(slug="plate", amount=3.0, from_shelf=1.0), stock)
+    cloth = material_line("twill", roll(1530.0, 1600.0), stock, ("coat",))
+    assert (cloth.to_buy, cloth.price) == (1600.0, pytest.approx(28.8))
+    assert (to_buy_words(cloth), to_buy_words(cloth, "in")) == ("1.6 m of 150 cm", "1.75 yd of 59 1/16 in")
+    foam = material_line("plate", Amount(by="count", needed=3.0, to_buy=3.0, from_shelf=1.0), stock)
     assert (foam.to_buy, foam.needed, foam.price, to_buy_words(foam)) == (
         3.0,
         4.0,
@@ -172,10 +181,14 @@ def test_cloth_sheets_and_hides_are_priced_as_they_are_sold(stock: Stock) -> Non
         "3 sheets",
     )
     square_foot = 304.8**2
-    hide = material_line(Taken(slug="hide_a", amount=13.5 / 0.75 * square_foot), stock)
+    leather = Amount(by="area", needed=13.5 / 0.75 * square_foot, to_buy=18.0 * square_foot, estimated=True)
+    hide = material_line("hide_a", leather, stock)
     assert (hide.packs, hide.price) == (1, pytest.approx(18 * 9.0))
     assert to_buy_words(hide, "in") == "1 hide of 18 ft2"
-    assert material_line(Taken(slug="twill", amount=0.0, from_shelf=500.0), stock).price == 0.0
+    assert (
+        material_line("twill", Amount(by="length", needed=0.0, to_buy=0.0, from_shelf=500.0), stock).price
+        == 0.0
+    )
 
 
 def test_what_has_no_price_is_said_and_not_taken_for_free(stock: Stock) -> None:
@@ -187,8 +200,8 @@ def test_what_has_no_price_is_said_and_not_taken_for_free(stock: Stock) -> None:
 
 def test_the_list_is_sorted_by_errand_and_seller(stock: Stock) -> None:
     taken = [
-        material_line(Taken(slug="plate", amount=1.0), stock),
-        material_line(Taken(slug="twill", amount=900.0), stock),
+        material_line("plate", SHEET, stock),
+        material_line("twill", roll(900.0, 900.0), stock),
     ]
     shopping = list_of(
         item_needs({"b": drafted(items=(Item(slug="elastic_10mm", name="e", length=10.0),))}, stock),
@@ -217,8 +230,8 @@ def costume(stock: Stock) -> tuple[list[PieceStatement], dict[str, DraftResult],
         "helm": drafted(rectangle("gore", "plate", 500.0, 500.0, thickness=5.0)),
     }
     lines = [
-        material_line(Taken(slug="twill", amount=1500.0), stock),
-        material_line(Taken(slug="plate", amount=1.0), stock),
+        material_line("twill", roll(1500.0, 1500.0), stock),
+        material_line("plate", SHEET, stock),
     ]
     return statements, drafts, list_of(coating_needs(drafts, stock), stock, lines)
 
@@ -268,7 +281,7 @@ def test_another_material_changes_mass_cost_and_stiffness_together(stock: Stock)
 
     def way(cloth: str):  # type: ignore[no-untyped-def]
         drafts = {"coat": drafted(rectangle("coat", cloth, 1000.0, 1000.0))}
-        shopping = list_of([], stock, [material_line(Taken(slug=cloth, amount=1500.0), stock)])
+        shopping = list_of([], stock, [material_line(cloth, roll(1500.0, 1500.0), stock)])
         return one_way(replace(statement, cloth=cloth), drafts, shopping, stock, Money())
 
     twill, canvas = way("twill"), way("canvas")

@@ -24,6 +24,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "colour": ("colour", "Say which colours match, how surely, and under which lights."),
     "group": ("group", "The same for many wearers at once, on this machine or on a cluster."),
     "piece": ("piece", "One piece now, from a few tapes: no pictures, no costume."),
+    "shop": ("shop", "What to buy, where, what it comes to, and whether to make or buy."),
     "pull-strip": ("pull_strip", "A page to pull a strip of cloth along and read its stretch."),
     "workroom": ("workroom", "Do all of it in the browser: look, measure, mark, cut, print."),
     "share": ("share", "Pack the design to hand on: no body and no person's photograph unasked."),

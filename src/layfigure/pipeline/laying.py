@@ -22,7 +22,7 @@ from layfigure.lay.store import read_layout, save_layout
 from layfigure.pipeline.folder import CostumeFolder
 from layfigure.pipeline.work import Work, draft_all
 from layfigure.recompute.job import Job, QuietJob
-from layfigure.shop.material_line import Taken
+from layfigure.report.report import DrawnLayout
 from layfigure.units import LengthUnit, format_length
 
 if TYPE_CHECKING:
@@ -104,19 +104,6 @@ def hides_of(folder: CostumeFolder) -> dict[str, tuple[Surface, ...]]:
     }
 
 
-def taken_of(laid: ClothLaid) -> Taken:
-    """What the shopping list needs to know of a cloth that was laid."""
-    amount = laid.amount
-    return Taken(
-        slug=laid.layout.cloth,
-        amount=amount.needed,
-        from_shelf=amount.from_shelf,
-        pieces=laid.statements,
-        width=amount.width,
-        remark=amount.remark,
-    )
-
-
 def _write(laid: AllLaid, work: Work, place: Path) -> None:
     from layfigure.drawing.layout_page import layouts_pdf, section_svg
 
@@ -134,6 +121,21 @@ def _write(laid: AllLaid, work: Work, place: Path) -> None:
     if any(layout.sections for layout, _ in pages):
         letter = work.wearer.unit == "in"
         write_bytes(place / PDF, layouts_pdf(pages, work.folder.costume.name, letter=letter))
+
+
+def drawn_layouts(laid: AllLaid, work: Work) -> tuple[DrawnLayout, ...]:
+    """Every cloth's layout for the report; what is only estimated has no drawing."""
+    from layfigure.drawing.layout_page import section_svg
+
+    drawn = []
+    for cloth in laid.cloths.values():
+        title = title_of(cloth, work)
+        sections = range(len(cloth.layout.sections))
+        drawings = tuple(section_svg(cloth.layout, index, title) for index in sections)
+        if drawings:
+            words = f"{title.buy}; {title.remark}" if title.remark else title.buy
+            drawn.append(DrawnLayout(title=title.cloth, words=words, drawings=drawings))
+    return tuple(drawn)
 
 
 def title_of(cloth: ClothLaid, work: Work) -> LayoutTitle:

@@ -13,8 +13,10 @@ from layfigure.errors import DraftError
 from layfigure.files.write import replaced_folder
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.piece.toile import toile
+from layfigure.pipeline.buying import bought
 from layfigure.pipeline.collisions import collision_checks, with_checks
 from layfigure.pipeline.layers import covered_by
+from layfigure.pipeline.laying import LAYOUTS, drawn_layouts
 from layfigure.pipeline.outputs import Outputs, worn_surfaces, written
 from layfigure.pipeline.shown import shown_surfaces
 from layfigure.pipeline.slips import refuse_slips
@@ -77,6 +79,8 @@ def make(
         worn=worn_surfaces(shown, work.folder.cloths),
         unit=work.wearer.unit,
     )
+    buying = bought(work, drafts, out / LAYOUTS, job)
+    contents = replace(contents, buying=buying, layouts=drawn_layouts(buying.laid, work))
     names = tuple(papers) or ("letter" if work.wearer.unit == "in" else "a4", "projector")
     outputs = Outputs(contents=contents, papers=names, cloths=work.folder.cloths)
     with replaced_folder(out) as staging:

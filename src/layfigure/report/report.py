@@ -34,14 +34,25 @@ from layfigure.report.body_picture import (
     thinned,
     visible_runs,
 )
+from layfigure.report.buying_words import BuyingWords, buying_words
 from layfigure.report.piece_picture import piece_svg
 from layfigure.report.worn_picture import worn_picture
+from layfigure.shop.buying import Buying
 from layfigure.units import format_length
 
 Points = NDArray[np.float64]
 VIEWS: tuple[View, ...] = ("front", "left", "back")
 AROUND: tuple[View, ...] = ("front", "left", "back", "right")
 SITTING: tuple[View, ...] = ("front", "left")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnLayout:
+    """How one cloth is laid. title, words : its name and what to buy. drawings : SVG, one a section."""
+
+    title: str
+    words: str
+    drawings: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +64,7 @@ class ReportContents:
     drafts : results by piece statement slug. messages : what the study or the fit wants to say.
     worn : surfaces of the whole costume on the wearer.
     unit : ``cm`` or ``in``, as the maker reads. papers : sheets to print of each. heading : of all pieces.
+    buying : what it takes to buy, None where that was not asked. layouts : drawings to cut by.
     """
 
     design: Design
@@ -66,6 +78,8 @@ class ReportContents:
     unit: LengthUnit = "cm"
     papers: Mapping[str, int] = field(default_factory=dict)
     heading: Heading = field(default_factory=lambda: Heading(costume=""))
+    buying: Buying | None = None
+    layouts: Sequence[DrawnLayout] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,9 +136,23 @@ def report_page(contents: ReportContents) -> str:
         to_get=_to_get(contents.drafts),
         noted={slug: result for slug, result in contents.drafts.items() if result.notes},
         chosen=_chosen(contents),
-        cautions=_unique(c for r in contents.drafts.values() for p in r.pieces for c in p.cautions),
+        cautions=_unique(
+            [
+                *(c for r in contents.drafts.values() for p in r.pieces for c in p.cautions),
+                *(() if contents.buying is None else contents.buying.cautions),
+            ]
+        ),
         estimated=sorted(contents.form.estimated),
+        buying=_buying(contents),
+        layouts=contents.layouts,
     )
+
+
+def _buying(contents: ReportContents) -> BuyingWords | None:
+    if contents.buying is None:
+        return None
+    names = {piece.slug: piece.label for piece in contents.design.pieces if piece.label}
+    return buying_words(contents.buying, contents.unit, names)
 
 
 def attention_list(contents: ReportContents) -> tuple[str, ...]:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from layfigure.design.design import PieceStatement
 from layfigure.draft.registry import DraftResult
 from layfigure.materials.overhang import flexural_rigidity
+from layfigure.materials.price import format_money
 from layfigure.materials.stock import Stock
 from layfigure.shop.cost import piece_costs, piece_mass
-from layfigure.shop.hours import hours_of
+from layfigure.shop.hours import hours_of, hours_words
 from layfigure.shop.money_file import Hours, Money
 from layfigure.shop.shopping_list import ShoppingList
 
@@ -66,6 +67,30 @@ def one_way(
         failed=failed if draft.pieces else (),
         refused="" if draft.pieces or not failed else failed[0],
     )
+
+
+def way_rows(now: OneWay, then: OneWay, currency: str) -> list[tuple[str, str, str]]:
+    """Both ways side by side, a row each of mass, cost, hours, thickness, stiffness and feel."""
+
+    def both(what: str, say: Callable[[OneWay], str]) -> tuple[str, str, str]:
+        return what, say(now), say(then)
+
+    return [
+        both("weighs", lambda way: f"{way.mass:.0f} g"),
+        both(
+            "its materials",
+            lambda way: (
+                format_money(way.cost, currency)
+                + (f" and {', '.join(way.unpriced)} without a price" if way.unpriced else "")
+            ),
+        ),
+        both("the whole list", lambda way: format_money(way.total, currency)),
+        both("hours", lambda way: "not known" if way.hours is None else hours_words(way.hours)),
+        both("thickness", lambda way: f"{way.thickness:.1f} mm" if way.thickness else "not known"),
+        ("stiffness", "", stiffness_words(now, then)),
+        both("on the body", lambda way: "; ".join(way.feel) or "nothing is told"),
+        both("to mind", lambda way: "; ".join(way.failed) or "all checks pass"),
+    ]
 
 
 def stiffness_words(before: OneWay, after: OneWay) -> str:

@@ -2,68 +2,42 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from layfigure.lay.amount import Amount
 from layfigure.materials.price import Price, PricedBy
 from layfigure.materials.stock import Stock
-from layfigure.materials.supply import SoldAs
-from layfigure.shop.shopping_list import ListLine, packs_for
-
-BY: dict[SoldAs, PricedBy] = {"roll": "length", "sheet": "count", "hide": "area"}
+from layfigure.shop.shopping_list import ListLine
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Taken:
-    """How much of one material a costume takes.
+def material_line(slug: str, amount: Amount, stock: Stock, pieces: tuple[str, ...] = ()) -> ListLine:
+    """The line of one material.
 
-    slug : of the material. amount : to buy beyond what is on the shelf, with shrinkage and margin: length off
-    the roll [mm], whole sheets, or area of hide [mm²]. from_shelf : part of the need that the shelf meets, in
-    the same unit. pieces : statements cut from it. width : of the roll that it was laid on [mm]. remark : how
-    it was found, in words.
+    amount : as laid, rounded up to what is sold. Priced by length, by area or each, whichever the seller
+    states. pieces : statements cut from it.
     """
-
-    slug: str
-    amount: float
-    from_shelf: float = 0.0
-    pieces: tuple[str, ...] = ()
-    width: float = 0.0
-    remark: str = ""
-
-
-def material_line(taken: Taken, stock: Stock) -> ListLine:
-    """The line of a material, rounded up to what is sold.
-
-    A roll is cut by the step it is sold in, sheets are whole, hides are sold by area, or whole where their
-    area is stated. Priced by length, by area or each, whichever the seller states.
-    """
-    supply, cloth = stock.supply(taken.slug), stock.cloths[taken.slug]
-    by = BY[supply.sold_as]
-    width = taken.width or cloth.width
-    pack = {"roll": supply.pack_length, "sheet": 1.0, "hide": supply.area}[supply.sold_as]
-    packs = packs_for(taken.amount, pack) if pack > 0.0 else 0
-    to_buy = packs * pack if pack > 0.0 else taken.amount
-    if supply.sold_as == "roll":
-        area = to_buy * width
-    elif supply.sold_as == "sheet":
-        area = to_buy * width * supply.sheet_length
+    supply, cloth = stock.supply(slug), stock.cloths[slug]
+    if amount.by == "length":
+        area = amount.to_buy * (amount.width or cloth.width)
+    elif amount.by == "count":
+        area = amount.to_buy * (amount.width or cloth.width) * (amount.length or supply.sheet_length)
     else:
-        area = to_buy
-    price = 0.0 if to_buy <= 0.0 else _price(supply.price, by, to_buy, area, packs if by == "area" else 0)
+        area = amount.to_buy
+    hides = round(amount.to_buy / supply.area) if amount.by == "area" and supply.area > 0.0 else 0
     return ListLine(
-        slug=taken.slug,
+        slug=slug,
         name=cloth.name,
         sort="material",
-        by=by,
-        needed=taken.amount + taken.from_shelf,
-        on_shelf=taken.from_shelf,
-        to_buy=to_buy,
-        packs=packs,
-        pack=pack,
-        price=price,
+        by=amount.by,
+        needed=amount.needed + amount.from_shelf,
+        on_shelf=amount.from_shelf,
+        to_buy=amount.to_buy,
+        packs=hides,
+        pack=supply.area if hides else 0.0,
+        price=0.0 if amount.to_buy <= 0.0 else _price(supply.price, amount.by, amount.to_buy, area, hides),
         seller=supply.seller,
         errand=supply.errand,
-        pieces=taken.pieces,
-        remark=taken.remark,
+        pieces=pieces,
+        remark=amount.remark,
+        width=amount.width,
     )
 
 

@@ -25,7 +25,8 @@ class ListLine:
 
     needed, on_shelf, to_buy : amounts in the unit of ``by``: length [mm], area [mm²], volume [ml] or count;
     to buy is rounded up to whole packs. packs : how many, of ``pack`` each; 0 where it is not sold by packs.
-    price : of what is to be bought; None where nobody said. pieces : statements that need it.
+    price : of what is to be bought; None where nobody said. pieces : statements that need it. width : of a
+    roll [mm], 0 for all else.
     """
 
     slug: str
@@ -42,6 +43,7 @@ class ListLine:
     errand: Errand = "shop"
     pieces: tuple[str, ...] = ()
     remark: str = ""
+    width: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

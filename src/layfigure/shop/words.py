@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from layfigure.materials.price import PricedBy
 from layfigure.shop.shopping_list import ListLine
 from layfigure.units import LengthUnit, format_area, format_length, format_volume
@@ -20,7 +22,9 @@ def amount_words(amount: float, by: PricedBy, unit: LengthUnit = "cm") -> str:
     if unit == "in":
         yards = amount / 914.4
         return f"{yards:.2f} yd".replace(".00 yd", " yd") if yards >= 0.5 else format_length(amount, "in")
-    return format_length(amount, "m" if amount >= 1000.0 else "cm")
+    # A whole centimetre more rather than a millimetre too little.
+    whole = math.ceil(amount / 10.0 - 1e-6) * 10.0
+    return format_length(whole, "m" if whole >= 1000.0 else "cm")
 
 
 def to_buy_words(line: ListLine, unit: LengthUnit = "cm") -> str:
@@ -31,7 +35,10 @@ def to_buy_words(line: ListLine, unit: LengthUnit = "cm") -> str:
         if line.by == "area" and line.packs:
             hides = f"{line.packs} hide{'' if line.packs == 1 else 's'}"
             return f"{hides} of {amount_words(line.pack, 'area', unit)}"
-        return amount_words(line.to_buy, line.by, unit)
+        words = amount_words(line.to_buy, line.by, unit)
+        return (
+            f"{words} of {format_length(line.width, unit)}" if line.width and line.by == "length" else words
+        )
     if line.packs and line.pack > 1.0:
         return f"{line.packs} x {amount_words(line.pack, line.by, unit)}"
     return amount_words(line.to_buy, line.by, unit)

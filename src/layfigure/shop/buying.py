@@ -1,0 +1,89 @@
+"""All that is known of buying a costume: the list, the layouts behind it, and what it comes to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from layfigure.design.design import PieceStatement
+from layfigure.draft.registry import DraftResult
+from layfigure.lay.laid import AllLaid
+from layfigure.materials.price import format_money
+from layfigure.materials.stock import Stock
+from layfigure.shop.cost import PieceCost, piece_costs
+from layfigure.shop.make_or_buy import MakeOrBuy, weighed_up
+from layfigure.shop.material_line import material_line
+from layfigure.shop.money_file import Money
+from layfigure.shop.need import coating_needs, item_needs
+from layfigure.shop.shopping_list import ShoppingList, list_of
+
+SOLVENT = (
+    "{names}: read the label and the safety data sheet, work outdoors or with air moving away from you, wear "
+    "gloves and, where the label asks for it, a mask with the filter it names; keep it from flames, heat "
+    "guns and sparks. Local rules come first."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Buying:
+    """What a costume on one wearer takes to buy.
+
+    laid : every cloth as it was laid. costs : by statement. weighed : make or buy.
+    """
+
+    shopping: ShoppingList
+    laid: AllLaid
+    costs: Mapping[str, PieceCost]
+    weighed: tuple[MakeOrBuy, ...]
+    money: Money
+    cautions: tuple[str, ...] = ()
+
+
+def buying_of(
+    statements: Sequence[PieceStatement],
+    drafts: Mapping[str, DraftResult],
+    laid: AllLaid,
+    stock: Stock,
+    money: Money,
+) -> Buying:
+    """From pieces and layouts to what to buy.
+
+    A cloth that could not be laid has no line: ``laid.refused`` says why, and the total is too low.
+    """
+    materials = [
+        material_line(slug, cloth.amount, stock, cloth.statements) for slug, cloth in laid.cloths.items()
+    ]
+    shopping = list_of([*coating_needs(drafts, stock), *item_needs(drafts, stock)], stock, materials)
+    costs = piece_costs(drafts, shopping, stock)
+    return Buying(
+        shopping=shopping,
+        laid=laid,
+        costs=costs,
+        weighed=weighed_up(statements, costs, money),
+        money=money,
+        cautions=cautions_of(shopping, stock),
+    )
+
+
+def budget_words(shopping: ShoppingList, money: Money) -> str:
+    """What it comes to beside the budget, and what is not in it."""
+    total = format_money(shopping.total, shopping.currency)
+    words = f"{total} in all"
+    if money.budget is not None:
+        rest = money.budget - shopping.total
+        amount = format_money(abs(rest), shopping.currency)
+        words += f", {amount} {'left of' if rest >= 0.0 else 'over'} your budget"
+    missing = shopping.unpriced
+    if missing:
+        one = len(missing) == 1
+        words += f"; {len(missing)} {'thing has' if one else 'things have'} no price"
+        words += f" and {'is' if one else 'are'} not in it"
+    return f"{words}."
+
+
+def cautions_of(shopping: ShoppingList, stock: Stock) -> tuple[str, ...]:
+    """What to mind with what is on the list: the usual cautions, from memory of labels of such goods."""
+    fumes = [
+        line.name for line in shopping.lines if line.sort == "coating" and stock.coatings[line.slug].solvent
+    ]
+    return (SOLVENT.format(names=", ".join(fumes)),) if fumes else ()

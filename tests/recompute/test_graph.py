@@ -1,11 +1,15 @@
 """A changed input recomputes what reads it, and nothing else."""
 
+import threading
+import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from layfigure.recompute.cache import Cache, user_cache_folder
-from layfigure.recompute.graph import Graph, Keyed
+from layfigure.recompute.graph import Graph, Keyed, Node
 
 
 def doubled(value: float) -> float:
@@ -93,3 +97,57 @@ def test_a_part_that_a_stage_does_not_read_runs_nothing_again() -> None:
     assert graph.node(named, 1.0, Keyed("second")).value() == "first 1.0"
     assert graph.node(named, 1.0, Keyed("third", by=3)).value() == "third 1.0"
     assert graph.ran == ["named", "named"]
+
+
+def slow_once(started: str) -> int:
+    """Counts its runs, and is slow enough for a second thread to come in between."""
+    RUNS.append(started)
+    time.sleep(0.2)
+    return len(RUNS)
+
+
+def meets_another(name: str) -> str:
+    """Returns only where another thread is inside at the same time."""
+    MEETING.wait(timeout=10.0)
+    return name
+
+
+RUNS: list[str] = []
+MEETING = threading.Barrier(2)
+
+
+def in_threads(*nodes: Node[Any]) -> list[Any]:
+    with ThreadPoolExecutor(len(nodes)) as threads:
+        return [future.result(timeout=20) for future in [threads.submit(node.value) for node in nodes]]
+
+
+def test_a_value_asked_for_by_several_threads_is_computed_once() -> None:
+    graph = Graph()
+    RUNS.clear()
+    assert in_threads(*(graph.node(slow_once, "x") for _ in range(4))) == [1, 1, 1, 1]
+    assert graph.ran == ["slow_once"]
+
+
+def test_threads_that_want_different_values_do_not_wait_for_each_other() -> None:
+    graph = Graph()
+    MEETING.reset()
+    assert in_threads(graph.node(meets_another, "a"), graph.node(meets_another, "b")) == ["a", "b"]
+
+
+def test_a_thread_that_fails_leaves_its_turn_to_the_next() -> None:
+    graph = Graph()
+    node = graph.node(fails_the_first_time, "x")
+    FAILED.clear()
+    with pytest.raises(ValueError, match="once"):
+        node.value()
+    assert node.value() == "x"
+
+
+FAILED: list[str] = []
+
+
+def fails_the_first_time(name: str) -> str:
+    if not FAILED:
+        FAILED.append(name)
+        raise ValueError("once")
+    return name

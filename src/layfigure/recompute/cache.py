@@ -7,6 +7,7 @@ import pickle
 import tempfile
 from collections import OrderedDict
 from pathlib import Path
+from threading import Lock
 from typing import Any
 
 _MISSING = object()
@@ -27,22 +28,25 @@ class Cache:
     """Key to value, in memory and, when a folder is given, on disk.
 
     A file that cannot be read back is treated as absent; a disk that is full or read-only costs speed,
-    never a result. The oldest files go when the folder grows beyond ``limit`` bytes.
+    never a result. The oldest files go when the folder grows beyond ``limit`` bytes. Safe to use from several
+    threads.
     """
 
     def __init__(self, folder: Path | None = None, *, limit: int = 500_000_000) -> None:
         self.folder = folder
         self._limit = limit
         self._memory: OrderedDict[str, Any] = OrderedDict()
+        self._lock = Lock()
 
     def __contains__(self, key: str) -> bool:
         return key in self._memory or (self.folder is not None and self._path(key).is_file())
 
     def get(self, key: str, default: Any = None) -> Any:
         """The value stored under a key, or the default."""
-        if key in self._memory:
-            self._memory.move_to_end(key)
-            return self._memory[key]
+        with self._lock:
+            if key in self._memory:
+                self._memory.move_to_end(key)
+                return self._memory[key]
         value = self._read(key)
         if value is _MISSING:
             return default
@@ -51,9 +55,10 @@ class Cache:
 
     def hold(self, key: str, value: Any) -> None:
         """Keep a value in memory alone, for as long as not many others are asked for."""
-        self._memory[key] = value
-        if len(self._memory) > MOST_HELD:
-            self._memory.popitem(last=False)
+        with self._lock:
+            self._memory[key] = value
+            if len(self._memory) > MOST_HELD:
+                self._memory.popitem(last=False)
 
     def put(self, key: str, value: Any) -> None:
         """Keep a value in memory and, if possible, on disk."""

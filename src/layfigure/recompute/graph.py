@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from contextlib import nullcontext
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, nullcontext
 from contextvars import ContextVar
 from dataclasses import dataclass, field
 from pathlib import Path
+from threading import Lock, RLock
 from typing import Any, Generic, ParamSpec, TypeVar, cast
 
 from layfigure.recompute.cache import Cache
@@ -63,16 +64,27 @@ class Node(Generic[T]):
         return _arrived, (self.key, self._function, self._arguments, self._stored)
 
 
+@dataclass(slots=True, eq=False)
+class _Turn:
+    """Who computes one key. waiting : threads that have or want the turn."""
+
+    lock: Any = field(default_factory=RLock)
+    waiting: int = 0
+
+
 class Graph:
     """Nodes over one cache.
 
     ``graph.node(stage, a, b)`` states that a value is ``stage(a, b)``; nothing runs until its value is
     asked for. Stages must be pure functions at module level. ``ran`` lists the stages that did run, in order,
-    for tests and for the maker who asks why something took long.
+    for tests and for the maker who asks why something took long. Safe to use from several threads: whoever
+    asks for a value that another thread is computing waits for it, and other values are computed beside it.
     """
 
     def __init__(self, cache: Cache | None = None) -> None:
         self._cache = cache if cache is not None else Cache()
+        self._lock = Lock()
+        self._computing: dict[str, _Turn] = {}
         self.ran: list[str] = []
 
     @property
@@ -91,17 +103,37 @@ class Graph:
         found = self._cache.get(node.key, _ABSENT)
         if found is not _ABSENT:
             return cast("T", found)
-        outermost = _RUNNING.get() is None
-        before = _RUNNING.set(self)
+        # Stages read only what lies before them, so threads that wait for each other never form a ring.
+        with self._turn(node.key):
+            found = self._cache.get(node.key, _ABSENT)
+            if found is not _ABSENT:
+                return cast("T", found)
+            outermost = _RUNNING.get() is None
+            before = _RUNNING.set(self)
+            try:
+                with one_thread() if outermost else nullcontext():
+                    value = node.compute()
+            finally:
+                _RUNNING.reset(before)
+            self.learn(node, value)
+            if node._stored:  # noqa: SLF001 - the graph made the node
+                self._cache.put(node.key, value)
+            return value
+
+    @contextmanager
+    def _turn(self, key: str) -> Iterator[None]:
+        """One thread at a time for a key."""
+        with self._lock:
+            turn = self._computing.setdefault(key, _Turn())
+            turn.waiting += 1
         try:
-            with one_thread() if outermost else nullcontext():
-                value = node.compute()
+            with turn.lock:
+                yield
         finally:
-            _RUNNING.reset(before)
-        self.learn(node, value)
-        if node._stored:  # noqa: SLF001 - the graph made the node
-            self._cache.put(node.key, value)
-        return value
+            with self._lock:
+                turn.waiting -= 1
+                if not turn.waiting:
+                    del self._computing[key]
 
     def knows(self, node: Node[T]) -> bool:
         """Whether a node's value needs no work."""

@@ -13,6 +13,7 @@ from contextlib import contextmanager
 from importlib import import_module
 from multiprocessing import get_context
 from pathlib import Path
+from threading import Lock
 from types import TracebackType
 from typing import Any, Generic, TypeVar
 
@@ -147,19 +148,23 @@ class _Awaited(Generic[T]):
             return value
 
 
+_ENVIRONMENT = Lock()
+
+
 @contextmanager
 def _environment(values: Mapping[str, str]) -> Iterator[None]:
     """Environment for processes started inside; a spawned worker reads it before it loads numpy."""
-    before = {name: os.environ.get(name) for name in values}
-    os.environ.update(values)
-    try:
-        yield
-    finally:
-        for name, value in before.items():
-            if value is None:
-                del os.environ[name]
-            else:
-                os.environ[name] = value
+    with _ENVIRONMENT:
+        before = {name: os.environ.get(name) for name in values}
+        os.environ.update(values)
+        try:
+            yield
+        finally:
+            for name, value in before.items():
+                if value is None:
+                    del os.environ[name]
+                else:
+                    os.environ[name] = value
 
 
 def _begin(folder: Path | None, modules: Sequence[str]) -> None:

@@ -17,6 +17,8 @@ from layfigure.errors import Cancelled, LayfigureError
 State = Literal["waiting", "running", "done", "failed", "cancelled"]
 
 MOST_REMEMBERED = 50
+MOST_AT_ONCE = 4
+"""Drafting, counting sheets, drawing and studying: what one maker can have going on her pages."""
 
 
 @dataclass(eq=False)
@@ -63,10 +65,10 @@ class Task:
 
 
 class Background:
-    """Tasks, run one after the other beside the pages."""
+    """Tasks, run a few at a time beside the pages."""
 
     def __init__(self) -> None:
-        self._threads = ThreadPoolExecutor(2, thread_name_prefix="workroom")
+        self._threads = ThreadPoolExecutor(MOST_AT_ONCE, thread_name_prefix="workroom")
         self._tasks: OrderedDict[str, Task] = OrderedDict()
         self._lock = Lock()
 

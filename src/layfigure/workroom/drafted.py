@@ -29,8 +29,8 @@ if TYPE_CHECKING:
 FELT = "kPa"
 """Unit of checks that say how tight a garment is."""
 
-COMPUTING = Lock()
-"""Drafting and drawing keep what they did last for the next to find: one at a time."""
+PAPER = Lock()
+"""Sheets are laid out with fonts that all of them share: one print at a time."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,9 +74,8 @@ def draft_for(room: Room, wearer: str, job: Job) -> Drafted:
     revisions = room.store.revisions()
     job.progress(0.0, "reading the files")
     work = room.work(wearer)
-    with COMPUTING:
-        job.progress(0.05, "placing the edges")
-        results = draft_all(work, job, room.pool())
+    job.progress(0.05, "placing the edges")
+    results = draft_all(work, job, room.pool())
     pieces = [piece for result in results.values() for piece in result.pieces]
     cloths = {slug: cloth.name for slug, cloth in work.folder.cloths.items()}
     heading = Heading(

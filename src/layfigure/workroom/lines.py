@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from layfigure.recompute.job import stop_if_cancelled
-from layfigure.workroom.drafted import COMPUTING
 
 if TYPE_CHECKING:
     from layfigure.pipeline.work import Work
@@ -27,20 +26,19 @@ def lines_as_data(
     from layfigure.report.report import bodies_with_lines
 
     unit = work.wearer.unit
-    with COMPUTING:
-        job.progress(0.0, "reading the marks")
-        study = work.study.value()
-        stop_if_cancelled(job)
-        job.progress(0.3, "making the body")
-        form = work.body.value().form
-        stop_if_cancelled(job)
-        job.progress(0.6, "placing the edges")
-        placement = work.placed.value()
-        stop_if_cancelled(job)
-        job.progress(0.8, "drawing")
-        figure = None if study is None else study.charts
-        surface = character.surface(work)
-        panels = bodies_with_lines(placement, form, view, figure=figure, surface=surface) if pictures else []
+    job.progress(0.0, "reading the marks")
+    study = work.study.value()
+    stop_if_cancelled(job)
+    job.progress(0.3, "making the body")
+    form = work.body.value().form
+    stop_if_cancelled(job)
+    job.progress(0.6, "placing the edges")
+    placement = work.placed.value()
+    stop_if_cancelled(job)
+    job.progress(0.8, "drawing")
+    figure = None if study is None else study.charts
+    surface = character.surface(work)
+    panels = bodies_with_lines(placement, form, view, figure=figure, surface=surface) if pictures else []
     return {
         "view": view,
         "whom": ["wearer"] if figure is None else ["character", "wearer"],

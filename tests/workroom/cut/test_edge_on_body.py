@@ -1,5 +1,7 @@
 """An edge moved on the body: the words follow, both bodies show it, and it lies where it was moved to."""
 
+import threading
+
 import numpy as np
 import pytest
 from tests.workroom.let_in import let_in
@@ -122,3 +124,21 @@ def test_both_bodies_are_sent_with_every_edge(brindle):
         assert {"belt", "skirt_hem", "guard_top_left", "window_3"} <= names
         near = [np.linalg.norm(skin - line[0], axis=1).min() for line in lines]
         assert max(near) < 60.0
+
+
+def test_lines_are_drawn_while_pieces_are_drafted(client, done, monkeypatch):
+    """Drafting may take a minute; the page Costume must not wait for it."""
+    let_go, begun = threading.Event(), threading.Event()
+
+    def long_drafting(*_):
+        begun.set()
+        assert let_go.wait(60.0)
+        return {}
+
+    monkeypatch.setattr("layfigure.pipeline.work.draft_all", long_drafting)
+    drafting = client.post("/api/draft/me").json()
+    assert begun.wait(60.0)
+    seen = done(client.post("/api/lines/me", json={"pictures": False}))
+    assert seen["whom"] == ["wearer"]
+    assert client.get(f"/api/tasks/{drafting['number']}").json()["state"] == "running"
+    let_go.set()

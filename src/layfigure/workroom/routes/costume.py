@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
+from layfigure.body.measures import CATALOGUE
 from layfigure.design.costume import COSTUME_FILE, MARKS_FILE
 from layfigure.design.costume_file import costume_from_toml
 from layfigure.errors import LayfigureError
 from layfigure.files.toml import parse_toml
 from layfigure.files.validation import validated
+from layfigure.pipeline.folder import MESH_FILES
 from layfigure.workroom.background import Task
 from layfigure.workroom.edits import costume as edits
 from layfigure.workroom.edits.marks import without_line
@@ -24,6 +27,11 @@ from layfigure.workroom.routes.asked import Edit, OpenRoom, Slug, WearerSlug, sa
 from layfigure.workroom.store import revision_of
 
 router = APIRouter(tags=["costume"])
+
+TRACED = frozenset({".svg", ".dxf", ".json", *MESH_FILES})
+NOT_TRACED = frozenset({"out", "printed", "quick", "references", "wearers"})
+"""Folders of the costume in which no tracing lies: results, pictures and people."""
+MOST_TRACINGS = 200
 
 Side = Literal["left", "right", "middle", "both"]
 Words = Annotated[str, Field(max_length=300)]
@@ -134,6 +142,7 @@ def costume(room: OpenRoom) -> dict[str, Any]:
             for slug, edge in stated.items()
         ],
         "rows": list(data.get("rows", {})),
+        "tracings": _tracings(room.store.root),
         "cloths": [
             {
                 "slug": cloth.slug,
@@ -149,7 +158,11 @@ def costume(room: OpenRoom) -> dict[str, Any]:
 
 @router.get("/api/kinds")
 def kinds() -> dict[str, Any]:
-    """Every kind of piece: what it is, the edges it takes, the materials beside its own, its options."""
+    """Every kind of piece: what it is, the edges it takes, the materials beside its own, its options.
+
+    windows, backing, seams, panels : whether it makes something of them. measures : names that a table of
+    sizes may use.
+    """
     from layfigure.draft.registry import known_kinds
 
     return {
@@ -162,10 +175,15 @@ def kinds() -> dict[str, Any]:
                     for role, what in kind.edges.items()
                 ],
                 "cloths": [{"role": role, "what": what} for role, what in kind.cloths.items()],
+                "windows": kind.windows,
+                "backing": kind.backing,
+                "seams": kind.seams,
+                "panels": kind.panels is not None,
                 "schema": kind.options.model_json_schema(),
             }
             for name, kind in known_kinds().items()
-        ]
+        ],
+        "measures": [name for name, measure in CATALOGUE.items() if measure.kind != "mass"],
     }
 
 
@@ -339,6 +357,17 @@ def _named(piece: dict[str, Any]) -> set[str]:
     """Edges that a piece names, whichever side of them."""
     names = {*piece.get("edges", {}).values(), *piece.get("windows", [])}
     return names | {name.removesuffix(f"_{side}") for name in names for side in ("left", "right")}
+
+
+def _tracings(root: Path) -> list[str]:
+    """Files in the costume's folder that a piece can be cut by, as costume.toml names them."""
+    found = [path for path in root.rglob("*") if path.suffix.lower() in TRACED and path.is_file()]
+    named = [path.relative_to(root) for path in found]
+    return sorted(
+        name.as_posix()
+        for name in named
+        if name.parts[0] not in NOT_TRACED and (name.suffix.lower() != ".json" or len(name.parts) > 1)
+    )[:MOST_TRACINGS]
 
 
 def _own_cloths(room: Room) -> set[str]:

@@ -15,7 +15,7 @@ from layfigure.pipeline.cut_pieces import standing
 from layfigure.recompute.job import stop_if_cancelled
 from layfigure.workroom.background import Task
 from layfigure.workroom.drafted import (
-    COMPUTING,
+    PAPER,
     cut_file,
     draft_for,
     drafted_last,
@@ -108,8 +108,7 @@ def drawing(room: OpenRoom, wearer: WearerSlug, piece: Annotated[PieceSlug, Path
     found = drafted.pieces.get(piece)
     if found is None:
         raise HTTPException(404)
-    with COMPUTING:
-        text = piece_drawing(room.graph, found, drafted.heading)
+    text = piece_drawing(room.graph, found, drafted.heading)
     return Response(text, media_type="image/svg+xml")
 
 
@@ -126,9 +125,9 @@ def sheets(room: OpenRoom, wearer: WearerSlug, wanted: Wanted) -> dict[str, Any]
     pieces = drafted.chosen(wanted.pieces)
 
     def work(task: Task) -> dict[str, Any]:
-        with COMPUTING:
-            stop_if_cancelled(task)
-            draw_pieces(room.graph, pieces, drafted.heading, task, room.pool() if len(pieces) > 1 else None)
+        stop_if_cancelled(task)
+        draw_pieces(room.graph, pieces, drafted.heading, task, room.pool() if len(pieces) > 1 else None)
+        with PAPER:
             task.progress(0.9, "laying the pieces on sheets")
             plan = sheet_plan(room.graph, pieces, find_paper(wanted.paper), drafted.heading)
         return {"sheets": plan.sheets, "joined": plan.joined, "preview": plan.preview}
@@ -149,9 +148,9 @@ def print_pieces(room: OpenRoom, wearer: WearerSlug, wanted: Wanted) -> dict[str
     def work(task: Task) -> dict[str, Any]:
         count = None
         paper = find_paper(wanted.paper)
-        with COMPUTING:
-            stop_if_cancelled(task)
-            draw_pieces(room.graph, pieces, drafted.heading, task, room.pool() if len(pieces) > 1 else None)
+        stop_if_cancelled(task)
+        draw_pieces(room.graph, pieces, drafted.heading, task, room.pool() if len(pieces) > 1 else None)
+        with PAPER:
             task.progress(0.7, "writing the file")
             content = pieces_file(room.graph, pieces, wanted.kind, paper, drafted.heading)
             if wanted.kind == "pdf":

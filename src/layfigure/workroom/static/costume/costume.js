@@ -6,6 +6,7 @@ import {openAdding} from "/static/costume/adding.js";
 import {drawBodies, pointAt, whenMoved} from "/static/costume/bodies.js";
 import {beside} from "/static/costume/fields.js";
 import {pieceForm} from "/static/costume/piece_form.js";
+import {knowMeasures} from "/static/costume/tables.js";
 import {FORMS, spoken} from "/static/costume/schema.js";
 
 const FILES = ["costume.toml"];
@@ -163,7 +164,9 @@ try {
   // The list first: all kinds together take a moment to be read.
   const asked = ask("GET", "/api/kinds");
   await load();
-  ({kinds} = await asked);
+  const known = await asked;
+  ({kinds} = known);
+  knowMeasures(known.measures);
   byId("add").disabled = false;
   keepingPlace(showPieces);
 } catch (error) {

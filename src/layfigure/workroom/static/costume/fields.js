@@ -3,6 +3,7 @@
 
 import {make, Refusal} from "/static/room.js";
 import {spoken} from "/static/costume/schema.js";
+import {namedValues, sizeTable, together} from "/static/costume/tables.js";
 
 /** @typedef {import("/static/costume/schema.js").Asked} Asked */
 /** @typedef {(path: (string | number)[], value: any) => Promise<void>} Told */
@@ -53,6 +54,8 @@ export function field(form, path, asked, value, told) {
   const id = fieldId(form, path);
   if (asked.type === "list") return list(form, path, asked, value ?? [], told);
   if (asked.type === "table") return table(form, path, asked, value, told);
+  if (asked.type === "map") return asked.item?.type === "map" ? sizeTable(form, path, asked, value ?? {}, told) : namedValues(form, path, asked, value ?? {}, told);
+  if (asked.type === "tuple") return together(form, path, asked, value, told);
   if (asked.type === "other") return make("p", {class: "field soft"}, `${asked.words}: written in costume.toml. ${asked.hint}`);
   /** @type {HTMLInputElement | HTMLSelectElement} */
   let control;
@@ -90,12 +93,22 @@ function list(form, path, asked, value, told) {
     const inside = item.type === "table"
       ? make("details", {class: "item"}, make("summary", {}, name), ...tableFields(form, [...path, number], item, one, told))
       : field(form, [...path, number], {...item, words: `${asked.words} ${number + 1}`, hint: ""}, one, told);
-    return make("li", {}, inside, make("button", {type: "button", class: "quiet", onclick: () => told([...path, number], null)}, `Remove ${name}`));
+    return make("li", {}, inside, removing(form, [...path, number], `Remove ${spokenOf(item, one) || name}`, told));
   });
   const adder = adding(form, [...path, value.length], item, value.length || !asked.optional
     ? (path_, one) => told(path_, one) : (_, one) => told(path, [one]));
   return make("fieldset", {class: "part"}, make("legend", {class: "label"}, asked.words), ...(asked.hint ? [make("p", {class: "hint"}, asked.hint)] : []),
     make("ul", {class: "items"}, ...rows), adder);
+}
+
+/** How a chosen value reads. @param {Asked} item @param {any} one */
+const spokenOf = (item, one) => (item.type === "choice" ? spoken(String(one)) : "");
+
+/** A button that takes a value out, its own error beside it. @param {string} form @param {(string | number)[]} path @param {string} words @param {Told} told */
+export function removing(form, path, words, told) {
+  const button = make("button", {type: "button", class: "quiet", onclick: () => beside(button, () => told(path, null))}, words);
+  button.id = `${fieldId(form, path)}-remove`;
+  return make("div", {class: "removing"}, button, make("p", {class: "bad beside", id: `${button.id}-trouble`, role: "alert"}));
 }
 
 /** A thing to add to a list: what it cannot do without, and a button. @param {string} form @param {(string | number)[]} path @param {Asked} item @param {Told} told */
@@ -118,7 +131,7 @@ function table(form, path, asked, value, told) {
   }
   return make("fieldset", {class: "part"}, make("legend", {class: "label"}, asked.words), ...(asked.hint ? [make("p", {class: "hint"}, asked.hint)] : []),
     ...tableFields(form, path, asked, value ?? {}, told),
-    ...(asked.optional ? [make("button", {type: "button", class: "quiet", onclick: () => told(path, null)}, `Without ${asked.words.toLowerCase()}`)] : []));
+    ...(asked.optional ? [removing(form, path, `Without ${asked.words.toLowerCase()}`, told)] : []));
 }
 
 /** Needed fields first, the rest folded away. @param {string} form @param {(string | number)[]} path @param {Asked} asked @param {any} value @param {Told} told */

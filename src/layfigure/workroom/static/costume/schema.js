@@ -2,9 +2,10 @@
 // What a JSON Schema asks for, as a form needs it: plain words, and how it is typed.
 
 /**
- * @typedef {{type: "choice" | "yes" | "number" | "text" | "quantity" | "list" | "table" | "other",
+ * @typedef {{type: "choice" | "yes" | "number" | "text" | "quantity" | "list" | "table" | "map" | "tuple" | "other",
  *   words: string, hint: string, optional: boolean, usual: string, choices: (string | number)[], example: string,
- *   whole: boolean, item: Asked | null, fields: Record<string, Asked>, required: string[]}} Asked
+ *   whole: boolean, item: Asked | null, items: Asked[], keys: string[], fields: Record<string, Asked>, required: string[]}} Asked
+ *   map : names to values, all alike (item); keys are the names there can be, none for any. tuple : a fixed number of values (items)
  */
 
 /** ``hole_spacing`` as a maker reads it. @param {string} name */
@@ -25,6 +26,9 @@ const UNITS = [
   [/ g$|lb/, (value) => `${+(value * 1000).toFixed(1)} g`],
   [/cm|mm|in$/, (value) => (value >= 300 ? `${+(value / 10).toFixed(2)} cm` : `${value} mm`)],
 ];
+
+/** What is asked where no schema says it. @param {string} words @param {string} hint @param {Partial<Asked>} more @returns {Asked} */
+export const plain = (words, hint, more) => ({type: "text", words, hint, optional: true, usual: "", choices: [], example: "", whole: false, item: null, items: [], keys: [], fields: {}, required: [], ...more});
 
 /**
  * @param {any} schema @param {Record<string, any>} defs @param {string} name @param {boolean} required
@@ -47,7 +51,7 @@ export function asked(schema, defs, name, required) {
   /** @type {Asked} */
   const found = {
     type: "other", words: spoken(name), hint: hint.split("\n")[0], optional: !required || nullable, usual: "", choices: [], example,
-    whole: body.type === "integer", item: null, fields: {}, required: [],
+    whole: body.type === "integer", item: null, items: [], keys: [], fields: {}, required: [],
   };
   if (body.enum || body.const !== undefined) Object.assign(found, {type: "choice", choices: body.enum ?? [body.const]});
   else if (body.type === "boolean") found.type = "yes";
@@ -56,6 +60,13 @@ export function asked(schema, defs, name, required) {
   else if (body.type === "array" && body.items) {
     found.type = "list";
     found.item = asked(body.items, defs, name, true);
+  } else if (body.type === "array" && body.prefixItems) {
+    found.type = "tuple";
+    found.items = body.prefixItems.map((/** @type {any} */ one) => asked(one, defs, name, true));
+  } else if (body.type === "object" && body.additionalProperties?.type) {
+    found.type = "map";
+    found.item = asked(body.additionalProperties, defs, name, true);
+    found.keys = body.propertyNames?.enum ?? [];
   } else if (body.type === "object" && body.properties) {
     found.type = "table";
     found.required = body.required ?? [];

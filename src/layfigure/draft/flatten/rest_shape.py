@@ -8,6 +8,8 @@ Points of the plane are complex numbers throughout this folder: turning is then 
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -19,8 +21,11 @@ Reals = NDArray[np.float64]
 
 THIN = 0.05
 """Least height of a face over its longest side."""
+KEPT_PANELS = 32
+"""Panels of a few garments: checks, windows and notches ask again for what truing has asked for."""
 
 
+@lru_cache(maxsize=KEPT_PANELS)
 def rest_triangles(panel: Panel, ease: Ease) -> Complex:
     """Corners of every face as it lies free, (m, 3) complex [mm], counter-clockwise.
 
@@ -40,9 +45,10 @@ def rest_triangles(panel: Panel, ease: Ease) -> Complex:
     turn = around_in_plane(panel, triangles)
     along_axes = triangles * turn.conj()[:, None]
     stretched = (1.0 + ease.around) * along_axes.real + 1j * (1.0 + ease.along) * along_axes.imag
-    return np.asarray(stretched * turn[:, None], dtype=np.complex128)
+    return _kept(stretched * turn[:, None])
 
 
+@lru_cache(maxsize=KEPT_PANELS)
 def laid_out_panel(panel: Panel) -> Complex:
     """Corners of every face in its own plane, without ease, (m, 3) complex [mm].
 
@@ -63,6 +69,12 @@ def laid_out_panel(panel: Panel) -> Complex:
         )
     # A face pressed flat in a crease of the body gets a little height back, or it would outweigh all others.
     triangles[thin, 2] = triangles[thin, 2].real + 1j * THIN * sides.max(axis=0)[thin]
+    return _kept(triangles)
+
+
+def _kept(triangles: Complex) -> Complex:
+    """What several ask for, so that none changes it."""
+    triangles.setflags(write=False)
     return triangles
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csc_matrix
+from scipy.sparse import csc_matrix, csr_matrix
 
 from layfigure.draft.flatten.arap import PanelStiffness, as_columns, as_complex, factored, solve_complex
 
@@ -19,13 +19,15 @@ Reals = NDArray[np.float64]
 class SettledPanel:
     """A panel's stiffness with what stays the same through all placings of its outline.
 
-    inner_factor : factored stiffness of the inner vertices; coupling : (i, b) theirs with the outline's.
-    outline_stiffness : (b, b), what is left when the inner vertices have settled.
+    inner_factor : factored stiffness of the inner vertices; coupling : (i, b) theirs with the outline's;
+    coupling_adjoint : (b, i) the same the other way. outline_stiffness : (b, b), what is left when the inner
+    vertices have settled.
     """
 
     stiffness: PanelStiffness
     inner_factor: Any
     coupling: csc_matrix
+    coupling_adjoint: csr_matrix
     outline_stiffness: Reals
 
     def loads(self, flat: Complex) -> tuple[Complex, Complex]:
@@ -35,7 +37,7 @@ class SettledPanel:
         pull = self.stiffness.sides @ self.stiffness.best_turns(flat)
         inner = pull[self.stiffness.inner]
         settled = solve_complex(self.inner_factor, inner)
-        return pull[self.stiffness.loop] - self.coupling.T @ settled, inner
+        return pull[self.stiffness.loop] - self.coupling_adjoint @ settled, inner
 
     def placed(self, outline: Complex, pull: Complex) -> Complex:
         """All vertices from the outline's and :meth:`loads`' second result, (n,) complex."""
@@ -55,10 +57,12 @@ class SettledPanel:
 
 def settled_panel(stiffness: PanelStiffness) -> SettledPanel:
     """Factor the inner vertices' stiffness and eliminate them."""
+    coupling = stiffness.coupling()
     return SettledPanel(
         stiffness=stiffness,
         inner_factor=factored(stiffness.between_inner()),
-        coupling=stiffness.coupling(),
+        coupling=coupling,
+        coupling_adjoint=coupling.T,
         outline_stiffness=_outline_stiffness(stiffness),
     )
 

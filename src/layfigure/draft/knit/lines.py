@@ -31,11 +31,16 @@ NOTCH_END = 25.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LevelRing:
-    """A level's line round the drafting pose: curve (k, 3) [mm], and the unit direction past it, (3,)."""
+    """A level's line round the drafting pose: curve (k, 3) [mm], and the unit direction past it, (3,).
+
+    low, high : corners of a box round all that is near it, (3,).
+    """
 
     curve: Points
     axis: Points
     near: cKDTree
+    low: Points
+    high: Points
 
 
 @lru_cache(maxsize=32)
@@ -46,7 +51,8 @@ def _level_ring(form: Form, level: Level) -> LevelRing:
     ends = (max(level.station - 0.2, float(chart.stations[0])), level.station + 0.2)
     first, last = (chart.section(station).mean(axis=0) for station in ends)
     axis = last - first
-    return LevelRing(curve, axis / np.linalg.norm(axis), cKDTree(curve))
+    low, high = curve.min(axis=0) - NEAR_LEVEL, curve.max(axis=0) + NEAR_LEVEL
+    return LevelRing(curve, axis / np.linalg.norm(axis), cKDTree(curve), low, high)
 
 
 def level_field(form: Form, level: Level, places: Points) -> Points:
@@ -54,9 +60,10 @@ def level_field(form: Form, level: Level, places: Points) -> Points:
     of a knee cuts the other leg as well.
     """
     at = _level_ring(form, level)
-    low, high = at.curve.min(axis=0) - NEAR_LEVEL, at.curve.max(axis=0) + NEAR_LEVEL
     field = np.full(len(places), np.nan)
-    beside = np.flatnonzero(((places > low) & (places < high)).all(axis=1))
+    beside = np.flatnonzero(((places > at.low) & (places < at.high)).all(axis=1))
+    if not beside.size:
+        return field
     off, _ = at.near.query(places[beside], distance_upper_bound=NEAR_LEVEL)
     beside = beside[off < NEAR_LEVEL]
     if beside.size:

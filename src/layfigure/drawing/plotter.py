@@ -125,8 +125,10 @@ class SvgPlotter:
         return "\n".join(
             [
                 '<?xml version="1.0" encoding="UTF-8"?>',
-                f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm"'
-                f' viewBox="0 0 {width} {height}">',
+                (
+                    f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm"'
+                    f' viewBox="0 0 {width} {height}">'
+                ),
                 f"<title>{escape(self._title)}</title>",
                 '<style>text { font-family: "Noto Sans", sans-serif; fill: black; }</style>',
                 f'<rect width="{width}" height="{height}" fill="white"/>',

@@ -35,6 +35,8 @@ def clean_outline(points: ArrayLike, name: str) -> Points:
             "its outline has fewer than three corners.", where=name, advice="Close the outline round an area."
         )
     area = Polygon(ring)
+    if float(area.convex_hull.area) <= 1e-9 * float(np.ptp(ring, axis=0).max()) ** 2:
+        raise LayError("its outline has no area.", where=name, advice="Close the outline round an area.")
     if not area.is_valid:
         whole = shapely.make_valid(area)
         parts = [part for part in shapely.get_parts(whole) if isinstance(part, Polygon)]
@@ -45,8 +47,6 @@ def clean_outline(points: ArrayLike, name: str) -> Points:
                 "its outline crosses itself.", where=name, advice="Move the lines apart where they cross."
             )
         area = Polygon(largest.exterior)
-    if area.area <= 1e-9 * max(float(np.ptp(ring, axis=0).max()) ** 2, 1e-12):
-        raise LayError("its outline has no area.", where=name, advice="Close the outline round an area.")
     thin = shapely.simplify(area, 1e-9 * float(np.ptp(ring, axis=0).max()))
     area = thin if isinstance(thin, Polygon) and thin.is_valid and not thin.is_empty else area
     exterior = shapely.orient_polygons(area).exterior

@@ -7,7 +7,7 @@ against the true outlines, for rounding once gave overlaps with flattering densi
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -50,6 +50,7 @@ class _Pose:
     true: Polygon
     east: int
     south: int
+    north: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +60,31 @@ class Copy:
     part: Part
     number: int
     mirrored: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Habit:
+    """What a placement prefers. upward : lowest across the ground first, not first along it. pins : part to
+    the
+    one of its turns that is tried alone.
+    """
+
+    upward: bool = False
+    pins: Mapping[str, int] = field(default_factory=dict)
+
+    def changed(self, order: Sequence[Copy], turns: int, random: np.random.Generator) -> Habit:
+        """Another turn for one part of an order, or none of its own again, and now and then another
+        direction.
+        """
+        if random.random() < 0.1:
+            return Habit(not self.upward, self.pins)
+        slug = order[int(random.integers(len(order)))].part.slug
+        pins = dict(self.pins)
+        if slug in pins and random.random() < 0.5:
+            del pins[slug]
+        else:
+            pins[slug] = int(random.integers(turns))
+        return Habit(self.upward, pins)
 
 
 @dataclass(slots=True, eq=False)
@@ -97,15 +123,22 @@ class Filler:
         self._pairs: dict[tuple[int, int], Paths] = {}
         self._inner: dict[tuple[int, int, int], Paths] = {}
 
-    def put(self, copy: Copy, fillings: Sequence[Filled]) -> bool:
+    def put(self, copy: Copy, fillings: Sequence[Filled], habit: Habit | None = None) -> bool:
         """Lay a copy on the first of some grounds that has room; False when none has."""
-        return any(self._put_on(copy, filled) for filled in fillings)
+        return any(self._put_on(copy, filled, habit or Habit()) for filled in fillings)
 
-    def _put_on(self, copy: Copy, filled: Filled) -> bool:
+    def turns_of(self, copy: Copy) -> int:
+        """How many turns are tried for a copy."""
+        return len(self._poses_of(copy))
+
+    def _put_on(self, copy: Copy, filled: Filled, habit: Habit) -> bool:
         found: list[tuple[tuple[int, int], int, int, _Pose]] = []
-        for pose in self._poses_of(copy):
+        poses = self._poses_of(copy)
+        pinned = habit.pins.get(copy.part.slug)
+        for pose in poses if pinned is None else [poses[pinned % len(poses)]]:
             for x, y in self._places(pose, filled):
-                found.append(((x + pose.east, y + pose.south), x, y, pose))
+                along, across = x + pose.east, y + (pose.north if habit.upward else pose.south)
+                found.append(((across, along) if habit.upward else (along, across), x, y, pose))
         found.sort(key=lambda one: one[0])
         for _, x, y, pose in found[:TRIES]:
             shape = _moved(pose.true, x / STEPS, y / STEPS)
@@ -145,6 +178,7 @@ class Filler:
                         true=true,
                         east=int(x.max()),
                         south=int(y.min()),
+                        north=int(y.max()),
                     )
                 )
             self._poses[key] = poses

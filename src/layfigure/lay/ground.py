@@ -15,6 +15,9 @@ from layfigure.lay.no_fit import STEPS, Paths, Ring, inner_fit, on_grid
 
 Points = NDArray[np.float64]
 
+HAIR = 4
+"""How much wider than it is a strip or sheet may be [steps of 0.001 mm]; what counts as overlap is wider."""
+
 PLAINER = 1.0
 """How far a hide's outline may be drawn in to leave out points [mm]: a knife is steered no closer."""
 
@@ -63,10 +66,10 @@ class Ground:
             x, y = np.array(ring).T
             west, south = -int(x.min()), -int(y.min())
             east, north = int(self.length * STEPS) - int(x.max()), int(self.width * STEPS) - int(y.max())
-            if east < west or north < south:
+            if east + HAIR < west or north + HAIR < south:
                 return []
-            # An exact fit has no area; a step more keeps it, and a step is a thousandth of a millimetre.
-            east, north = max(east, west + 1), max(north, south + 1)
+            # Parts that fill the width exactly leave no area to move in; a hair more keeps such places.
+            east, north = east + HAIR, north + HAIR
             return [[(west, south), (east, south), (east, north), (west, north)]]
         rings = [ring for part in self._plainer(quality) for ring in _rings(part)]
         return inner_fit(rings, ring)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from layfigure.lay.filling import Copy, Filled, Filler, copies_of
+from layfigure.lay.filling import Copy, Filled, Filler, Habit, copies_of
 from layfigure.lay.ground import Ground
 from layfigure.lay.layout import Laid
 from layfigure.lay.part import Part
@@ -54,32 +54,40 @@ def search_order(
     order = first_order(copies_of(parts))
     late = None if rounds is not None or must else begun + seconds
 
-    best = now = _fill(filler, order, ground, late)
+    habit = Habit()
+    best = now = _fill(filler, order, ground, late, habit)
     if best is None or len(order) < 2:
         return best
     tried = 1
     while time.monotonic() - begun < seconds and not job.cancelled() and (rounds is None or tried < rounds):
         if said is not None:
             said((time.monotonic() - begun) / max(seconds, 1e-9))
-        other = _changed(order, random)
-        found = _fill(filler, other, ground, late)
+        other, way = order, habit
+        if random.random() < 0.7:
+            other = _changed(order, random)
+        else:
+            turns = max(filler.turns_of(copy) for copy in order)
+            way = Habit(False, habit.changed(order, turns, random).pins)
+        found = _fill(filler, other, ground, late, way)
         tried += 1
         if found is None or now is None or best is None:
             continue
         if found.length <= now.length * (1.0 + WORSE * random.random()):
-            order, now = other, found
+            order, habit, now = other, way, found
         if found.length < best.length:
             best = found
     return best
 
 
-def _fill(filler: Filler, order: Sequence[Copy], ground: Ground, late: float | None) -> OrderFound | None:
+def _fill(
+    filler: Filler, order: Sequence[Copy], ground: Ground, late: float | None, habit: Habit
+) -> OrderFound | None:
     """One layout; None when a part finds no room, or when it is later than it may be."""
     filled = Filled(ground)
     for copy in order:
         if late is not None and time.monotonic() > late:
             return None
-        if not filler.put(copy, [filled]):
+        if not filler.put(copy, [filled], habit):
             return None
     return OrderFound(filled.reach, tuple(filled.laid))
 

@@ -13,7 +13,7 @@ import numpy as np
 from shapely import Polygon
 
 from layfigure.errors import LayError
-from layfigure.lay.filling import Copy, Filled, Filler, copies_of
+from layfigure.lay.filling import Copy, Filled, Filler, Habit, copies_of
 from layfigure.lay.ground import Ground
 from layfigure.lay.layout import Section, Surface
 from layfigure.lay.order_search import first_order
@@ -85,7 +85,8 @@ def lay_on_boards(
     begun = time.monotonic()
     order = _by_need(copies_of(parts))
     grounds = _Grounds()
-    best = now = _fill(filler, grounds, order, boards, most)
+    habit = Habit()
+    best = now = _fill(filler, grounds, order, boards, most, habit)
     tried = 1
     while (
         len(order) > 1
@@ -95,13 +96,16 @@ def lay_on_boards(
     ):
         if said is not None:
             said((time.monotonic() - begun) / max(seconds, 1e-9))
-        other = list(order)
-        i, j = random.choice(len(other), size=2, replace=False).tolist()
-        other.insert(j, other.pop(i))
-        found = _fill(filler, grounds, other, boards, most)
+        other, way = list(order), habit
+        if random.random() < 0.5:
+            i, j = random.choice(len(other), size=2, replace=False).tolist()
+            other.insert(j, other.pop(i))
+        else:
+            way = habit.changed(order, max(filler.turns_of(copy) for copy in order), random)
+        found = _fill(filler, grounds, other, boards, most, way)
         tried += 1
         if found.worth() <= now.worth():
-            order, now = other, found
+            order, habit, now = other, way, found
         if found.worth() < best.worth():
             best = found
     if best.lost and must_all:
@@ -120,45 +124,68 @@ def _by_need(copies: Sequence[Copy]) -> list[Copy]:
 
 
 class _Grounds:
-    """One ground for every board that is opened, so that what is known of it is kept between orders."""
+    """One ground for every size of board, so that what is known of it is kept between orders."""
 
     def __init__(self) -> None:
-        self._kept: dict[tuple[int, int], Ground] = {}
+        self._kept: dict[int, Ground] = {}
 
-    def of(self, board: Board, which: int, index: int) -> Ground:
-        """The ground of the ``index``-th board of its size; they are alike, so one serves for all."""
-        key = (which, 0)
-        if key not in self._kept:
-            self._kept[key] = Ground(
+    def of(self, board: Board, which: int) -> Ground:
+        """The ground of boards of one size; they are alike, so one serves for all."""
+        if which not in self._kept:
+            self._kept[which] = Ground(
                 name=board.name,
                 width=board.width,
                 length=board.length,
                 surface=board.surface,
                 margin=board.margin,
             )
-        return self._kept[key]
+        return self._kept[which]
 
 
 def _fill(
-    filler: Filler, grounds: _Grounds, order: Sequence[Copy], boards: Sequence[Board], most: int
+    filler: Filler,
+    grounds: _Grounds,
+    order: Sequence[Copy],
+    boards: Sequence[Board],
+    most: int,
+    habit: Habit,
 ) -> _Found:
     opened: list[tuple[Board, Filled]] = []
     left = [board.count if board.count is not None else most for board in boards]
     lost: list[Copy] = []
     for copy in order:
-        if filler.put(copy, [filled for _, filled in opened]):
-            continue
-        for which, board in enumerate(boards):
-            if not left[which]:
-                continue
-            fresh = Filled(grounds.of(board, which, left[which]))
-            if filler.put(copy, [fresh]):
-                left[which] -= 1
-                opened.append((board, fresh))
+        # What is at home first, opened or not; then sheets that are bought anyway; then another one.
+        for at_home in (True, False):
+            there = [filled for board, filled in opened if board.at_home == at_home]
+            if filler.put(copy, there, habit):
+                break
+            fresh = _opened(filler, grounds, copy, boards, left, at_home, habit)
+            if fresh is not None:
+                opened.append(fresh)
                 break
         else:
             lost.append(copy)
     return _Found(tuple(opened), tuple(lost))
+
+
+def _opened(
+    filler: Filler,
+    grounds: _Grounds,
+    copy: Copy,
+    boards: Sequence[Board],
+    left: list[int],
+    at_home: bool,
+    habit: Habit,
+) -> tuple[Board, Filled] | None:
+    """The first board not yet opened that has room for a copy, with the copy on it."""
+    for which, board in enumerate(boards):
+        if board.at_home != at_home or not left[which]:
+            continue
+        fresh = Filled(grounds.of(board, which))
+        if filler.put(copy, [fresh], habit):
+            left[which] -= 1
+            return board, fresh
+    return None
 
 
 def _sections(found: _Found, parts: Sequence[Part]) -> list[Section]:

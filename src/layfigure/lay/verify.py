@@ -54,6 +54,8 @@ def section_faults(section: Section, *, tolerance: float = TOLERANCE) -> list[st
     shapes: list[BaseGeometry] = []
     for one in laid:
         part = parts[one.part]
+        if not all(math.isfinite(number) for number in (one.turn, one.x, one.y)):
+            return [*faults, f"{one.part} lies nowhere"]
         faults += _wrong_way(part, one, section)
         shape = _shape(part, one)
         if not shape.is_valid:
@@ -94,8 +96,6 @@ def _wrong_number(part: Part, laid: list[Laid]) -> list[str]:
 
 def _wrong_way(part: Part, one: Laid, section: Section) -> list[str]:
     faults = []
-    if not all(math.isfinite(number) for number in (one.turn, one.x, one.y)):
-        return [f"{part.slug} lies nowhere"]
     if part.turns is not None and not any(
         abs((one.turn - turn + 180.0) % 360.0 - 180.0) < 1e-6 for turn in part.turns
     ):

@@ -24,6 +24,7 @@ SHAPE = colour.SpectralShape(380, 780, 5)
 
 
 def write(name: str, head: list[str], columns: np.ndarray) -> None:
+    """One table, a row a wavelength."""
     waves = SHAPE.range()
     rows = [",".join(["wavelength_nm", *head])]
     rows += [
@@ -34,6 +35,7 @@ def write(name: str, head: list[str], columns: np.ndarray) -> None:
 
 
 def main() -> None:
+    """Both tables."""
     observer = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"].copy().align(SHAPE)
     write("observer.csv", ["x", "y", "z"], observer.values)
     powers = [colour.SDS_ILLUMINANTS[name].copy().align(SHAPE).values for name in LIGHTS]

@@ -32,8 +32,7 @@ def command(folder: Path, as_json: bool) -> None:
     _part("Verdicts", [line for line in section.lines if line not in section.attention])
     _part("Colours", [f"{item.name} {item.colour}: {item.line}" for item in section.swatches])
     _part("Take care", section.cautions)
-    click.echo(UNITS)
-    _part("Thresholds", section.sources)
+    _part("What the numbers mean", [UNITS, *section.sources])
 
 
 def _part(heading: str, lines: tuple[str, ...] | list[str]) -> None:

@@ -88,6 +88,7 @@ def _verdict(verdict: Verdict | None) -> dict[str, Any] | None:
         "difference": verdict.difference,
         "sure_to": verdict.sure_to,
         "between": [verdict.low, verdict.high],
+        "middle": verdict.middle,
         "answer": verdict.answer,
         "words": verdict.words,
     }

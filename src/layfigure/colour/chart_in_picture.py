@@ -22,7 +22,7 @@ def patch_rectangles(chart: ChartInPicture, names: tuple[str, ...], where: str) 
         return dict(chart.patches)
     if chart.columns * chart.rows != len(names):
         raise FileError(
-            f"the chart has {len(names)} patches in its file, and {chart.columns * chart.rows} in the photograph.",
+            f"the chart has {len(names)} patches in its file and {chart.columns * chart.rows} here.",
             where=where,
             advice="Count columns and rows of its patches again, as the file lists them, row by row.",
         )

@@ -208,7 +208,7 @@ def colours_from_toml(file: TomlFile) -> Colours:
     typed = validated(ColoursFile, data, where=file.where)
     both = set(typed.samples) & set(typed.sheers)
     if both:
-        name = sorted(both)[0]
+        name = min(both)
         raise FileError(
             f"{name!r} is a sample and a sheer.", where=file.where("sheers", name), advice="Rename one."
         )

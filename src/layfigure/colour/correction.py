@@ -37,6 +37,8 @@ BY_LIGHT: Mapping[LightName, float] = MappingProxyType(
 SKIN = 1.3
 """Times as much for skin, whose spectrum is like no paint's. All of these are held against simulated
 photographs by benchmarks/colour.py."""
+BY_AXIS = np.array([0.5, 1.0, 1.0])
+"""What a camera gets wrong in lightness, chroma and hue, as a share of that spread: lightness least."""
 SHARED_MISFIT, SHARED_WITHIN = 0.5, 20.0
 """Share of that spread (variance) which colours within about so much CIELAB of each other have in common."""
 SHEET_SPREAD = 30.0
@@ -101,7 +103,7 @@ class Correction:
             figures = self.figures + self.root @ random.standard_normal(len(self.figures))
             light = rgb * np.exp(shaken * random.standard_normal(rgb.shape))
             lab = corrected(figures[:COUNT], self._seen(light, places), self.to_xyz)
-            noise = together_root @ random.standard_normal((len(best), 3))
+            noise = BY_AXIS * (together_root @ random.standard_normal((len(best), 3)))
             draws.append(lab + np.einsum("nij,nj->ni", widths, noise))
         return np.array(draws)
 
@@ -142,16 +144,18 @@ def fit_correction(
         target = wanted.copy()
         for number in range(len(sheets)):
             target[slot == number] += figures[COUNT + 3 * number : COUNT + 3 * number + 3]
-        return np.einsum("nij,nj->ni", inverse, found - target)
+        result: Array = np.einsum("nij,nj->ni", inverse, found - target)
+        return result
 
     usual = np.concatenate([USUAL, np.full(3 * len(sheets), SHEET_SPREAD)])
 
     def solved(misfit: float) -> tuple[Array, Array]:
-        widths = np.where(coloured, np.hypot(spreads, misfit), spreads)
+        apart = np.where(coloured, misfit, 0.0)[:, None] * BY_AXIS
+        widths = np.hypot(spreads[:, None], apart)
 
         def residuals(figures: Array) -> Array:
             # A patch far off (glare, a rectangle beside it) pulls no harder than one at three spreads.
-            each = left(figures) / widths[:, None]
+            each = left(figures) / widths
             size_of = np.linalg.norm(each, axis=1, keepdims=True)
             tamed = each * np.where(
                 size_of > 3.0, np.sqrt(np.maximum(6.0 * size_of - 9.0, 0.0)) / np.maximum(size_of, 1e-9), 1.0
@@ -165,7 +169,7 @@ def fit_correction(
     misfit = camera_spread * WITHOUT_CHART
     if coloured.any():
         for _ in range(2):
-            squares = np.sort(np.mean(left(figures)[coloured] ** 2, axis=1))
+            squares = np.sort(np.mean((left(figures)[coloured] / BY_AXIS) ** 2, axis=1))
             # The worst tenth may be glare and is not the camera's; what it hides is given back by the factor.
             kept = squares[: max(1, int(np.ceil(0.9 * len(squares))))]
             free = max(1.0, len(squares) - 4.0)
@@ -174,7 +178,8 @@ def fit_correction(
             figures, jacobian = solved(misfit)
         # Things unlike the chart fit worse than its own patches in a light it was not measured for.
         misfit *= BY_LIGHT[light]
-    root = np.linalg.cholesky(np.linalg.inv(jacobian.T @ jacobian) + 1e-12 * np.eye(len(usual)))
+    covariance = np.linalg.inv(jacobian.T @ jacobian) + 1e-12 * np.eye(len(usual))
+    root: Array = np.linalg.cholesky(covariance).astype(np.float64)
     return Correction(
         figures=figures,
         root=root,

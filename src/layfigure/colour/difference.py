@@ -52,8 +52,8 @@ def ciede2000(first: ArrayLike, second: ArrayLike) -> Array:
     seven = C**7
     rotation = -2.0 * np.sqrt(seven / (seven + _FAR_CHROMA))
     RT = rotation * np.sin(np.radians(60.0 * np.exp(-(((h - 275.0) / 25.0) ** 2))))
-    l, c, hue = dL / SL, dC / SC, dH / SH
-    result: Array = np.sqrt(np.maximum(l**2 + c**2 + hue**2 + RT * c * hue, 0.0))
+    light, c, hue = dL / SL, dC / SC, dH / SH
+    result: Array = np.sqrt(np.maximum(light**2 + c**2 + hue**2 + RT * c * hue, 0.0))
     return result
 
 

@@ -18,10 +18,14 @@ BRIGHTER = 1.03
 _BANDS = (("blue", 420.0, 490.0), ("green", 500.0, 570.0), ("red", 600.0, 670.0))
 
 DYE_CAUTIONS = (
-    "Test first: dye a swatch of the same cloth, weighed, in the same strength; rinse, dry, and photograph it beside the "
-    "target before anything else goes into the bath. Wet cloth looks darker.",
-    "Dye by the fibre: acid dye for nylon, disperse for polyester; elastane does not bear long boiling "
-    "(from memory). Read the maker's sheet.",
+    (
+        "Test first: dye a swatch of the same cloth, weighed, in the same strength; rinse, dry, and photograph "
+        "it beside the target before anything else goes into the bath. Wet cloth looks darker."
+    ),
+    (
+        "Dye by the fibre: acid dye for nylon, disperse for polyester; elastane does not bear long boiling "
+        "(from memory). Read the maker's sheet."
+    ),
     "Dye powder: a dust mask, gloves, no draught; pots and spoons that never serve food again.",
 )
 """Said with every dye; the order of fibres is TRADE.md section 11, from memory."""
@@ -46,16 +50,9 @@ def direction(cloth: ArrayLike, target: ArrayLike, cloth_best: Array, target_bes
     pergamos.lib.uoa.gr 2990267: 0.12 lightness, 0.99 red-green, 1.15 yellow-blue).
     """
     step = np.asarray(target, dtype=np.float64) - np.asarray(cloth, dtype=np.float64)
-    named = (("lighter", "darker"), ("redder", "greener"), ("yellower", "bluer"))
     first = [(0, step[0])] if abs(step[0]) >= LEAST else []
     rest = sorted(((k, step[k]) for k in (1, 2) if abs(step[k]) >= LEAST), key=lambda item: -abs(item[1]))
-    words = tuple(
-        f"{named[k][0] if value > 0 else named[k][1]} by {abs(value):.0f}"
-        if abs(value) >= 1
-        else f"a little {named[k][0] if value > 0 else named[k][1]}"
-        for k, value in [*first, *rest]
-    )
-
+    words = tuple(_word(k, value, float(np.asarray(cloth)[k])) for k, value in [*first, *rest])
     beyond = tuple(
         name
         for name, low, high in _BANDS
@@ -63,6 +60,17 @@ def direction(cloth: ArrayLike, target: ArrayLike, cloth_best: Array, target_bes
         > BRIGHTER * cloth_best[(low <= WAVES) & (high >= WAVES)].mean()
     )
     return Direction(steps=(float(step[0]), float(step[1]), float(step[2])), words=words, out_of_reach=beyond)
+
+
+def _word(axis: int, step: float, start: float) -> str:
+    """``less red by 4``: away from a hue it has is less of that, and not yet its opposite."""
+    more, less = (("lighter", "darker"), ("redder", "greener"), ("yellower", "bluer"))[axis]
+    if axis and start > 0.0 > step and start + step > -2.0:
+        less = ("", "less red", "less yellow")[axis]
+    if axis and start < 0.0 < step and start + step < 2.0:
+        more = ("", "less green", "less blue")[axis]
+    word = more if step > 0.0 else less
+    return f"{word} by {abs(step):.0f}" if abs(step) >= 1.0 else f"a little {word}"
 
 
 def dye_words(found: Direction) -> str:
@@ -73,6 +81,7 @@ def dye_words(found: Direction) -> str:
     if not found.out_of_reach:
         return way
     return (
-        f"{way} Dye alone cannot: a dye takes light away, and the target returns more {' and '.join(found.out_of_reach)} "
-        "light than the cloth. Begin from a lighter cloth, or strip its colour first."
+        f"{way} Dye alone cannot: a dye takes light away, and the target returns more "
+        f"{' and '.join(found.out_of_reach)} light than the cloth. Begin from a lighter cloth, or strip its "
+        "colour first."
     )

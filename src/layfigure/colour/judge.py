@@ -9,23 +9,16 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.colour.cielab import lab_of_xyz
-from layfigure.colour.colours import Colours, Pair, Ranking, Sheer
+from layfigure.colour.colours import Colours, Pair, Ranking
 from layfigure.colour.colours_file import read_colours
 from layfigure.colour.difference import ciede2000
 from layfigure.colour.direction import Direction, direction
-from layfigure.colour.light import LightName, xyz_of_reflectance
-from layfigure.colour.measured import DRAWS, Measured, measure_samples
+from layfigure.colour.light import LightName
+from layfigure.colour.measured import Measured, measure_samples
 from layfigure.colour.photograph import Opened, open_photograph
-from layfigure.colour.sheer import (
-    PLAIN,
-    SPREAD_LIGHT,
-    coverage_on_two_grounds,
-    over,
-    stretched_coverage,
-)
 from layfigure.colour.table_file import TableColour, read_colour_table
 from layfigure.colour.verdict import Limits, Verdict, judged, limits_for
+from layfigure.colour.worn_sheer import JudgedSheer, worn_sheer
 
 Array = NDArray[np.float64]
 
@@ -58,16 +51,6 @@ class JudgedPair:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class JudgedSheer:
-    """A sheer. coverage : share at rest and as worn, each with its spread (5 and 95 of 100)."""
-
-    sheer: Sheer
-    rest: tuple[float, float, float] = (0.0, 0.0, 0.0)
-    worn: tuple[float, float, float] = (0.0, 0.0, 0.0)
-    problem: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class JudgedRanking:
     """A ranking: best first; those that cannot be judged last."""
 
@@ -88,7 +71,7 @@ class JudgedColours:
 
 
 def judge_folder(folder: Path) -> JudgedColours:
-    """Read ``colours.toml`` of a costume's folder and judge it. Raises FileError for what is written wrong."""
+    """Read ``colours.toml`` of a costume's folder and judge it. Raises FileError for what is wrong in it."""
     return judge(read_colours(folder), folder)
 
 
@@ -104,7 +87,7 @@ def judge(colours: Colours, folder: Path) -> JudgedColours:
     things = measure_samples(colours, opened, folder)
     sheers: dict[str, JudgedSheer] = {}
     for slug, sheer in colours.sheers.items():
-        sheers[slug], things[slug] = _worn(sheer, things)
+        sheers[slug], things[slug] = worn_sheer(sheer, things)
     rankings = []
     for ranking in colours.rankings:
         pairs = [
@@ -133,7 +116,7 @@ def judge_pair(pair: Pair, things: Mapping[str, Measured], lights: tuple[LightNa
     one, two = things[pair.first], things[pair.second]
     unknown = [thing for thing in (one, two) if thing.lab is None]
     if unknown:
-        told = "; ".join(f"{thing.name}: {thing.problem}" for thing in unknown)
+        told = "; ".join(dict.fromkeys(thing.problem for thing in unknown))
         return JudgedPair(first=pair.first, second=pair.second, problem=told)
     shared = _together(one, two, "daylight")
     if not shared and not (one.told and two.told):
@@ -162,9 +145,7 @@ def judge_pair(pair: Pair, things: Mapping[str, Measured], lights: tuple[LightNa
         cloth, target = (one, two) if pair.dye == pair.first else (two, one)
         assert cloth.lab is not None
         assert target.lab is not None
-        assert cloth.best is not None
-        assert target.best is not None
-        way = direction(cloth.lab, target.lab, cloth.best, target.best)
+        way = direction(cloth.lab, target.lab, cloth.spectra()[0], target.spectra()[0])
     return JudgedPair(
         first=pair.first,
         second=pair.second,
@@ -203,74 +184,5 @@ def _breaks(item: UnderLight, limits: Limits) -> bool:
     colours may be does.
     """
     if item.how == "guess":
-        return item.verdict.high > 2.0 * limits.accepted.value
+        return item.verdict.middle > limits.accepted.value
     return item.verdict.difference > limits.accepted.value
-
-
-def _worn(sheer: Sheer, things: Mapping[str, Measured]) -> tuple[JudgedSheer, Measured]:
-    """The sheer over what lies beneath, stretched as worn, and its coverage."""
-    grounds = sheer.grounds
-    names = [sheer.over, *([sheer.threads] if sheer.threads else [])]
-    if grounds is not None:
-        names += [grounds.over_light, grounds.light, grounds.over_dark, grounds.dark]
-    lost = [things[name] for name in names if things[name].reflectances is None]
-    untold = [
-        things[name] for name in names if things[name].reflectances is not None and not things[name].told
-    ]
-    if lost or untold:
-        problem = "; ".join(
-            [f"{thing.name}: {thing.problem}" for thing in lost]
-            + [f"{thing.name}: no grey card is in its photograph" for thing in untold]
-        )
-        return JudgedSheer(sheer=sheer, problem=problem), Measured(
-            slug=sheer.slug, name=sheer.name, problem=problem
-        )
-    drawn = {name: things[name].reflectances for name in names}
-    best = {name: things[name].best for name in names}
-    beneath, best_beneath = drawn[sheer.over], best[sheer.over]
-    assert beneath is not None
-    assert best_beneath is not None
-    if grounds is not None:
-        at_rest, threads = coverage_on_two_grounds(
-            *(drawn[name] for name in (grounds.over_light, grounds.light, grounds.over_dark, grounds.dark))
-        )
-        best_rest, best_threads = coverage_on_two_grounds(
-            *(best[name] for name in (grounds.over_light, grounds.light, grounds.over_dark, grounds.dark))
-        )
-        if sheer.threads:
-            threads, best_threads = drawn[sheer.threads], best[sheer.threads]
-    else:
-        assert sheer.coverage is not None
-        at_rest, best_rest = np.full(DRAWS, sheer.coverage), np.array(sheer.coverage)
-        threads, best_threads = drawn[sheer.threads], best[sheer.threads]
-    assert threads is not None
-    assert best_threads is not None
-    worn = stretched_coverage(at_rest, *sheer.stretch)
-    # How far light runs inside the threads is not known: every draw has its own.
-    n = np.linspace(PLAIN, SPREAD_LIGHT, DRAWS)
-    np.random.default_rng(90).shuffle(n)
-    mixed = over(threads, beneath, worn[:, None], n[:, None])
-    middle = over(
-        best_threads,
-        best_beneath,
-        stretched_coverage(best_rest, *sheer.stretch),
-        0.5 * (PLAIN + SPREAD_LIGHT),
-    )
-    lab = lab_of_xyz(xyz_of_reflectance(middle, "D65"))
-    cloud = lab_of_xyz(xyz_of_reflectance(mixed, "D65"))
-    thing = Measured(
-        slug=sheer.slug,
-        name=sheer.name,
-        lab=lab,
-        best=middle,
-        reflectances=mixed,
-        sure_to=float(np.quantile(ciede2000(cloud, lab), 0.95)),
-        exact=all(things[name].exact for name in names),
-        skin=things[sheer.over].skin,
-    )
-    return JudgedSheer(sheer=sheer, rest=_range(at_rest, best_rest), worn=_range(worn, None)), thing
-
-
-def _range(values: Array, best: Array | None) -> tuple[float, float, float]:
-    low, middle, high = (float(value) for value in np.quantile(values, [0.05, 0.5, 0.95]))
-    return (float(best) if best is not None else middle), low, high

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -69,17 +69,21 @@ class Measured:
     problem: str = ""
     remarks: tuple[str, ...] = ()
 
-    def under(self, light: LightName) -> tuple[Array, Array]:
-        """Best L*, a*, b* and (DRAWS, 3) under a light. The colour must be there."""
+    def spectra(self) -> tuple[Array, Array]:
+        """(81,) the likeliest reflectance and (DRAWS, 81) those it may have. The colour must be there."""
         assert self.best is not None
         assert self.reflectances is not None
+        return self.best, self.reflectances
+
+    def under(self, light: LightName) -> tuple[Array, Array]:
+        """Best L*, a*, b* and (DRAWS, 3) under a light. The colour must be there."""
         table = LIGHTS[light].table
-        if light == "daylight":
-            assert self.lab is not None
-            best = self.lab
-        else:
-            best = lab_of_xyz(xyz_of_reflectance(self.best, table), table)
-        return best, lab_of_xyz(xyz_of_reflectance(self.reflectances, table), table)
+        best, draws = self.spectra()
+        lab = self.lab if light == "daylight" else None
+        return (
+            lab_of_xyz(xyz_of_reflectance(best, table), table) if lab is None else lab,
+            lab_of_xyz(xyz_of_reflectance(draws, table), table),
+        )
 
 
 def measure_samples(colours: Colours, opened: Mapping[str, Opened], folder: Path) -> dict[str, Measured]:
@@ -95,51 +99,46 @@ def measure_samples(colours: Colours, opened: Mapping[str, Opened], folder: Path
 
 
 def _measured(sample: Sample, looks: Mapping[str, Look], problems: list[str], folder: Path) -> Measured:
-    about = {"slug": sample.slug, "name": sample.name, "skin": sample.skin, "material": sample.material}
-    seed = zlib.crc32((sample.material or sample.slug).encode())
-    random = np.random.default_rng(seed)
+    thing = Measured(slug=sample.slug, name=sample.name, skin=sample.skin, material=sample.material)
+    own = np.random.default_rng(zlib.crc32(sample.slug.encode()))
     if sample.spectrum:
         best = read_spectrum(folder / sample.spectrum)
-        lab = lab_of_xyz(xyz_of_reflectance(best, "D65"))
-        noise = sample.sure_to / _NORMAL_95 / 60.0 * random.standard_normal((DRAWS, 1))
-        reflectances = np.clip(best * np.exp(noise), 0.0, 1.0)
-        return Measured(
-            **about, lab=lab, best=best, reflectances=reflectances, sure_to=sample.sure_to, exact=True
+        # An instrument's fault is mostly one of lightness: 60 steps of it from black to white in logs, about.
+        noise = sample.sure_to / _NORMAL_95 / 60.0 * own.standard_normal((DRAWS, 1))
+        return replace(
+            thing,
+            lab=lab_of_xyz(xyz_of_reflectance(best, "D65")),
+            best=best,
+            reflectances=np.clip(best * np.exp(noise), 0.0, 1.0),
+            sure_to=sample.sure_to,
+            exact=True,
         )
     if sample.lab is not None:
         lab = np.array(sample.lab)
-        own = np.random.default_rng(zlib.crc32(sample.slug.encode()))
         cloud = lab + own.standard_normal((DRAWS, 3)) @ (sample.sure_to / _NORMAL_95 * unit_steps(lab)).T
-        return _from_cloud(about, lab, cloud, random, sure_to=sample.sure_to)
+        return replace(_from_cloud(thing, lab, cloud), sure_to=sample.sure_to)
     if not looks:
-        return Measured(**about, problem="; ".join(problems) or "it lies in no photograph that can be used")
+        return replace(thing, problem="; ".join(problems) or "it lies in no photograph that can be used")
     # Daylight first, and pictures with a grey before those without: the first is the one to go by.
-    best_look = min(looks.values(), key=lambda look: (not look.grey, look.light != "daylight"))
+    look = min(looks.values(), key=lambda look: (not look.grey, look.light != "daylight"))
     remarks = list(problems)
-    if best_look.uneven > UNEVEN:
+    if look.uneven > UNEVEN:
         remarks.append(
-            f"uneven: its parts differ by {best_look.uneven:.1f}; fold it flat, or mark a smaller rectangle"
+            f"uneven: its parts differ by {look.uneven:.1f}; fold it flat, or mark a smaller rectangle"
         )
-    return _from_cloud(
-        about,
-        best_look.lab,
-        best_look.cloud,
-        random,
-        looks=looks,
-        told=best_look.grey,
-        remarks=tuple(remarks),
-    )
+    found = _from_cloud(thing, look.lab, look.cloud)
+    return replace(found, looks=looks, told=look.grey, remarks=tuple(remarks))
 
 
-def _from_cloud(about: dict, lab: Array, cloud: Array, random: np.random.Generator, **more) -> Measured:  # type: ignore[no-untyped-def,type-arg]
-    xyz = xyz_of_lab(cloud)
-    more.setdefault("sure_to", float(np.quantile(ciede2000(cloud, lab), 0.95)))
-    return Measured(
-        **about,
+def _from_cloud(thing: Measured, lab: Array, cloud: Array) -> Measured:
+    """Reflectances for every colour it may be. Things of one material stray from the likeliest alike."""
+    random = np.random.default_rng(zlib.crc32((thing.material or thing.slug).encode()))
+    return replace(
+        thing,
         lab=lab,
         best=smooth_reflectance(xyz_of_lab(lab)),
-        reflectances=plausible_reflectances(xyz, random),
-        **more,
+        reflectances=plausible_reflectances(xyz_of_lab(cloud), random),
+        sure_to=float(np.quantile(ciede2000(cloud, lab), 0.95)),
     )
 
 
@@ -157,7 +156,7 @@ def _looks(
                 continue
             area, problem = _area_of(sights, photo)
             if area is None:
-                problems.setdefault(sample.slug, []).append(f"in photograph {slug!r}: {problem}")
+                problems.setdefault(sample.slug, []).append(problem)
             else:
                 seen.append((sample, area))
         if not seen or photo.correction is None:
@@ -184,14 +183,14 @@ def _looks(
 
 def _area_of(sights: list[Sight], photo: Opened) -> tuple[Area | None, str]:
     if photo.fault:
-        return None, photo.fault
+        return None, f"photograph {photo.photograph.slug!r} cannot be used"
     areas = [photo.area(box, sight.where) for sight in sights for box in sight.at]
     usable = [area for area in areas if not area.clipped and not area.buried]
     if not usable:
         lost = (
-            "it is cut off at white: take it again, darker"
+            "cut off at white: take it again, darker"
             if areas[0].clipped
-            else ("it is lost in black: take it again, brighter")
+            else "lost in black: take it again, brighter"
         )
-        return None, lost
+        return None, f"in photograph {photo.photograph.slug!r} it is {lost}"
     return joined(usable), ""

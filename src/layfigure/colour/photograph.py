@@ -28,6 +28,18 @@ MIXED = 4.0
 """Greys that differ by more colour than this, after the correction, lie in light of two colours [CIELAB]."""
 MISFIT_CHART = 7.0
 """A chart whose patches miss by more than this in the middle is not the chart of its file [CIEDE2000]."""
+NO_GREY = (
+    "no grey card or chart is in it: a colour read from it is wrong by 5 or more. Only things that lie in it "
+    "together are compared, roughly; lay a grey card beside them and take it again"
+)
+NOT_THIS_CHART = (
+    "the chart's patches do not look like those of its file: are the corners in turn, from the upper left of "
+    "the first patch, and is it the right file?"
+)
+TWO_LIGHTS = (
+    "light of two colours falls on it (its greys differ in colour from place to place): switch one off, or "
+    "close the curtain, and take it again"
+)
 CHART_SPREAD = 0.3
 """Spread of a chart's own values against the chart in hand: prints and readings differ so. From memory."""
 
@@ -79,7 +91,7 @@ def open_photograph(
     if wanted and not told:
         return _unusable(
             photograph,
-            "its grey card or chart is cut off at white or lost in black: take it again, less bright or brighter",
+            "its grey card or chart is cut off at white or lost in black: take it again, darker or brighter",
             remarks,
         )
     correction = fit_correction(
@@ -91,8 +103,7 @@ def open_photograph(
     if not told:
         more = [
             *more,
-            "no grey card or chart is in it: a colour read from it is wrong by 5 or more. Only things that lie in "
-            "it together are compared, roughly; lay a grey card beside them and take it again",
+            NO_GREY,
         ]
     return Opened(
         photograph=photograph,
@@ -153,16 +164,14 @@ def _knowns(
             if _lost(area):
                 lost.append(name)
                 continue
-            lab = colours[name].lab
-            grey = bool(np.hypot(lab[1], lab[2]) < 3.0)
+            # Its greys too are paint or ink: the camera may see them coloured, as it does all others.
             knowns.append(
                 Known(
                     name=f"patch {name}",
                     rgb=area.rgb,
                     place=area.place,
-                    lab=lab,
-                    spread=GREY_SPREAD if grey else CHART_SPREAD,
-                    grey=grey,
+                    lab=colours[name].lab,
+                    spread=CHART_SPREAD,
                 )
             )
         if lost:
@@ -190,15 +199,13 @@ def _questioned(correction: Correction, knowns: list[Known]) -> tuple[str, list[
     coloured = np.array([not known.grey and known.lab is not None for known in knowns])
     if coloured.sum() >= 6 and np.median(size[coloured]) > MISFIT_CHART:
         return (
-            "the chart's patches do not look like those of its file: are the corners in turn, from the upper left "
-            "of the first patch, and is it the right file?",
+            NOT_THIS_CHART,
             [],
         )
     apart = _colour_apart(correction, knowns)
     if apart > MIXED:
         return (
-            "light of two colours falls on it (its greys differ in colour from place to place): switch one off, "
-            "or close the curtain, and take it again",
+            TWO_LIGHTS,
             [],
         )
     far = [knowns[k].name for k in np.flatnonzero(coloured & (size > max(4.0 * correction.misfit, 6.0)))]

@@ -19,7 +19,7 @@ _MOST_POINTS = 65_536
 
 @dataclass(frozen=True, slots=True)
 class Profile:
-    """curves : code (0 to 1) to linear light, one a channel. matrix : (3, 3) linear light to X, Y, Z (D65)."""
+    """curves : code (0 to 1) to linear light, one a channel. matrix : (3, 3) to X, Y, Z (D65)."""
 
     curves: tuple[Curve, Curve, Curve]
     matrix: Array

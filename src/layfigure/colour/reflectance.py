@@ -13,7 +13,7 @@ Array = NDArray[np.float64]
 
 SMOOTHNESS = 60.0
 """Wavelengths this far apart still go together in dyes, paints and skin [nm]."""
-LIVELINESS = 1.2
+LIVELINESS = 1.1
 """Spread of the log-odds of a reflectance about its own level."""
 LEVEL, LEVEL_SPREAD = -1.4, 1.2
 """Log-odds of a middling reflectance (0.2), and their spread from thing to thing. All four figures were
@@ -46,7 +46,7 @@ def plausible_reflectances(xyz: ArrayLike, random: np.random.Generator) -> Array
 
 def _likeliest(xyz: Array) -> Array:
     """(81,) log-odds, by Gauss-Newton steps from the middling reflectance."""
-    x = np.full(len(WAVES), LEVEL)
+    x: Array = np.full(len(WAVES), LEVEL)
     for _ in range(_STEPS):
         jacobian = _jacobian(x[None])[0]
         missing = xyz - _sigmoid(x) @ weights("D65") + jacobian @ (x - LEVEL)
@@ -55,7 +55,8 @@ def _likeliest(xyz: Array) -> Array:
         # Half steps far off, whole ones near: a saturated colour overshoots otherwise.
         change = target - x
         x = x + change * min(1.0, 1.5 / max(float(np.abs(change).max()), 1e-12))
-    return _held(x[None], xyz[None])[0]
+    held: Array = _held(x[None], xyz[None])[0]
+    return held
 
 
 def _held(x: Array, xyz: Array) -> Array:
@@ -102,5 +103,5 @@ def _covariance() -> Array:
 
 @cache
 def _root() -> Array:
-    result: Array = np.linalg.cholesky(_covariance())
+    result: Array = np.linalg.cholesky(_covariance()).astype(np.float64)
     return result

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from layfigure.colour.light import weights
+
 Array = NDArray[np.float64]
 
 PLAIN, SPREAD_LIGHT = 1.0, 2.0
@@ -45,11 +47,12 @@ def coverage_on_two_grounds(
 ) -> tuple[Array, Array]:
     """Covered share, and reflectance of the threads, from the sheer over a light and a dark ground.
 
-    All (…, 3) X, Y, Z or (…, k) reflectances. The grounds' difference is seen through what is open: open =
-    (over light - over dark) / (light - dark), summed over the columns; light that goes straight through.
+    All (…, 81) reflectances. The difference of the grounds' lightness is seen through what is open: open =
+    (over light - over dark) / (light - dark), in Y of daylight, as if light went straight through.
     """
-    seen = (over_light - over_dark).sum(axis=-1)
-    bare = (light - dark).sum(axis=-1)
+    lightness = weights("D65")[:, 1]
+    seen = (over_light - over_dark) @ lightness
+    bare = (light - dark) @ lightness
     opening = np.clip(seen / np.where(np.abs(bare) < 1e-6, 1e-6, bare), 0.02, 0.98)
     coverage = 1.0 - opening
     threads = (over_dark - opening[..., None] * dark) / coverage[..., None]

@@ -21,7 +21,9 @@ _LAB = (("lab_l", "l", "l*"), ("lab_a", "a", "a*"), ("lab_b", "b", "b*"))
 _NAMES = ("sample_name", "sample_loc", "sample_id", "name", "patch")
 _WAVE = re.compile(r"(?:spectral_?)?(?:nm|pct)?_?(\d{3}(?:\.\d+)?)(?:nm)?$")
 _LEAST_WAVES = 16
-_ADVICE = "Give each patch a line, under a heading: name,L,a,b or name,400,410,420 and so on (reflectances from 0 to 1)."
+_ADVICE = (
+    "Give each patch a line under a heading: name,L,a,b or name,400,410,420 and on (reflectances, 0 to 1)."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

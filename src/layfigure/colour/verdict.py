@@ -37,12 +37,14 @@ class Limits:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
-    """difference : CIEDE2000, the best answer. low, high : 90 of 100 true ones lie between. answer : match,
-    no match, or not sure. words : what it looks like.
+    """difference : CIEDE2000, the best answer. low, high : half of the true ones lie below middle, 90 of
+    100 between
+    low and high. answer : match, no match, or not sure. words : what it looks like.
     """
 
     difference: float
     low: float
+    middle: float
     high: float
     sure_to: float
     answer: Answer
@@ -65,14 +67,15 @@ def limits_for(*, skin: bool, lightness: float) -> Limits:
 
 def judged(difference: float, draws: Array, limits: Limits) -> Verdict:
     """The verdict on a difference whose true value is spread as ``draws`` are."""
-    low, high = (float(value) for value in np.quantile(draws, [0.05, 0.95]))
+    low, middle, high = (float(value) for value in np.quantile(draws, [0.05, 0.5, 0.95]))
     accepted = limits.accepted.value
     # A pair is called only where the spread leaves no doubt on which side of what is accepted it lies.
     answer: Answer = "match" if high <= accepted else "no match" if low > accepted else "not sure"
     return Verdict(
         difference=difference,
-        low=low,
-        high=high,
+        low=min(low, difference),
+        middle=middle,
+        high=max(high, difference),
         sure_to=float(np.quantile(np.abs(draws - difference), 0.95)),
         answer=answer,
         words=looks(difference, limits),

@@ -7,18 +7,24 @@ from dataclasses import dataclass
 
 from layfigure.colour.cielab import shown
 from layfigure.colour.direction import DYE_CAUTIONS, dye_words
-from layfigure.colour.judge import JudgedColours, JudgedPair, JudgedRanking, JudgedSheer
+from layfigure.colour.judge import JudgedColours, JudgedPair, JudgedRanking
 from layfigure.colour.light import LIGHTS
 from layfigure.colour.measured import Measured
 from layfigure.colour.photograph import Opened
 from layfigure.colour.verdict import Limits
+from layfigure.colour.worn_sheer import JudgedSheer
+from layfigure.units import format_share
 
-_MUCH = 3.0
-"""A spread beyond which a better photograph is advised [CIEDE2000]."""
 UNITS = (
     "A difference of 1 is about the least an eye finds between two cloths (CIEDE2000); sure to 1 means that "
     "19 of 20 such answers are no further off."
 )
+_ONE_PHOTOGRAPH = (
+    "Where they may part: a photograph in one light cannot tell what dyes are in a colour. Look at such pairs "
+    "under the hall's own lamps, or photograph them there too; parts that meet are safest in one fibre and one "
+    "dye."
+)
+_HOW = {"photograph": "as photographed there", "spectra": "by their spectra"}
 _SKIN_CAUTION = (
     "Skin paint: try it on the inner arm 24 to 48 hours before (from memory), and heed its maker's sheet."
 )
@@ -52,26 +58,26 @@ def colour_section(judged: JudgedColours) -> ColourSection:
     """All that is said, for the command line, the report and the workroom alike."""
     things = judged.things
     attention = [line for photo in judged.photographs.values() for line in photograph_lines(photo)]
-    lines: list[str] = []
-    for sheer in judged.sheers.values():
-        lines.append(sheer_line(sheer, things))
+    lines = [sheer_line(sheer, things) for sheer in judged.sheers.values()]
     for pair in judged.pairs:
-        found = pair_lines(pair, things)
-        if pair.verdict is None or pair.verdict.answer != "match" or pair.breaks:
-            attention.append(found[0])
-        lines += found
+        told = pair_words(pair, things)
+        lines.append(told)
+        parted = any(item.how != "guess" for item in pair.breaks)
+        if pair.verdict is None or pair.verdict.answer != "match" or parted:
+            attention.append(told)
     for ranking in judged.rankings:
         lines += ranking_lines(ranking, things)
-    dyed = any(pair.dye for pair in judged.colours.pairs) or any(
-        ranking.ranking.dye for ranking in judged.rankings
-    )
+    every = (*judged.pairs, *(pair for ranking in judged.rankings for pair in ranking.pairs))
+    if any(item.how == "guess" for pair in every for item in pair.breaks):
+        lines.append(_ONE_PHOTOGRAPH)
+    dyed = any(pair.way is not None and pair.way.words for pair in every)
     painted = any(sample.painted and sample.skin for sample in judged.colours.samples.values())
     return ColourSection(
         attention=tuple(dict.fromkeys(attention)),
         swatches=tuple(_swatch(thing) for thing in things.values()),
         lines=tuple(lines),
         cautions=(*(DYE_CAUTIONS if dyed else ()), *((_SKIN_CAUTION,) if painted else ())),
-        sources=_sources(judged),
+        sources=_sources(every),
     )
 
 
@@ -82,53 +88,55 @@ def photograph_lines(photo: Opened) -> list[str]:
     return told + [f"{name}: {_sentence(remark)}" for remark in photo.remarks]
 
 
-def pair_lines(pair: JudgedPair, things: Mapping[str, Measured]) -> list[str]:
+def pair_words(pair: JudgedPair, things: Mapping[str, Measured]) -> str:
     """The verdict on a pair, then other lights, then the dye."""
     names = f"{_upper(things[pair.first].name)} and {things[pair.second].name}"
     verdict = pair.verdict
     if verdict is None:
-        return [f"{names} cannot be judged: {_sentence(pair.problem)}"]
+        return f"{names} cannot be judged: {_sentence(pair.problem)}"
     size = f"{verdict.difference:.1f} apart, sure to {verdict.sure_to:.1f}"
     if verdict.answer == "match":
-        lines = [f"{names} match: {size}; {verdict.words}."]
+        said = f"{names} match: {size}; {verdict.words}."
     elif verdict.answer == "no match":
-        lines = [f"{names} do not match: {size}; {verdict.words}."]
+        said = f"{names} do not match: {size}; {verdict.words}."
     else:
-        lines = [
-            f"{names}: this cannot tell whether they match: {size}; it may be as little as {verdict.low:.1f} or as "
+        said = (
+            f"{names}: not sure whether they match. {size}: it may be as little as {verdict.low:.1f} or as "
             f"much as {verdict.high:.1f}. {_better(pair, things)}"
-        ]
-    lines += _light_lines(pair)
-    if pair.way is not None:
-        lines.append(dye_words(pair.way))
-    return lines
+        )
+    dye = dye_words(pair.way) if pair.way is not None else ""
+    return " ".join(part for part in (said, _light_words(pair), dye) if part)
 
 
 def _better(pair: JudgedPair, things: Mapping[str, Measured]) -> str:
     if any(things[slug].looks for slug in (pair.first, pair.second)) and not pair.together:
-        return "Photograph both side by side, with a grey card or a chart between them, or lay them together and look."
+        return (
+            "Photograph both side by side, with a grey card or a chart between them, or lay them together "
+            "and look."
+        )
     return (
         "Lay them together in daylight and look; an instrument for colour, borrowed, tells it to half a unit."
     )
 
 
-def _light_lines(pair: JudgedPair) -> list[str]:
+def _light_words(pair: JudgedPair) -> str:
     """Lights in which a match is lost, then those in which it may be."""
-    sure = [item for item in pair.breaks if item.how != "guess"]
-    guessed = [item for item in pair.breaks if item.how == "guess"]
-    lines = [
-        f"Under {LIGHTS[item.light].words} they part: {item.verdict.difference:.1f}, "
-        f"{'as photographed there' if item.how == 'photograph' else 'by their spectra'}; {item.verdict.words}."
-        for item in sure
+    said = [
+        f"Under {LIGHTS[item.light].words} they part: {item.verdict.difference:.1f}, {_HOW[item.how]}; "
+        f"{item.verdict.words}."
+        for item in pair.breaks
+        if item.how != "guess"
     ]
+    guessed = [item for item in pair.breaks if item.how == "guess"]
     if guessed:
-        most = max(item.verdict.high for item in guessed)
-        lines.append(
-            f"Under {_listed(LIGHTS[item.light].words for item in guessed)} they may part, by up to {most:.1f}: one "
-            "photograph cannot tell what dyes are in a colour. Look at both under the hall's own lamps, or photograph them "
-            "there too; parts that meet are safest in one fibre and one dye."
+        worst = max(guessed, key=lambda item: item.verdict.middle)
+        lamps = _listed(LIGHTS[item.light].words for item in guessed)
+        where = "In other light" if len(guessed) == len(pair.others) > 1 else f"Under {lamps}"
+        said.append(
+            f"{where} they may part: by {worst.verdict.middle:.0f} as unlike dyes go, by "
+            f"{worst.verdict.high:.0f} at worst."
         )
-    return lines
+    return " ".join(said)
 
 
 def sheer_line(sheer: JudgedSheer, things: Mapping[str, Measured]) -> str:
@@ -137,10 +145,10 @@ def sheer_line(sheer: JudgedSheer, things: Mapping[str, Measured]) -> str:
     if sheer.problem:
         return f"{name} cannot be judged: {_sentence(sheer.problem)}"
     (rest, *_), (worn, low, high) = sheer.rest, sheer.worn
-    spread = f" (between {low:.0%} and {high:.0%})" if high - low > 0.02 else ""
+    spread = f" (between {format_share(low)} and {format_share(high)})" if high - low > 0.02 else ""
     return (
-        f"{name}: it covers {rest:.0%} at rest and {worn:.0%} as worn{spread}; the rest is what lies beneath. What it looks "
-        f"like together is sure to {things[sheer.sheer.slug].sure_to:.1f}."
+        f"{name}: it covers {format_share(rest)} at rest and {format_share(worn)} as worn{spread}; the rest is "
+        f"what lies beneath. What it looks like together is sure to {things[sheer.sheer.slug].sure_to:.1f}."
     )
 
 
@@ -153,17 +161,12 @@ def ranking_lines(ranking: JudgedRanking, things: Mapping[str, Measured]) -> lis
         verdict = pair.verdict
         assert verdict is not None
         line = (
-            f"{place}. {things[pair.first].name}: {verdict.difference:.1f} apart, sure to {verdict.sure_to:.1f}; "
-            f"{verdict.words}."
+            f"{place}. {things[pair.first].name}: {verdict.difference:.1f} apart, sure to "
+            f"{verdict.sure_to:.1f}; {verdict.words}."
         )
-        if pair.breaks:
-            line += f" {' '.join(_light_lines(pair))}"
-        if pair.way is not None:
-            line += f" {dye_words(pair.way)}"
-        lines.append(line)
-    for pair in ranking.pairs:
-        if pair.verdict is None:
-            lines.append(f"Not judged: {_sentence(pair.problem)}")
+        dye = dye_words(pair.way) if pair.way is not None else ""
+        lines.append(" ".join(part for part in (line, _light_words(pair), dye) if part))
+    lines += [f"Not judged: {_sentence(pair.problem)}" for pair in ranking.pairs if pair.verdict is None]
     if len(told) > 1:
         first, second = told[0].verdict, told[1].verdict
         assert first is not None
@@ -183,17 +186,11 @@ def _swatch(thing: Measured) -> Swatch:
         if thing.told
         else "not to be trusted alone: no grey card is in its photograph"
     )
-    if thing.told and thing.sure_to > _MUCH and thing.looks:
-        line += "; a chart in the photograph, even light and daylight make it surer"
     return Swatch(thing.name, shown(thing.lab), "; ".join([line, *thing.remarks]))
 
 
-def _sources(judged: JudgedColours) -> tuple[str, ...]:
-    limits: list[Limits] = [
-        pair.limits
-        for pair in (*judged.pairs, *(pair for ranking in judged.rankings for pair in ranking.pairs))
-        if pair.limits is not None
-    ]
+def _sources(pairs: Iterable[JudgedPair]) -> tuple[str, ...]:
+    limits: list[Limits] = [pair.limits for pair in pairs if pair.limits is not None]
     found = [
         f"{threshold.value:.2g}: {threshold.source}"
         for each in limits

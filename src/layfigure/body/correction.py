@@ -389,7 +389,7 @@ def _axis_offset(part: _Part, points: Points, places: BodyPlaces) -> Points:
     if stem == "foot":
         return points - places[f"joint_ankle_{side}"] * (1.0, 1.0, 0.0)
     joints = np.stack(_chain(axis, places))
-    # Nearest on the template: a point half way between two bones must not change over from one body to another.
+    # Nearest on the template: a point half way between two bones must not change over between bodies.
     start, bone = joints[part.bones], np.diff(joints, axis=0)[part.bones]
     return _square_to(points, start, bone)
 
@@ -404,7 +404,10 @@ def _square_to(points: Points, start: Points, bone: Points) -> Points:
 def _nearest_bones(points: Points, joints: list[Points]) -> NDArray[np.int64]:
     """The nearest of a chain of bones, by its number; 0 without a chain."""
     away = [
-        np.linalg.norm(_square_to(points, np.tile(start, (len(points), 1)), np.tile(end - start, (len(points), 1))), axis=1)
+        np.linalg.norm(
+            _square_to(points, np.tile(start, (len(points), 1)), np.tile(end - start, (len(points), 1))),
+            axis=1,
+        )
         for start, end in pairwise(joints)
     ]
     return np.argmin(away, axis=0) if away else np.zeros(len(points), dtype=np.int64)

@@ -18,8 +18,9 @@ from numpy.typing import NDArray
 
 from layfigure.body.arm_room import arm_angle_for
 from layfigure.body.fit_plausibility import surprising_measures
-from layfigure.body.fit_steps import Pulls, correct, shapes, ways_for
+from layfigure.body.fit_steps import Pulls, correct, shapes
 from layfigure.body.fit_targets import is_spanned, targets_of
+from layfigure.body.fit_ways import ways_for
 from layfigure.body.form import Form
 from layfigure.body.leg_room import keep_legs_apart
 from layfigure.body.levels import LEVEL_GAP, REGIONS
@@ -46,7 +47,8 @@ class FitState:
     """Where a fit ended, for the next one, which is quicker from here and ends where it would anyway.
 
     coefficients : of the shapes. points : (p, 3) in the drafting pose with corrections, legs not yet kept
-    apart. pulls : how hard every measure pulled in step B. arm_angle : at which the Form's arms hang [degrees].
+    apart. pulls : how hard every measure pulled in step B. arm_angle : at which the Form's arms hang
+    [degrees].
     """
 
     coefficients: Points

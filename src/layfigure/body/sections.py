@@ -116,7 +116,7 @@ def cut_stacks(vertices: Points, stacks: Sequence[Stack]) -> list[list[Cut]]:
     must be star-shaped about their middle, which limbs and trunks are.
     """
     size = [len(stack.planes.origins) for stack in stacks]
-    first = np.cumsum(size) - size
+    first = np.cumsum(size, dtype=np.int64) - np.array(size)
     count = sum(size)
     # Stacks that cut the same edges go through them together.
     together: dict[int, list[int]] = {}
@@ -124,7 +124,7 @@ def cut_stacks(vertices: Points, stacks: Sequence[Stack]) -> list[list[Cut]]:
         together.setdefault(id(stack.edges), []).append(k)
     found = [_crossings(vertices, [stacks[k] for k in one], first[one]) for one in together.values()]
     a, b, share, place, plane = (np.concatenate(column) for column in list(zip(*found, strict=True))[:5])
-    shift = _shifts(found, len(a))
+    shift = _shifts(found)
     number = np.bincount(plane, minlength=count)
     middles = [np.bincount(plane, place[:, d], count) / np.maximum(number, 1) for d in range(3)]
     middle = np.stack(middles, axis=1)
@@ -162,7 +162,7 @@ def cut_stacks(vertices: Points, stacks: Sequence[Stack]) -> list[list[Cut]]:
     return [cuts[i : i + n] for i, n in zip(first.tolist(), size, strict=True)]
 
 
-def _shifts(found: Sequence[_Crossed], count: int) -> Points | None:
+def _shifts(found: Sequence[_Crossed]) -> Points | None:
     """How far tapes run from the skin at every crossing, (n, 3); None when all lie on it."""
     if all(one.shift is None for one in found):
         return None

@@ -22,8 +22,8 @@ Indices = NDArray[np.int64]
 JAW = 2.0
 """Corners within about this of the furthest share in the derivative of an extent [mm]."""
 STEEPEST = 3.0
-"""A tape rises from its end over the skin no steeper than this: what stands up beside an end, such as the neck
-beside its side, does not lift it."""
+"""A tape rises from its end over the skin no steeper than this: what stands up beside an end, such as the
+neck beside its side, does not lift it."""
 Anchor = Mapping[str, float]
 """A place as a weighted mean of landmarks and joints; the weights sum to 1."""
 
@@ -169,16 +169,16 @@ def line_reading(
     if not closed:
         following[-1] = 0.0
     step = np.sqrt(np.square(following).sum(axis=1))
-    return Reading(float(step.sum()), lambda: _line_slopes(body, cut, following, step, closed, normal, anchor))
+    return Reading(
+        float(step.sum()), lambda: _line_slopes(body, cut, following, step, closed, normal, anchor)
+    )
 
 
 def girth_reading(body: StandingBody, line: TapeLine) -> Reading:
     """Length of a closed line as it was cut."""
     return Reading(
         line.cut.length,
-        lambda: line_reading(
-            body, line.cut, closed=True, normal=line.normal, anchor=line.anchor
-        ).slopes(),
+        lambda: line_reading(body, line.cut, closed=True, normal=line.normal, anchor=line.anchor).slopes(),
     )
 
 

@@ -125,7 +125,9 @@ def _taut_span(body: StandingBody, group: str, name: str) -> Cut:
         a=np.concatenate([ends[0], part.a, ends[1]]),
         b=np.concatenate([ends[0], part.b, ends[1]]),
         share=np.concatenate([[0.0], part.share, [0.0]]),
-        shift=None if part.shift is None else np.concatenate([np.zeros((1, 3)), part.shift, np.zeros((1, 3))]),
+        shift=None
+        if part.shift is None
+        else np.concatenate([np.zeros((1, 3)), part.shift, np.zeros((1, 3))]),
     )
 
 

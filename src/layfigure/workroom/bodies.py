@@ -58,7 +58,7 @@ class Bodies:
 
 
 def refit(wearer: Wearer, previous: FitResult) -> FitResult:
-    """The body alone, sought from another of the same wearer: no warnings, which a picture has no room for."""
+    """The body alone, sought from another of the same wearer: a picture has no room for warnings."""
     from layfigure.body.fit import fit_form
 
     values = {name: (guess.value, guess.spread) for name, guess in guesses(wearer).items()}

@@ -7,7 +7,14 @@ from tests.body.test_fit import people
 from layfigure.body.fit import FitResult, fit_form
 
 SEXES = {0: "woman", 24: "woman", 40: "man", 58: "man"}
-CHANGED = ("bust_girth", "waist_navel_girth", "hip_girth", "neck_base_girth", "crotch_length_navel", "stature")
+CHANGED = (
+    "bust_girth",
+    "waist_navel_girth",
+    "hip_girth",
+    "neck_base_girth",
+    "crotch_length_navel",
+    "stature",
+)
 
 
 def fitted(k: int, changes: dict[str, float], previous: FitResult | None = None) -> FitResult:

@@ -19,7 +19,7 @@ def _calibration() -> tuple[float, float, Mapping[str, tuple[float, float]]]:
 
 
 def surprise(name: str, scale: float) -> float:
-    """How unusual it is that step C changes a measure by this share, in spreads of real people."""
+    """How unusual it is that step B changes a measure by this share, in spreads of real people."""
     _, default, usual = _calibration()
     mean, spread = usual.get(split_name(name)[0].name, (0.0, default))
     return abs(scale - mean) / spread

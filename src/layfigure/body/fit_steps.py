@@ -10,8 +10,8 @@ form); they are near it everywhere. A root depends on the measures alone, whiche
 with.
 
 Step A goes toward its root in two steps, always: step B makes exact what is left, to its end. Roots are
-found by Broyden's first method, which needs no derivative on the way (C. G. Broyden, "A class of methods for
-solving nonlinear simultaneous equations", Mathematics of Computation 19, 1965).
+found by Broyden's first method, which needs no derivative on the way (C. G. Broyden, "A class of methods
+for solving nonlinear simultaneous equations", Mathematics of Computation 19, 1965).
 """
 
 from __future__ import annotations

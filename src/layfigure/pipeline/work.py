@@ -33,8 +33,10 @@ if TYPE_CHECKING:
     from layfigure.draft.registry import DraftResult
     from layfigure.study.reading import StudyResult
 
-SLOW_KINDS = ("knit", "glove")
-"""Kinds that are worth beginning with when several processes draft."""
+SLOW_KINDS = ("knit", "shell", "wrap")
+"""Kinds that are worth beginning with when several processes draft, slowest first: what is begun last must be
+quick, or one process waits for the other.
+"""
 
 DRAFTING_MODULES = ("layfigure.body.fit", "layfigure.draft.knit.kind", "layfigure.draft.wrap.kind")
 """What a worker loads before it is asked for anything."""
@@ -106,7 +108,7 @@ def draft_all(work: Work, job: Job | None = None, pool: WorkerPool | None = None
     from layfigure.draft.registry import Check, DraftResult
 
     nodes = work.drafts
-    slow = [statement.slug for statement in work.chosen if statement.kind in SLOW_KINDS]
+    slow = [piece.slug for kind in SLOW_KINDS for piece in work.chosen if piece.kind == kind]
     results: dict[str, DraftResult] = {}
     for slug, drafted in shared_out(nodes, job or QuietJob(), _drafting, pool=pool, slow=slow):
         try:

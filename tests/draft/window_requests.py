@@ -30,7 +30,13 @@ FOAM = Cloth(
     slug="foam", kind="foam", name="foam", width=1000.0, areal_mass=500.0, thickness=5.0, tested=True
 )
 SHEET = Cloth(
-    slug="sheet", kind="thermoplastic", name="sheet", width=1000.0, areal_mass=2000.0, thickness=2.0, tested=True
+    slug="sheet",
+    kind="thermoplastic",
+    name="sheet",
+    width=1000.0,
+    areal_mass=2000.0,
+    thickness=2.0,
+    tested=True,
 )
 CLOTHS = {cloth.slug: cloth for cloth in (WOOL, NET, HIDE, FOAM, SHEET)}
 

@@ -161,7 +161,7 @@ def draft_belt(request: DraftRequest) -> DraftResult:
     cut = with_windows(
         request,
         pieces,
-        [
+        lambda: [
             Sheet(
                 slug=strap.slug,
                 edges=strap.edges,

@@ -9,7 +9,7 @@ from layfigure.body.chart import RegionChart
 from layfigure.draft.belt.line import BeltLine
 from layfigure.draft.belt.strap import girth_to, offset_curve
 from layfigure.draft.round_edge import WrapEdge
-from layfigure.draft.window.sheet import REACH, Carry, Kept
+from layfigure.draft.window.sheet import REACH, Carry, Kept, unrolled
 from layfigure.geometry.polyline import arc_lengths, points_at
 
 Points = NDArray[np.float64]
@@ -38,11 +38,12 @@ def belt_carry(line: BeltLine, edge: WrapEdge, chart: RegionChart, opens: float)
             * (along[k] + np.clip(share[rows, k], 0.0, 1.0) * (along[k + 1] - along[k]))
             / along[-1]
         )
+        x = unrolled(x, line.girth, 0.5 * line.girth)
         outward = at - round_once.mean(axis=0)
         up = np.cross(outward, ways[k])
         up /= np.linalg.norm(up, axis=1, keepdims=True)
         y = np.copysign(off[rows, k], ((places - at) * up).sum(axis=1))
-        before, there, after = (points_at(line.curve, np.clip(x + d, 0.0, None)) for d in (-0.5, 0.0, 0.5))
+        before, there, after = (points_at(line.curve, x + d) for d in (-0.5, 0.0, 0.5))
         way = after - before
         way /= np.linalg.norm(way, axis=1, keepdims=True)
         flat = there + y[:, None] * np.column_stack([-way[:, 1], way[:, 0]])

@@ -155,7 +155,7 @@ def _with_windows(
         )
         for number, piece in enumerate(pieces[:count])
     ]
-    return with_windows(request, pieces, sheets)
+    return with_windows(request, pieces, lambda: sheets)
 
 
 def _bulk(plan: CircularPlan, worn: Sequence[WornSurface], thickness: float) -> tuple[Bulk, ...]:

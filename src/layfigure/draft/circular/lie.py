@@ -9,7 +9,7 @@ from layfigure.draft.circular.options import CircularOptions
 from layfigure.draft.circular.panels import grain_place
 from layfigure.draft.circular.plan import CircularPlan
 from layfigure.draft.hanging.fall import turns_of
-from layfigure.draft.window.sheet import REACH, Carry, laid_mesh
+from layfigure.draft.window.sheet import REACH, Carry, laid_mesh, unrolled
 from layfigure.geometry.tube import rows_mesh
 
 Points = NDArray[np.float64]
@@ -17,11 +17,13 @@ Points = NDArray[np.float64]
 DEPTH = 0.3
 """How much it counts whether a place is far in or out, against its height and its way round: on a shoulder,
 which is nearly level, a height alone says little."""
-PAST = 24
+PAST = 12
 """Places of the top edge that a closed ring is carried on by, past where it opens."""
+BELOW = 120.0
+"""How far past its hem a panel is carried on [mm]."""
 TOLD = (
-    "A place on the body is carried straight out to the cloth as it falls: at its own height, at its share of "
-    "the way round. In folds a window turns with the fold it lies on."
+    "A place on the body is carried straight out to the cloth as it falls: at its own height, at its share "
+    "of the way round. In folds a window turns with the fold it lies on."
 )
 
 
@@ -30,14 +32,17 @@ def panel_carry(plan: CircularPlan, options: CircularOptions, count: int, number
     worn = plan.worn
     assert worn is not None
     fall = worn.fall
-    rows, along, turn, cloth = np.arange(len(worn.along)), worn.along, worn.turn, worn.cloth
+    # Every other place and distance of the fall: linear between, it is as near as needs be.
+    deep = max(2, int(np.searchsorted(fall.distance, plan.deepest + BELOW)))
+    along, turn, cloth = worn.along[::2], worn.turn[::2, :deep:2], worn.cloth[::2, :deep:2]
+    distance, rows = fall.distance[:deep:2], np.arange(len(along))
     if plan.joined:
         once = rows[:-1]
         rows = np.concatenate([once[-PAST:], once, once[:PAST] + 0])
         lap = np.concatenate([np.full(PAST, -1.0), np.zeros(len(once)), np.ones(PAST)])
         way = np.sign(float(turn[-1, 0] - turn[0, 0]))
         along, turn, cloth = along[rows] + lap, turn[rows] + way * lap[:, None], cloth[rows]
-    places = fall.at(turn, fall.distance[None, :])
+    places = fall.at(turn, distance[None, :])
     radius = float(np.median(fall.reach))
     out = np.linalg.norm(places[..., :2] - fall.centre, axis=2)
     seen_mesh = np.stack([2.0 * np.pi * radius * turn, places[..., 2], DEPTH * out], axis=2)
@@ -47,8 +52,7 @@ def panel_carry(plan: CircularPlan, options: CircularOptions, count: int, number
     middle = float(np.interp(middle_share, along, turn[:, 0]))
 
     def seen(found: Points) -> Points:
-        own = turns_of(found, fall.centre)
-        own = own + np.round(middle - own)
+        own = unrolled(turns_of(found, fall.centre), 1.0, middle)
         far = np.linalg.norm(found[:, :2] - fall.centre, axis=1)
         return np.column_stack([2.0 * np.pi * radius * own, found[:, 2], DEPTH * far])
 

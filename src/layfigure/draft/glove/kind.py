@@ -155,7 +155,7 @@ def _draft(request: DraftRequest, options: GloveOptions) -> DraftResult:
     cut = with_windows(
         request,
         finished,
-        [
+        lambda: [
             Sheet(
                 slug=piece.slug,
                 edges=piece.edges,

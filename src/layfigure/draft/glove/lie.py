@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from layfigure.body.form import Form
 from layfigure.draft.glove.layout import FlatHand
 from layfigure.draft.glove.lines import FROM_THUMB, heights_along
-from layfigure.draft.window.sheet import Carry
+from layfigure.draft.window.sheet import Carry, unrolled
 
 Points = NDArray[np.float64]
 
@@ -24,7 +24,7 @@ TOLD = (
 
 def half_carry(flat: FlatHand, form: Form, side: str, half: Literal["palm", "back"]) -> Carry:
     """Places on one side's hand and forearm to the palm or the back of its glove."""
-    # Drawn palm up with the thumb of a left hand to the left; the back is its mirror image, as a right hand is.
+    # Drawn palm up, a left hand's thumb to the left; the back is its mirror image, as a right hand is.
     mirror = (1.0 if half == "palm" else -1.0) * (1.0 if side == "left" else -1.0)
 
     def carry(places: Points) -> tuple[Points, Points]:
@@ -39,7 +39,7 @@ def half_carry(flat: FlatHand, form: Form, side: str, half: Literal["palm", "bac
             best = np.where(nearer, off, best)
         # From the thumb over the back to the little finger, and home over the palm.
         across = 2.0 * share if half == "back" else 2.0 * (1.0 - share)
-        across = np.where(across > 1.5, across - 2.0, across)
+        across = unrolled(across, 2.0, 0.5)
         found = flat.place(across, height) * (mirror, 1.0)
         return found, np.where(best > OFF_HAND, np.inf, best)
 

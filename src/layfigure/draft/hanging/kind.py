@@ -154,7 +154,7 @@ def _with_windows(
         return CutPieces(pieces=tuple(pieces))
     kept = tuple(Kept(what="its artwork", curve=stroke.points, closed=stroke.closed) for stroke in strokes)
     sheet = Sheet(slug=pieces[0].slug, edges=pieces[0].edges, carry=carry, kept=kept, told=TOLD)
-    return with_windows(request, pieces, [sheet])
+    return with_windows(request, pieces, lambda: [sheet], mirrored_linings=True)
 
 
 def _outline(

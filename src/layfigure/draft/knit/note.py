@@ -69,11 +69,11 @@ def _across_words(options: KnitOptions) -> str:
     if options.backing_as == "inset":
         return (
             "runs across a seam. Sew that seam first, notch to notch; then cut the window open "
-            f"{options.seam_allowance} inside its line and set in what fills it, its own line on the window's."
+            f"{options.seam_allowance} inside its line and set in what fills it, line on line."
         )
     return (
-        "runs across a seam. Sew that seam in front and in the backing first, notch to notch; lay the backing "
-        "behind, sew round the line, then cut the window through both."
+        "runs across a seam. Sew that seam in front and in the backing first, notch to notch; lay the "
+        "backing behind, sew round the line, then cut the window through both."
     )
 
 

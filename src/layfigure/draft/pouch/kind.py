@@ -150,7 +150,7 @@ def _with_windows(
         kept=kept,
         told=TOLD,
     )
-    return with_windows(request, pieces, [sheet])
+    return with_windows(request, pieces, lambda: [sheet])
 
 
 def _place(

@@ -155,8 +155,8 @@ def set_in_across(
                 windows=(),
                 lines=(),
                 note=(
-                    f"Part of what is set into window {name.replace('_', ' ')}: join the parts along the seam "
-                    "that the window runs over, then set them in, seam on seam.",
+                    f"Part of what fills window {name.replace('_', ' ')}: join the parts along the seam.",
+                    "Then set them in, seam on seam.",
                     f"Sew the pieces' own seam first; cut the window {allowance:g} mm inside its line.",
                 ),
             )

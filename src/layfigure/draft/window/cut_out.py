@@ -1,11 +1,11 @@
 """Windows cut into the flat pieces of any kind: where each lies, what is left beside it, how it is edged.
 
-A kind says how places on the wearer are carried to its pieces (``Sheet``); all else is the same for every one.
+A kind says how places on the wearer are carried to its pieces (``Sheet``); all else is the same for all.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -49,16 +49,24 @@ class CutPieces:
     checks: tuple[Check, ...] = ()
 
 
-def with_windows(request: DraftRequest, pieces: Sequence[Piece], sheets: Sequence[Sheet]) -> CutPieces:
+def with_windows(
+    request: DraftRequest,
+    pieces: Sequence[Piece],
+    sheets: Callable[[], Sequence[Sheet]],
+    *,
+    mirrored_linings: bool = False,
+) -> CutPieces:
     """The pieces of a draft with the windows that its statement names.
 
-    sheets : of the pieces that windows may lie on. Raises DraftError for a window that lies on none of them,
+    sheets : makes those of the pieces that windows may lie on, if there are windows. mirrored_linings :
+    linings are drawn as mirror images.
+    Raises DraftError for a window that lies on none of them,
     runs off one, over a seam unless that was asked, or over what it must stay clear of, and for one that
     leaves a strip of the material too narrow to hold.
     """
     if not request.statement.windows:
         return CutPieces(pieces=tuple(pieces))
-    wishes, by_slug = window_wishes(request.options), {sheet.slug: sheet for sheet in sheets}
+    wishes, by_slug = window_wishes(request.options), {sheet.slug: sheet for sheet in sheets()}
     own = {piece.slug: piece for piece in pieces if piece.slug in by_slug}
     outlines = window_outlines(request)
     on, across = _owned(outlines, by_slug, wishes)
@@ -86,7 +94,9 @@ def with_windows(request: DraftRequest, pieces: Sequence[Piece], sheets: Sequenc
         cut += made
         checks += check
     checks += _meetings(cut, met)
-    return CutPieces(pieces=with_linings((*cut, *added), by_slug), checks=tuple(checks))
+    return CutPieces(
+        pieces=with_linings((*cut, *added), by_slug, mirrored=mirrored_linings), checks=tuple(checks)
+    )
 
 
 def _backing(request: DraftRequest) -> Cloth | None:
@@ -126,9 +136,9 @@ def _owned(
             on.setdefault(best, []).append(slug)
             continue
         if not wishes.across_seams:
+            other = next(name for name, held_by in zip(names, count, strict=True) if held_by and name != best)
             raise DraftError(
-                f"the window crosses the seam between {_words(best)} and "
-                f"{_words(names[int(np.argsort(count)[-2])])}.",
+                f"the window crosses the seam between {_words(best)} and {_words(other)}.",
                 where=where,
                 advice="Move it, make it smaller, or write across_seams = true in the options.",
             )
@@ -279,7 +289,8 @@ class _Drafted:
                 if width < strip:
                     name = what if what == "the edge of the piece" else f"window {what!r}"
                     raise DraftError(
-                        f"less than {strip:.0f} mm of {self.cloth.name} is left between the window and {name}: "
+                        f"less than {strip:.0f} mm of {self.cloth.name} is left between the window and "
+                        f"{name}: "
                         f"{why}.",
                         where=where,
                         advice="Move it, make it smaller, or make one of two.",

@@ -1,8 +1,8 @@
 """How the edge of a window is finished: raw, folded back, faced, bound, or with a bevel.
 
 Common practice, no source: edges fold back 10 mm, are slit to the corners and clipped where they curve in; a
-facing is sewn on the line, cut open 6 mm inside it and slit to the corners; a bias strip of 40 mm binds an edge
-that has no sharp corner.
+facing is sewn on the line, cut open 6 mm inside it and slit to the corners; a bias strip of 40 mm binds an
+edge that has no sharp corner.
 """
 
 from __future__ import annotations
@@ -35,6 +35,8 @@ FACING = 35.0
 """How far a facing reaches beyond the window's edge [mm]; common practice, 30 to 50."""
 BIAS_STRIP, BIAS_LAP = 40.0, 15.0
 """Width of a bias strip, four times what shows, and what its ends turn in [mm]; common practice."""
+LEAST_CUT = 3.0
+"""What is cut open within a facing's stitches is as wide as this at least [mm]."""
 BOUND_CORNER = 6.0
 """A bias strip goes round no tighter corner than this [mm]; common practice."""
 LEAST_BEVELLED = 2.0
@@ -93,8 +95,8 @@ def finished(window: Window, finish: Finish, cloth: Cloth, corner: float) -> Fin
     if finish == "bound":
         strip = length(window.curve, closed=True) + 2.0 * BIAS_LAP
         words = (
-            f"cut on the line; bind the edge with a bias strip {BIAS_STRIP:g} mm wide and {strip:.0f} mm long, "
-            "its ends joined where it is seen least."
+            f"cut on the line; bind the edge with a bias strip {BIAS_STRIP:g} mm wide and {strip:.0f} mm "
+            "long, its ends joined where it is seen least."
         )
         return Finished(window=window, lines=(), words=words + blunt, taken=shape)
     if finish == "bevelled":
@@ -127,8 +129,8 @@ def rounded(outline: Points, radius: float, where: str) -> Points:
     blunt = shape.buffer(-radius, quad_segs=12).buffer(radius, quad_segs=12)
     if blunt.geom_type != "Polygon" or blunt.area < 0.7 * shape.area:
         raise DraftError(
-            f"the window is hardly wider than {2.0 * radius:.0f} mm: with corners that do not tear, little "
-            "of it is left.",
+            f"the window is hardly wider than {2.0 * radius:.0f} mm: with corners as blunt as that, "
+            "little of it is left.",
             where=where,
             advice="Widen it, or make its corners blunter.",
         )
@@ -178,11 +180,12 @@ def facings(
             for k in held
         ]
         note = (
-            f"Facing of {names}: cut in one and not opened; it is cut open with the piece, once it is sewn on.",
-            "Finish its outer edge; interface it where the cloth is thin. It lies face to face with the piece: "
-            "with the outside of this drawing down.",
+            f"Facing of {names}: cut whole, and opened with the piece once it is sewn on.",
+            "Drawn as it lies on the piece, wrong side up. Finish its outer edge; interface it if it is thin.",
         )
-        found.append(plain_piece(piece, slug, f"{piece.label}, window facing", part, cloth, marks, note))
+        of = f" {number} of {len(parts)}" if len(parts) > 1 else ""
+        label = f"{piece.label}, window facing{of}"
+        found.append(plain_piece(piece, slug, label, part, cloth, marks, note))
     return tuple(found)
 
 
@@ -248,8 +251,8 @@ def _bevelled(window: Window, cloth: Cloth, where: str, blunt: str) -> Finished:
         closed=True,
     )
     words = (
-        "cut the outer face along the outer line with the blade tilted 45 degrees toward the window: it comes "
-        "out on the inner line at the back."
+        "cut the outer face along the outer line with the blade tilted 45 degrees toward the window: it "
+        "comes out on the inner line at the back."
     )
     return Finished(window=window, lines=(line,), words=words + blunt, taken=outer)
 
@@ -266,7 +269,7 @@ def _slits(outline: Points, hole: shapely.Polygon) -> tuple[InnerLine, ...]:
 
 def _inside(shape: shapely.Polygon, inset: float, done: str, where: str) -> shapely.Polygon:
     hole = shape.buffer(-inset, join_style="mitre", mitre_limit=2.0)
-    if hole.geom_type != "Polygon" or hole.is_empty:
+    if hole.geom_type != "Polygon" or hole.buffer(-0.5 * LEAST_CUT).is_empty:
         raise DraftError(
             f"the window is too narrow for its edge to be {done}.",
             where=where,

@@ -15,11 +15,15 @@ from layfigure.piece.piece import InnerLine, Piece
 Points = NDArray[np.float64]
 
 FELLED = "Cut its windows last, 10 mm inside the lines; turn the edges in and fell them round those outside."
+SHORTER = 0.1
+"""A lining may be as much smaller, at its hem [share of the area]."""
 UNLIKE = "It is cut otherwise than the outside: cut its windows on the wearer, and fell their edges."
 
 
-def with_linings(pieces: Sequence[Piece], sheets: Mapping[str, Sheet]) -> tuple[Piece, ...]:
-    """Windows drawn on the lining of every piece that has them, cut after it is made up."""
+def with_linings(
+    pieces: Sequence[Piece], sheets: Mapping[str, Sheet], *, mirrored: bool
+) -> tuple[Piece, ...]:
+    """Windows drawn on the lining of every piece that has them. mirrored : a lining is drawn outside up."""
     by_slug = {piece.slug: piece for piece in pieces}
     found = []
     for piece in pieces:
@@ -27,8 +31,8 @@ def with_linings(pieces: Sequence[Piece], sheets: Mapping[str, Sheet]) -> tuple[
         if outside is None or outside is piece or outside.slug not in sheets or not outside.windows:
             found.append(piece)
             continue
-        turn = _turn_onto(outside, piece)
-        if turn is None:
+        turn = np.array([-1.0 if mirrored else 1.0, 1.0])
+        if not _alike(outside, piece, turn):
             found.append(replace(piece, note=(*piece.note, UNLIKE)))
             continue
         lines = tuple(
@@ -40,11 +44,7 @@ def with_linings(pieces: Sequence[Piece], sheets: Mapping[str, Sheet]) -> tuple[
     return tuple(found)
 
 
-def _turn_onto(outside: Piece, lining: Piece) -> Points | None:
-    """Factors of x and y that take a piece to its lining, alike or its mirror image; None for others."""
-    own, other = shapely.Polygon(outside.stitch_line), shapely.Polygon(lining.stitch_line)
-    for x in (1.0, -1.0):
-        turned = shapely.Polygon(outside.stitch_line * (x, 1.0))
-        if turned.symmetric_difference(other).area < 0.002 * own.area:
-            return np.array([x, 1.0])
-    return None
+def _alike(outside: Piece, lining: Piece, turn: Points) -> bool:
+    """Whether a lining is cut like the piece outside it. turn : factors of x and y from one to the other."""
+    own, other = shapely.Polygon(outside.stitch_line * turn), shapely.Polygon(lining.stitch_line)
+    return bool(own.symmetric_difference(other).area < SHORTER * own.area)

@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from layfigure.geometry.nearest_face import face_tree, nearest_faces
-from layfigure.piece.piece import InnerLine, PieceEdge
+from layfigure.piece.piece import PieceEdge
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -68,13 +68,11 @@ class Sheet:
         return next(edge for edge in self.edges if edge.seam == seam)
 
 
-def kept_lines(lines: tuple[InnerLine, ...], words: dict[str, str]) -> tuple[Kept, ...]:
-    """Lines drawn on a piece that windows stay clear of. words : kind of line to what it is."""
-    return tuple(
-        Kept(what=words[line.kind], curve=line.curve, closed=line.closed)
-        for line in lines
-        if line.kind in words
-    )
+def unrolled(ways: Points, period: float, middle: float) -> Points:
+    """Ways round of the points of one outline, on the lap that is nearest to a middle, never torn apart."""
+    whole = np.unwrap(ways, period=period)
+    shifted: Points = whole + period * np.round((middle - whole.mean()) / period)
+    return shifted
 
 
 def laid_mesh(

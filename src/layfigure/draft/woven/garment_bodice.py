@@ -9,11 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
+from layfigure.draft.window.cut_out import with_windows
 from layfigure.draft.woven.armhole_facing import armhole_facings
 from layfigure.draft.woven.bodice import BUTTON_IN, SIDES, BodicePlan, Side, bodice_pieces
 from layfigure.draft.woven.bodice_checks import bodice_checks, cap_check
 from layfigure.draft.woven.bodice_facing import bodice_facings
 from layfigure.draft.woven.bodice_fit import FittedBodice, fitted_bodice
+from layfigure.draft.woven.bodice_lie import bodice_sheets
 from layfigure.draft.woven.collar import collar_pieces
 from layfigure.draft.woven.finishing import buttons, evenly, interfacing_of, zip_item
 from layfigure.draft.woven.options import WovenOptions
@@ -161,6 +163,9 @@ def draft_bodice(
         below, _ = sleeve_end(request.form, request, side)
         mesh = worn_sleeve(request.form, side, room=room, below=below)
         worn.append(WornSurface(name=f"{statement.slug}_sleeve_{side}", mesh=mesh, cloth=cloth.slug))
+    if join is None:
+        cut = with_windows(request, pieces, lambda: bodice_sheets(request, options, bodice, pieces))
+        pieces, checks = list(cut.pieces), (*checks, *cut.checks)
     return DraftResult(
         pieces=tuple(pieces),
         checks=tuple(replace(check, what=f"{label}: {check.what}") for check in checks),

@@ -7,13 +7,16 @@ from dataclasses import replace
 import numpy as np
 
 from layfigure.draft.registry import DraftRequest, DraftResult
+from layfigure.draft.window.cut_out import with_windows
 from layfigure.draft.woven.bodice import is_right_way
 from layfigure.draft.woven.bodice_flat import HalfFlat
+from layfigure.draft.woven.bodice_lie import bodice_sheets
 from layfigure.draft.woven.garment_bodice import MEASURES, WaistJoin, draft_bodice, fit
 from layfigure.draft.woven.garment_skirt import finish_skirt, skirt_on
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.draft.woven.skirt import CLEAR, PANELS, skirt_parts
-from layfigure.draft.woven.skirt_pieces import waist_seam
+from layfigure.draft.woven.skirt_lie import skirt_sheets
+from layfigure.draft.woven.skirt_pieces import part_name, waist_seam
 
 
 def draft_coat(request: DraftRequest, options: WovenOptions) -> DraftResult:
@@ -49,9 +52,18 @@ def draft_coat(request: DraftRequest, options: WovenOptions) -> DraftResult:
         checks=skirt.checks,
     )
     upper = draft_bodice(request, options, fitted=(bodice, spread), join=join)
+    pieces = (*upper.pieces, *skirt.pieces)
+    cut = with_windows(
+        request,
+        pieces,
+        lambda: [
+            *bodice_sheets(request, options, bodice, upper.pieces),
+            *skirt_sheets(part_name(request, options), shape, parts, skirt.pieces),
+        ],
+    )
     return DraftResult(
-        pieces=(*upper.pieces, *skirt.pieces),
-        checks=(*upper.checks, *skirt.checks),
+        pieces=cut.pieces,
+        checks=(*upper.checks, *skirt.checks, *cut.checks),
         items=(*upper.items, *skirt.items),
         worn=(*upper.worn, *skirt.worn),
         bulk=skirt.bulk,

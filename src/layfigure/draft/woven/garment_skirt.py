@@ -7,12 +7,14 @@ from dataclasses import replace
 
 from layfigure.body.form import Form
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
+from layfigure.draft.window.cut_out import with_windows
 from layfigure.draft.woven.finishing import buttons, evenly, interfacing_of, zip_item
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.draft.woven.placed import hem_height, waist_line
 from layfigure.draft.woven.seated_rise import rise_check, seated_rise
 from layfigure.draft.woven.skirt import PANELS, ZIP_LENGTH, SkirtPart, skirt_checks, skirt_parts
 from layfigure.draft.woven.skirt_finish import front_facings, skirt_band, worn_skirt
+from layfigure.draft.woven.skirt_lie import skirt_sheets
 from layfigure.draft.woven.skirt_pieces import part_label, part_name, skirt_pieces
 from layfigure.draft.woven.skirt_shape import SkirtShape, skirt_shape
 from layfigure.draft.woven.thick_parts import skirt_bulk
@@ -32,7 +34,13 @@ def draft_skirt(request: DraftRequest, options: WovenOptions) -> DraftResult:
     shape, spread = skirt_on(request, options)
     rounds = [float(shape.round_at(place.first, place.last, 0.0)[-1]) for place in PANELS]
     waists = [shape.waist * share / sum(rounds) for share in rounds]
-    return finish_skirt(request, options, shape, waists, spread=spread, measures=MEASURES)
+    result = finish_skirt(request, options, shape, waists, spread=spread, measures=MEASURES)
+    if not request.statement.windows:
+        return result
+    parts = skirt_parts(shape, options, waists, where=f"piece {request.statement.slug}")
+    sheets = skirt_sheets(part_name(request, options), shape, parts, result.pieces)
+    cut = with_windows(request, result.pieces, lambda: sheets)
+    return replace(result, pieces=cut.pieces, checks=(*result.checks, *cut.checks))
 
 
 def skirt_on(request: DraftRequest, options: WovenOptions) -> tuple[SkirtShape, float]:

@@ -14,6 +14,7 @@ from layfigure.draft.hanging.fall import Fall, fall_from
 from layfigure.draft.knit.garment import is_alike
 from layfigure.draft.panels.body_fields import body_fields
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
+from layfigure.draft.window.cut_out import with_windows
 from layfigure.draft.woven.bodice import SIDES
 from layfigure.draft.woven.bodice_fit import HALVES
 from layfigure.draft.woven.finishing import interfacing_of, zip_item
@@ -22,6 +23,7 @@ from layfigure.draft.woven.placed import hem_height, waist_line
 from layfigure.draft.woven.seated_rise import SeatedRise, rise_check, seated_rise
 from layfigure.draft.woven.thick_parts import trouser_bulk
 from layfigure.draft.woven.trouser_facing import fly_pieces, waist_facings
+from layfigure.draft.woven.trouser_lie import trouser_sheets
 from layfigure.draft.woven.trouser_pieces import FLY, trouser_band, trouser_piece
 from layfigure.draft.woven.trousers_flat import BACK_WIDER, TrouserHalf, TrouserLengths, trouser_half
 from layfigure.draft.woven.trust import woven_verdict
@@ -142,6 +144,14 @@ def draft_trousers(request: DraftRequest, options: WovenOptions) -> DraftResult:
             for part, side in HALVES
         ]
     label = statement.label or statement.slug.replace("_", " ")
+    cut = with_windows(
+        request,
+        pieces,
+        lambda: trouser_sheets(
+            request, halves, pieces, waist=levels.waist, hip=levels.hip, crotch=levels.crotch
+        ),
+    )
+    pieces, checks = list(cut.pieces), (*checks, *cut.checks)
     return DraftResult(
         pieces=tuple(pieces),
         checks=tuple(replace(check, what=f"{label}: {check.what}") for check in checks),

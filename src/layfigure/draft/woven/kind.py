@@ -74,6 +74,8 @@ KIND = register(
             "facing": "facings from another cloth than the garment",
         },
         unused=_unused,
+        windows=True,
+        backing=True,
         edges={
             "waist": "waist edge, right round; the waist itself if left out",
             "hem": "of a skirt or trousers; the knee, or the ankle, if left out",

@@ -6,6 +6,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
 
+from layfigure.draft.window.options import ACROSS_SEAMS, BACKING_AS, WINDOW_EDGE, BackingAs, WindowEdge
 from layfigure.draft.woven.ease import USUAL_EASE, Garment, GirthEase
 from layfigure.files.quantities import Length
 
@@ -58,6 +59,9 @@ class WovenOptions(BaseModel):
     )
     hem_allowance: Length = Field(40.0, ge=0.0, le=100.0, description="turned up at a hem")
     facing_width: Length = Field(60.0, ge=25.0, le=150.0, description="of facings")
+    window_edge: WindowEdge = WINDOW_EDGE
+    backing_as: BackingAs = BACKING_AS
+    across_seams: bool = ACROSS_SEAMS
 
     @field_validator("pleats")
     @classmethod

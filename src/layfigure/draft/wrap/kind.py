@@ -214,7 +214,7 @@ def _draft_plan(plan: WrapPlan, request: DraftRequest, options: WrapOptions, clo
     cut = with_windows(
         request,
         pieces,
-        [
+        lambda: [
             Sheet(
                 slug=piece.slug,
                 edges=piece.edges,

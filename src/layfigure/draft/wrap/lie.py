@@ -1,11 +1,11 @@
-"""Where places on a limb lie on the flat bands of a wrap: exactly, as the bands are laid flat without stretch."""
+"""Where places on a limb lie on the flat bands of a wrap: exactly, as bands are laid flat without stretch."""
 
 from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.window.sheet import REACH, Carry
+from layfigure.draft.window.sheet import REACH, Carry, unrolled
 from layfigure.draft.wrap.outline import flat_band
 from layfigure.draft.wrap.piece import BandOutline
 from layfigure.geometry.parallel_slices import AxisFrame
@@ -23,7 +23,7 @@ def band_carry(outline: BandOutline, frame: AxisFrame) -> Carry:
         local = frame.to_frame(places)
         ruling, share = band.nearest(local)
         off = np.linalg.norm(band.points(ruling, share) - local, axis=1)
-        ruling = ruling + band.count * np.round((middle - ruling) / band.count)
+        ruling = unrolled(ruling, float(band.count), middle)
         return flat.points(ruling, share), np.where(off > REACH, np.inf, off)
 
     return carry

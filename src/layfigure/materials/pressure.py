@@ -8,6 +8,7 @@ critical for casual wear, 2.0 to 3.3 for medical and shaping wear only, above 3.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from math import pi
 from typing import Literal
@@ -29,6 +30,10 @@ _LIMITS: tuple[tuple[float, Feel], ...] = (
     (2.0, "tight"),
     (3.3, "will mark the skin"),
 )
+
+
+FEELS: tuple[tuple[float, Feel], ...] = (*_LIMITS, (math.inf, "too tight to wear"))
+"""Upper limits of pressure [kPa], and how what lies below feels."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -54,7 +54,7 @@ def where_words_lie(words: str, side: FileSide, edges: Mapping[str, str]) -> dic
     scale = PERSON / float(np.ptp(body.standing.vertices[:, 2])) / 10.0
     low, high = round(min(heights) * scale), round(max(heights) * scale)
     spot = f"{low} cm" if high - low < 2 else f"{low} to {high} cm"
-    spoken = " and ".join(_spoken(region, side) for region in regions)
+    spoken = " and ".join(spoken_region(region, side) for region in regions)
     how = "Right round" if placed.closed else ("Down" if edge.bottom is not None else "Part of the way round")
     return {
         "says": f"{how} {spoken}, {spot} above the floor on a person {PERSON / 1000:.2f} m tall who stands.",
@@ -63,8 +63,8 @@ def where_words_lie(words: str, side: FileSide, edges: Mapping[str, str]) -> dic
     }
 
 
-def _spoken(region: str, side: FileSide) -> str:
-    """``thigh_left`` as ``the left thigh``."""
+def spoken_region(region: str, side: FileSide = "middle") -> str:
+    """``thigh_left`` as ``the left thigh``. side : both for ``either thigh``."""
     stem = region.removesuffix("_left").removesuffix("_right")
     words = REGION_WORDS[stem]
     if stem == region:

@@ -26,6 +26,7 @@ from layfigure.workroom.drafted import (
 from layfigure.workroom.pages import page
 from layfigure.workroom.routes.asked import Edit, OpenRoom, WearerSlug, saved
 from layfigure.workroom.routes.begin import PaperName, result_file
+from layfigure.workroom.sitting import sitting_pose
 
 router = APIRouter(tags=["cut"])
 
@@ -110,6 +111,28 @@ def drawing(room: OpenRoom, wearer: WearerSlug, piece: Annotated[PieceSlug, Path
         raise HTTPException(404)
     text = piece_drawing(room.graph, found, drafted.heading)
     return Response(text, media_type="image/svg+xml")
+
+
+@router.get("/api/fit/{wearer}/{piece}", response_class=Response)
+def fit(
+    room: OpenRoom, wearer: WearerSlug, piece: Annotated[PieceSlug, Path()], sitting: bool = False
+) -> Response:
+    """How the statement of a piece drafted last sits on its wearer, see ``worn_fit``.
+
+    404 where nothing says how it lies.
+    """
+    from layfigure.workroom.worn_fit import fit_packed, worn_fit
+
+    drafted = drafted_last(room, wearer)
+    found = next(
+        (slug for slug, result in drafted.results.items() if any(one.slug == piece for one in result.pieces)),
+        None,
+    )
+    told = None if found is None else worn_fit(drafted.work, found, drafted.results[found])
+    if told is None:
+        raise HTTPException(404, "Nothing says how this piece lies on the body.")
+    pose = sitting_pose(drafted.work.body.value().form) if sitting else None
+    return Response(fit_packed(told, pose), media_type="application/octet-stream")
 
 
 @router.post("/api/sheets/{wearer}")

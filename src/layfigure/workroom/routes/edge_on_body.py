@@ -5,7 +5,8 @@ Nothing is written here: what the move comes to in words is saved as any other e
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from dataclasses import replace
+from typing import Annotated, Any
 
 import numpy as np
 from fastapi import APIRouter
@@ -16,6 +17,7 @@ from starlette.exceptions import HTTPException
 from layfigure.workroom.body_data import DrawnLine, packed
 from layfigure.workroom.moved_edge import Whose, held_edge, moved_edge, runs_on
 from layfigure.workroom.routes.asked import OpenRoom, WearerSlug
+from layfigure.workroom.sitting import sitting_pose
 
 router = APIRouter(prefix="/api/edge", tags=["costume"])
 
@@ -44,8 +46,11 @@ class Move(BaseModel, extra="forbid"):
 
 
 @router.get("/{wearer}/body/{whose}")
-def body(room: OpenRoom, wearer: WearerSlug, whose: Literal["character", "wearer"]) -> Response:
-    """A body with every edge on it, see ``body_data``; 404 for a character that no picture shows."""
+def body(room: OpenRoom, wearer: WearerSlug, whose: Whose, sitting: bool = False) -> Response:
+    """A body with every edge on it, see ``body_data``; 404 for a character that no picture shows.
+
+    sitting : the wearer as on a chair. The header tells her ``posture``.
+    """
     work = room.work(wearer)
     placed = work.placed.value()
     if whose == "wearer":
@@ -61,7 +66,13 @@ def body(room: OpenRoom, wearer: WearerSlug, whose: Literal["character", "wearer
         for slug, edge in placed.edges.items()
         for run in runs_on(edge, charts)
     ]
-    return Response(packed(skin.vertices, lines, {}), media_type="application/octet-stream")
+    vertices = skin.vertices
+    if sitting and whose == "wearer":
+        pose = sitting_pose(work.body.value().form)
+        vertices = pose(vertices)
+        lines = [replace(line, points=pose(line.points)) for line in lines]
+    told = {"posture": work.wearer.posture}
+    return Response(packed(vertices, lines, told), media_type="application/octet-stream")
 
 
 @router.get("/{wearer}/held/{slug}")

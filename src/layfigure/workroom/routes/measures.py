@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Request
@@ -22,6 +23,7 @@ from layfigure.workroom.measure_page import needed_by_pieces, page_data
 from layfigure.workroom.pages import page
 from layfigure.workroom.room import Room
 from layfigure.workroom.routes.asked import Edit, OpenRoom, Slug, WearerSlug, saved
+from layfigure.workroom.sitting import sitting_pose
 from layfigure.workroom.store import ABSENT, WEARERS, revision_of
 
 router = APIRouter(tags=["measures"])
@@ -65,11 +67,12 @@ class Measured(Edit):
 
 
 class Trying(BaseModel, extra="forbid"):
-    """A measure that is still being typed. tape : whose tape to show."""
+    """A measure that is still being typed. tape : whose tape to show. sitting : on the body as on a chair."""
 
     measure: Slug
     readings: Readings
     tape: Slug = ""
+    sitting: bool = False
 
 
 SLUG = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,59}")
@@ -188,12 +191,17 @@ def faces() -> Response:
 
 @router.get("/api/wearers/{wearer}/body")
 def body(
-    room: OpenRoom, wearer: WearerSlug, tape: Tape = "", edges: bool = False, skin: bool = True
+    room: OpenRoom,
+    wearer: WearerSlug,
+    tape: Tape = "",
+    edges: bool = False,
+    skin: bool = True,
+    sitting: bool = False,
 ) -> Response:
     """Her body as saved, see ``body_data``. tape : stored or bare name of a measure to show the tape of.
 
-    edges : with the costume's edges on it. skin : without it only the lines come. The header tells the
-    messages of measuring and fitting, and ``average`` where nothing was measured yet.
+    edges : with the costume's edges on it. skin : without it only the lines come. sitting : as on a chair.
+    The header tells the messages of measuring and fitting, and ``average`` where nothing was measured yet.
     """
     from layfigure.pipeline.stages import body_messages
 
@@ -203,7 +211,7 @@ def body(
     if edges:
         lines += _edges(room, wearer)
     told = {"average": not person.measures, "messages": list(body_messages(person, shown.fit))}
-    return _packed(shown, lines, told, skin=skin)
+    return _packed(shown, lines, told, skin=skin, sitting=sitting)
 
 
 @router.get("/api/wearers/{wearer}/picture")
@@ -223,12 +231,24 @@ def try_on(room: OpenRoom, wearer: WearerSlug, trying: Trying) -> Response:
     tried = _with_measure(text, wearer, trying.measure, trying.readings)
     person, before = _read(tried, wearer), _read(text, wearer)
     shown = room.bodies.trial(person, before)
-    return _packed(shown, _tape(shown, trying.tape or trying.measure), {"average": not person.measures})
+    lines = _tape(shown, trying.tape or trying.measure)
+    return _packed(shown, lines, {"average": not person.measures}, sitting=trying.sitting)
 
 
-def _packed(shown: ShownBody, lines: list[DrawnLine], told: dict[str, Any], *, skin: bool = True) -> Response:
+def _packed(
+    shown: ShownBody,
+    lines: list[DrawnLine],
+    told: dict[str, Any],
+    *,
+    skin: bool = True,
+    sitting: bool = False,
+) -> Response:
     surface = shown.fit.form.standing.vertices
-    return Response(packed(surface if skin else surface[:0], lines, told), media_type=BINARY)
+    surface = surface if skin else surface[:0]
+    if sitting:
+        pose = sitting_pose(shown.fit.form)
+        surface, lines = pose(surface), [replace(line, points=pose(line.points)) for line in lines]
+    return Response(packed(surface, lines, told), media_type=BINARY)
 
 
 def _tape(shown: ShownBody, name: str) -> list[DrawnLine]:

@@ -55,6 +55,8 @@ class BodyView {
     this.renderer = renderer;
     this.waiting = 0;
     this.words = "";
+    /** What is worn over the body. @type {any} */
+    this.worn = null;
     this.bare = shown.sides === false;
     /** Whether it is turned by the maker, and others follow it. */
     this.leads = false;
@@ -126,6 +128,28 @@ class BodyView {
     this.draw();
   }
 
+  /**
+   * A coloured surface over the body, in place of the one before; none to take it away.
+   * @param {{positions: Float32Array, faces: Uint32Array, colours: Float32Array} | null} surface colours : red, green and blue of every vertex
+   */
+  wear(surface) {
+    const {three} = this;
+    if (!this.worn) {
+      this.worn = new three.Mesh(new three.BufferGeometry(), new three.MeshLambertMaterial({vertexColors: true, side: three.DoubleSide}));
+      this.worn.frustumCulled = false;
+      this.scene.add(this.worn);
+    }
+    this.worn.visible = Boolean(surface);
+    if (surface) {
+      const normals = new Float32Array(surface.positions.length);
+      smoothNormals(surface.positions, surface.faces, normals);
+      const geometry = this.worn.geometry;
+      geometry.setIndex(new three.BufferAttribute(surface.faces, 1));
+      for (const [name, array] of /** @type {const} */ ([["position", surface.positions], ["normal", normals], ["color", surface.colours]])) geometry.setAttribute(name, new three.BufferAttribute(array, 3));
+    }
+    this.draw();
+  }
+
   /** Turn so that a line is seen well, and come as near as it allows. @param {string} name or how names begin */
   lookAt(name) {
     const lines = this.lines.filter((line) => line.name.startsWith(name));
@@ -144,6 +168,14 @@ class BodyView {
     if (Math.abs(across) > 60) yaw = Math.sign(across) * (!round && back > 25 ? 130 : 38);
     const pitch = round && size < 1200 ? 14 : 6;
     this.moves.go({yaw, pitch, centre: [0.75 * centre[0], 0.5 * centre[1], centre[2]], away: Math.min(4400, 620 + 2.1 * size)});
+  }
+
+  /** Come near to a part of the body. @param {Float32Array} points of a surface on it */
+  lookAround(points) {
+    const box = boundsOf([points]);
+    const centre = /** @type {[number, number, number]} */ (box.low.map((low, axis) => 0.5 * (low + box.high[axis])));
+    const size = Math.hypot(...box.low.map((low, axis) => box.high[axis] - low));
+    this.moves.go({yaw: centre[0] > 60 ? 30 : centre[0] < -60 ? -30 : -18, pitch: 6, centre: [0.75 * centre[0], 0.5 * centre[1], centre[2]], away: Math.min(4400, 500 + 2 * size)});
   }
 
   /** Everything from crown to sole, clear of the words at the foot of the view. */

@@ -9,7 +9,8 @@ import {found, nameOf, showShelf} from "/static/cut/shelf.js";
 import {parsed} from "/static/cut/svg.js";
 import {dress, showSwitches, thicken} from "/static/cut/switches.js";
 import {pieceView, TRUE_SIZE} from "/static/cut/view.js";
-import {pieceWords} from "/static/cut/words.js";
+import {openSits} from "/static/cut/sits.js";
+import {pieceWords, sitsWords} from "/static/cut/words.js";
 
 let wearer = byId("table").dataset.wearer;
 /** @type {import("/static/cut/switches.js").Inks} */
@@ -183,6 +184,11 @@ async function mark(cut) {
     failed(error);
   }
 }
+
+byId("sits-open").addEventListener("click", () => {
+  const {piece, statement} = here();
+  openSits({wearer: wearer ?? "", piece, name: statement.label, words: sitsWords(statement)});
+});
 
 async function begin() {
   const known = await ask("GET", "/api/cut");

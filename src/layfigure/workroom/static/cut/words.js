@@ -23,12 +23,25 @@ export function pieceWords(piece, statement) {
     ...list("What needs you", remarks),
     ...piece.cautions.map((/** @type {string} */ line) => make("p", {class: "note"}, line)),
     ...list("Sewn or joined to", piece.mates.map((/** @type {any} */ mate) => make("span", {}, make("b", {class: "seam"}, mate.mark), ` ${mate.edge}: ${mate.words}`))),
-    ...list("How tight it sits", gathered(statement.tight)),
+    ...fitWords(statement),
     ...list("Check the print with a tape", piece.totals.map((/** @type {any} */ total) => `${total.what}: ${total.length}`)),
     ...folded("How to make it", piece.note),
     ...folded("What to get for it", statement.items.map((/** @type {any} */ item) => `${item.count} × ${item.name}${item.use ? `: ${item.use}` : ""}`)),
     ...folded("Of the whole", statement.notes),
     ...folded(statement.passed.length === 1 ? "1 check is in order" : `${statement.passed.length} checks are in order`, statement.passed),
+  ];
+}
+
+/** How tight it sits. @param {any} statement */
+const fitWords = (statement) => list("How tight it sits", gathered(statement.tight));
+
+/** What is said of its fit, to stand beside the picture: where it pulls, gapes, presses or stands off. @param {any} statement @returns {Node[]} */
+export function sitsWords(statement) {
+  const about = /pull|stand|gap|tight|stretch|press|body|skin/i;
+  return [
+    ...list("What needs you", statement.remarks.filter((/** @type {string} */ line) => about.test(line))),
+    ...fitWords(statement),
+    ...list("In order", statement.passed.filter((/** @type {string} */ line) => about.test(line))),
   ];
 }
 

@@ -27,6 +27,8 @@ let tapeWords = "";
 let name = "";
 let turned = "";
 let side = "both";
+/** Whether her body is drawn as on a chair. */
+let sitting = false;
 /** What lies on the body now. @type {import("/static/body_data.js").Line[]} */
 let lines = [];
 /** @type {(told: Record<string, any>) => void} */
@@ -58,6 +60,15 @@ export function showSide(hand) {
   if (hand === side) return;
   side = hand;
   if (view && turned === tape) look();
+}
+
+/** Draw her standing, or as on a chair. @param {boolean} seated */
+export function showSitting(seated) {
+  if (seated === sitting) return;
+  sitting = seated;
+  turned = "";
+  edges = [];
+  if (view || still) showSaved();
 }
 
 /** One side large: of a measure taken once for both, the left, and the other side stays bright. */
@@ -114,8 +125,8 @@ async function answerAll() {
 async function answer(question) {
   const shown = tape;
   const blob = typeof question !== "string"
-    ? await ask("POST", `${address}/body`, {...question, tape})
-    : await ask("GET", `${address}/body?tape=${tape}${{saved: "", tape: "&skin=false", edges: "&skin=false&edges=true"}[question]}`);
+    ? await ask("POST", `${address}/body`, {...question, tape, sitting})
+    : await ask("GET", `${address}/body?sitting=${sitting}&tape=${tape}${{saved: "", tape: "&skin=false", edges: "&skin=false&edges=true"}[question]}`);
   const {told, positions, lines: drawn} = readBody(await blob.arrayBuffer());
   if (question === "edges") edges = drawn.filter((line) => line.kind === "edge");
   if (typeof question === "string") heard({...told, still});

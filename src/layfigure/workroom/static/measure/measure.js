@@ -4,7 +4,7 @@
 import {ask, byId, failed, make, news, quiet, Refusal, save} from "/static/room.js";
 import {about} from "/static/measure/about.js";
 import {showAll} from "/static/measure/all_measures.js";
-import {showSaved, showSide, showTape, showWhose, tryOn, whenToldOfBody} from "/static/measure/live_body.js";
+import {showSaved, showSide, showSitting, showTape, showWhose, tryOn, whenToldOfBody} from "/static/measure/live_body.js";
 import {allInputs, askForSecond, forget, readings, showMeasure, trouble, whenTyped} from "/static/measure/one_measure.js";
 import {namedIn, spoken} from "/static/measure/words.js";
 
@@ -14,6 +14,8 @@ const address = `/api/wearers/${byId("measuring").dataset.wearer}`;
 /** @type {any} */
 let wearer = null;
 let current = "";
+/** Somebody who sits is shown so, until she is asked to be shown standing. */
+let seatedShown = true;
 /** Measures passed over in this sitting. @type {Set<string>} */
 const skipped = new Set();
 
@@ -51,6 +53,8 @@ function show(complete = true) {
   byId("how-measured").textContent = `${wearer.posture === "seated" ? "measured sitting" : "measured standing"}, ${wearer.unit === "in" ? "in inches" : "in centimetres"}`;
   document.title = `${wearer.name}: measure`;
   showWhose(wearer.name);
+  byId("posture").hidden = wearer.posture !== "seated";
+  showSitting(wearer.posture === "seated" && seatedShown);
   const asked = wearer.measures.filter((/** @type {Measure} */ measure) => measure.pieces.length);
   const done = asked.filter((/** @type {Measure} */ measure) => !wearer.next.includes(measure.name)).length;
   byId("one-measure").classList.toggle("looking", !current);
@@ -172,7 +176,7 @@ whenToldOfBody(({messages, average, still}) => {
   byId("body-words").classList.toggle("average", average);
   byId("body-words").textContent = average
     ? "Nobody's body yet: an average one. The first tape begins to make it hers."
-    : `The bright line is where the tape runs${wearer.posture === "seated" ? ", on her body as it would stand" : ""}.${still ? "" : " Turn the body with a finger, the mouse or the arrow keys."}`;
+    : `The bright line is where the tape runs${wearer.posture !== "seated" ? "" : seatedShown ? ", on her body as she sits; cloth is drafted on the bent body" : ", on her body as it would stand"}.${still ? "" : " Turn the body with a finger, the mouse or the arrow keys."}`;
   byId("doubts").hidden = !messages.length;
   byId("doubt-list").replaceChildren(...messages.map((/** @type {string} */ message) => {
     const measure = namedIn(message, wearer.measures);
@@ -199,4 +203,13 @@ if (wearer) {
   const chosen = Boolean(current);
   await load();
   if (!chosen) allInputs()[0]?.focus({preventScroll: true});
+}
+
+for (const button of byId("posture").querySelectorAll("button")) {
+  button.addEventListener("click", () => {
+    seatedShown = button.value === "sitting";
+    for (const other of byId("posture").querySelectorAll("button")) other.setAttribute("aria-pressed", String(other === button));
+    show();
+    showSaved();
+  });
 }

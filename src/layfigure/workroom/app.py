@@ -19,6 +19,7 @@ from layfigure.workroom.pages import StaticFiles, page
 from layfigure.workroom.room import Room
 from layfigure.workroom.routes import (
     begin,
+    buy,
     costume,
     cut,
     edge_on_body,
@@ -30,7 +31,7 @@ from layfigure.workroom.routes import (
     tasks,
 )
 
-ROUTES = (entrance, state, tasks, begin, pictures, study, measures, costume, edge_on_body, cut)
+ROUTES = (entrance, state, tasks, begin, pictures, study, measures, costume, edge_on_body, cut, buy)
 OPEN_PATHS = ("/enter",)
 
 

@@ -19,6 +19,7 @@ MOMENTS = (
     ("measure", "/measure", "Measure"),
     ("costume", "/costume", "Costume"),
     ("cut", "/cut", "Cut"),
+    ("buy", "/buy", "Buy"),
 )
 """The moments of the work that have a page, in order: name, address, word."""
 

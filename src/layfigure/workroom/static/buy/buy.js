@@ -1,0 +1,168 @@
+// @ts-check
+// Buying: the list by errand and seller, the layouts it comes from, make or buy, another material tried.
+
+import {ask, byId, failed, finished, make, news, quiet} from "/static/room.js";
+import {inTurn} from "/static/in_turn.js";
+
+let wearer = byId("buying").dataset.wearer;
+/** @type {{slug: string, name: string, material: string}[]} */
+let pieces = [];
+/** @type {Record<string, string>} */
+let materials = {};
+let turn = 0;
+/** @type {AbortController | null} */
+let stopper = null;
+/** @type {string | null} */
+let running = null;
+
+const capital = (/** @type {string} */ words) => words && words[0].toUpperCase() + words.slice(1);
+
+/**
+ * Run a task of this page to its end; a newer one takes over from an older.
+ * @param {() => Promise<any>} begin @param {(result: any) => void} then @param {string} waiting
+ */
+async function run(begin, then, waiting) {
+  const own = ++turn;
+  stopper?.abort();
+  stopper = new AbortController();
+  byId("listing").hidden = false;
+  byId("listing-share").value = 0;
+  byId("listing-words").textContent = waiting;
+  say("");
+  try {
+    const task = await inTurn("buy", begin);
+    if (own !== turn) return;
+    running = task.number;
+    const result = await finished(task, (share, doing) => {
+      byId("listing-share").value = share;
+      byId("listing-words").textContent = doing ? `${capital(doing)}…` : waiting;
+    }, stopper.signal);
+    if (own === turn) {
+      quiet();
+      then(result);
+    }
+  } catch (error) {
+    if (own !== turn) return;
+    if (error instanceof DOMException) say("Stopped. What is shown may be older than your files.");
+    else failed(error);
+  } finally {
+    if (own === turn) {
+      byId("listing").hidden = true;
+      running = null;
+    }
+  }
+}
+
+/** @param {string} words */
+function say(words) {
+  byId("nothing").hidden = !words;
+  byId("nothing").textContent = words;
+}
+
+const list = () => run(() => ask("POST", `/api/buy/${wearer}`), show, "Reading the files…");
+
+/** @param {any} data */
+function show(data) {
+  byId("list").hidden = byId("weighed").hidden = byId("try").hidden = false;
+  byId("print-list").disabled = false;
+  byId("sum").textContent = data.sum;
+  byId("sum").classList.toggle("over", data.over);
+  byId("errands").replaceChildren(...data.errands.map(errand));
+  byId("at-home").textContent = data.at_home.length ? `At home already: ${data.at_home.join(", ")}.` : "";
+  byId("remarks").replaceChildren(...[...data.refused, ...data.cautions].map((/** @type {string} */ words) => make("p", {class: "note"}, words)));
+  byId("laid").hidden = !data.layouts.some((/** @type {any} */ one) => one.drawings.length);
+  byId("paper").href = data.paper;
+  byId("layouts").replaceChildren(...data.layouts.filter((/** @type {any} */ one) => one.drawings.length).map(layout));
+  byId("pieces").replaceChildren(head("Piece", "Weighs", "Materials", "Hours", "Made, in all", "Ready made", ""), make("tbody", {}, ...data.pieces.map(weighed)));
+}
+
+/** @param {any} one */
+function errand(one) {
+  return make("section", {class: "errand"},
+    make("h3", {}, one.seller ? `${one.where}: ${one.seller}` : one.where),
+    make("ul", {class: "goods"}, ...one.lines.map((/** @type {any} */ line) => make("li", {},
+      make("span", {class: "ask number"}, line.ask),
+      make("span", {class: "name"}, line.name),
+      make("span", {class: line.price === "no price" ? "price no-price" : "price number"}, line.price),
+      make("span", {class: "more"}, more(line))))));
+}
+
+/** @param {any} line */
+const more = (line) => [
+  `${line.needed} needed${line.at_home ? `, ${line.at_home} at home` : ""}`,
+  line.remark,
+  line.pieces && `for ${line.pieces}`,
+].filter(Boolean).join("; ");
+
+/** @param {any} one */
+function layout(one) {
+  // The drawing of a layout that was searched on has the same name: the browser must not show the old one.
+  const fresh = `?${one.seconds}-${Date.now()}`;
+  return make("figure", {},
+    make("figcaption", {}, make("h3", {}, one.name),
+      make("div", {class: "row"}, make("span", {}, `${capital(one.buy)}${one.remark ? `; ${one.remark}` : ""}`),
+        make("button", {type: "button", class: "no-print", onclick: () => longer(one.cloth, one.name), "aria-label": `Search longer for ${one.name}`}, "Search longer"))),
+    ...one.drawings.map((/** @type {string} */ address, /** @type {number} */ k) => make("img", {src: address + fresh, alt: `How the pieces lie on ${one.name}${one.drawings.length > 1 ? `, ${k + 1} of ${one.drawings.length}` : ""}`, loading: "lazy"})));
+}
+
+/** @param {string} cloth @param {string} name */
+const longer = (cloth, name) => run(() => ask("POST", `/api/buy/${wearer}/longer`, {cloth, seconds: 30}), show, `Searching for a better layout of ${name}…`);
+
+/** @param {...string} words */
+const head = (...words) => make("thead", {}, make("tr", {}, ...words.map((word) => make("th", {scope: "col"}, word))));
+
+/** @param {any} one */
+const weighed = (one) => make("tr", {},
+  make("th", {scope: "row"}, one.label),
+  ...[one.mass, one.materials, one.hours, one.making, one.ready].map((words) => make("td", {class: "number"}, words)),
+  make("td", {}, one.answer ? make("strong", {}, `${capital(one.answer)}: `) : "", one.why));
+
+function tryIt() {
+  const piece = byId("try-piece").value, material = byId("try-material").value;
+  run(() => ask("POST", `/api/buy/${wearer}/instead`, {piece, material}), (result) => {
+    const name = pieces.find((one) => one.slug === piece)?.name ?? piece;
+    byId("tried").replaceChildren(result.refused
+      ? make("p", {class: "note"}, `${name} cannot be made of ${result.then}: ${result.refused}`)
+      : make("div", {class: "scroll", tabindex: "0", role: "region", "aria-label": "Both materials side by side"}, make("table", {}, head("", result.now, result.then),
+          make("tbody", {}, ...result.rows.map((/** @type {string[]} */ row) => make("tr", {}, make("th", {scope: "row"}, capital(row[0])), make("td", {}, row[1]), make("td", {}, row[2])))))));
+  }, "Drafting it both ways…");
+}
+
+/** @param {HTMLSelectElement} select @param {[string, string][]} options @param {string} chosen */
+function offer(select, options, chosen) {
+  select.replaceChildren(...options.map(([value, words]) => make("option", {value, selected: value === chosen}, words)));
+}
+
+async function begin() {
+  const all = await ask("GET", "/api/buy");
+  pieces = all.pieces;
+  materials = all.materials;
+  if (!all.wearers.length) return say("There is nobody to buy for yet: add a wearer on the page Measure.");
+  if (!pieces.length) return say("There is no piece to buy for yet: add one on the page Costume.");
+  if (!all.wearers.includes(wearer)) wearer = all.wearers[0];
+  byId("for-whom").hidden = all.wearers.length < 2;
+  offer(byId("wearer"), all.wearers.map((/** @type {string} */ name) => [name, name]), wearer);
+  offer(byId("try-piece"), pieces.map((one) => [one.slug, one.name]), byId("try-piece").value);
+  others();
+  await list();
+}
+
+/** Materials but the one it is made of now. */
+function others() {
+  const now = pieces.find((one) => one.slug === byId("try-piece").value)?.material;
+  offer(byId("try-material"), Object.entries(materials).filter(([slug]) => slug !== now), byId("try-material").value);
+}
+
+byId("wearer").addEventListener("change", () => {
+  wearer = byId("wearer").value;
+  history.replaceState(null, "", `/buy/${wearer}`);
+  list();
+});
+byId("try-piece").addEventListener("change", others);
+byId("try-it").addEventListener("click", tryIt);
+byId("print-list").addEventListener("click", () => print());
+byId("listing-stop").addEventListener("click", () => {
+  if (running) ask("DELETE", `/api/tasks/${running}`).catch(failed);
+});
+for (const kind of ["files", "undone"]) news.addEventListener(kind, () => begin().catch(failed));
+begin().catch(failed);

@@ -12,6 +12,7 @@ from layfigure.materials.stock import Stock
 from layfigure.piece.item import Item, Source
 from layfigure.piece.piece import Piece
 from layfigure.shop.piece_area import glued_area, worn_area
+from layfigure.units import format_share
 
 Sort = Literal["material", "coating", "hardware"]
 
@@ -60,7 +61,7 @@ def coating_needs(drafts: Mapping[str, DraftResult], stock: Stock) -> list[Need]
             by="volume",
             amount=volume * (1.0 + SPILT),
             pieces=tuple(used_by[slug]),
-            remark=f"with {SPILT:.0%} for brush and cup",
+            remark=f"with {format_share(SPILT)} for brush and cup",
         )
         for slug, volume in volumes.items()
     ]

@@ -72,7 +72,8 @@ class ShoppingList:
         """What to buy, by errand and there by kind of seller, in the order of the list."""
         sorted_out: dict[Errand, dict[str, tuple[ListLine, ...]]] = {}
         for errand in ("shop", "post", "event"):
-            for line in self.to_buy:
+            # What has no seller stands last: it is bought wherever there is some.
+            for line in sorted(self.to_buy, key=lambda line: not line.seller):
                 if line.errand == errand:
                     sellers = sorted_out.setdefault(errand, {})
                     sellers[line.seller] = (*sellers.get(line.seller, ()), line)

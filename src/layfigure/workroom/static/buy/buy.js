@@ -84,12 +84,12 @@ function errand(one) {
       make("span", {class: "ask number"}, line.ask),
       make("span", {class: "name"}, line.name),
       make("span", {class: line.price === "no price" ? "price no-price" : "price number"}, line.price),
-      make("span", {class: "more"}, more(line))))));
+      make("span", {class: "more"}, capital(more(line)))))));
 }
 
 /** @param {any} line */
 const more = (line) => [
-  `${line.needed} needed${line.at_home ? `, ${line.at_home} at home` : ""}`,
+  line.needed === line.ask ? "" : `${line.needed} needed${line.at_home ? `, ${line.at_home} at home` : ""}`,
   line.remark,
   line.pieces && `for ${line.pieces}`,
 ].filter(Boolean).join("; ");

@@ -16,9 +16,9 @@ from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
 from layfigure.draft.failed_check import failure_line
-from layfigure.draft.knit.backing import BACKING_TRIM
 from layfigure.draft.knit.kind import KIND
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
+from layfigure.draft.window.behind import BACKING_TRIM
 from layfigure.draft.window.outlines import mended
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths, length, points_at

@@ -97,7 +97,7 @@ def test_a_failed_run_leaves_the_last_good_results(folder: Path) -> None:
     out = folder / "out"
     if not out.exists():
         assert run("make", str(folder), "--paper", "a4").exit_code == 0
-    before = {path.name: path.read_bytes() for path in out.iterdir()}
+    before = {path.name: path.read_bytes() for path in out.iterdir() if path.is_file()}
     text = (folder / "costume.toml").read_text(encoding="utf-8")
     try:
         broken = text.replace("70 % from wrist to elbow", "70 % from wrist to waist")
@@ -106,7 +106,7 @@ def test_a_failed_run_leaves_the_last_good_results(folder: Path) -> None:
         assert isinstance(result.exception, LayfigureError)
     finally:
         (folder / "costume.toml").write_text(text, encoding="utf-8")
-    assert {path.name: path.read_bytes() for path in out.iterdir()} == before
+    assert {path.name: path.read_bytes() for path in out.iterdir() if path.is_file()} == before
 
 
 def test_new_overwrites_nothing(folder: Path) -> None:

@@ -71,9 +71,12 @@ def test_a_check_that_fails_says_what_to_do(made: Made) -> None:
 
 def test_the_list_of_files_is_true(made: Made) -> None:
     listed = (made.out / "layfigure-files.txt").read_text(encoding="utf-8").splitlines()
-    assert set(listed) == {path.name for path in made.out.iterdir()}
+    assert set(listed) == {path.name for path in made.out.iterdir() if path.is_file()}
+    # Layouts stay from one run to the next: a search cannot be repeated.
+    assert {path.name for path in made.out.iterdir() if path.is_dir()} <= {"layouts"}
     wanted = {"pattern-a4.pdf", "pattern-projector.pdf", "pieces.svg", "pieces.dxf", "pieces.json"}
     wanted |= {"placement-card.pdf", "placement.json", "draft.json", "body.glb", "report.html"}
+    wanted |= {"shopping.json"}
     assert wanted <= set(listed)
 
 

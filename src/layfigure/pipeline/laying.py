@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -131,11 +132,17 @@ def drawn_layouts(laid: AllLaid, work: Work) -> tuple[DrawnLayout, ...]:
     for cloth in laid.cloths.values():
         title = title_of(cloth, work)
         sections = range(len(cloth.layout.sections))
-        drawings = tuple(section_svg(cloth.layout, index, title) for index in sections)
+        drawings = tuple(_within_a_page(section_svg(cloth.layout, index, title)) for index in sections)
         if drawings:
             words = f"{title.buy}; {title.remark}" if title.remark else title.buy
             drawn.append(DrawnLayout(title=title.cloth, words=words, drawings=drawings))
     return tuple(drawn)
+
+
+def _within_a_page(svg: str) -> str:
+    """The drawing without what a file of its own needs: a page has its own styles and names no address."""
+    bare = svg[svg.index("<svg") :].replace(' xmlns="http://www.w3.org/2000/svg"', "", 1)
+    return re.sub(r"<style>.*?</style>\n?", "", bare, count=1, flags=re.DOTALL)
 
 
 def title_of(cloth: ClothLaid, work: Work) -> LayoutTitle:

@@ -15,6 +15,7 @@ from layfigure.geometry.mesh import TriangleMesh
 from layfigure.piece.toile import toile
 from layfigure.pipeline.buying import bought
 from layfigure.pipeline.collisions import collision_checks, with_checks
+from layfigure.pipeline.colours import costume_colours
 from layfigure.pipeline.layers import covered_by
 from layfigure.pipeline.laying import LAYOUTS, drawn_layouts
 from layfigure.pipeline.outputs import Outputs, worn_surfaces, written
@@ -25,7 +26,9 @@ from layfigure.pipeline.work import Work, draft_all
 from layfigure.recompute.graph import Keyed
 from layfigure.recompute.job import Job, QuietJob, stop_if_cancelled
 from layfigure.recompute.pool import WorkerPool
+from layfigure.report.buying_words import buying_words
 from layfigure.report.report import ReportContents
+from layfigure.shop.as_data import buying_as_data
 from layfigure.study.figure_surface import figure_surface
 from layfigure.study.reading import StudyResult
 
@@ -80,9 +83,17 @@ def make(
         unit=work.wearer.unit,
     )
     buying = bought(work, drafts, out / LAYOUTS, job)
-    contents = replace(contents, buying=buying, layouts=drawn_layouts(buying.laid, work))
+    labels = {statement.slug: statement.label for statement in costume.pieces if statement.label}
+    contents = replace(
+        contents,
+        buying=buying_words(buying, work.wearer.unit, labels),
+        layouts=drawn_layouts(buying.laid, work),
+        colours=costume_colours(work.folder.root),
+    )
     names = tuple(papers) or ("letter" if work.wearer.unit == "in" else "a4", "projector")
-    outputs = Outputs(contents=contents, papers=names, cloths=work.folder.cloths)
+    outputs = Outputs(
+        contents=contents, papers=names, cloths=work.folder.cloths, shopping=buying_as_data(buying)
+    )
     with replaced_folder(out) as staging:
         sheets = written(outputs, staging, work.graph, job, pool)
     return replace(contents, papers=sheets)

@@ -34,19 +34,21 @@ from layfigure.recompute.graph import Graph, Node
 from layfigure.recompute.job import Job
 from layfigure.recompute.pool import WorkerPool, shared_out
 from layfigure.report.report import ReportContents, report_page
-from layfigure.shop.as_data import buying_as_data
-from layfigure.shop.buying import Buying
 
 Points = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outputs:
-    """What to write. papers : names of papers to print on. cloths : materials by slug."""
+    """What to write.
+
+    papers : names of papers to print on. cloths : materials by slug. shopping : what to buy, as plain data.
+    """
 
     contents: ReportContents
     papers: Sequence[str]
     cloths: Mapping[str, Cloth]
+    shopping: Mapping[str, Any] | None = None
 
     @property
     def pieces(self) -> tuple[Piece, ...]:
@@ -114,8 +116,8 @@ def _file_nodes(outputs: Outputs, graph: Graph) -> dict[str, Node[bytes]]:
         "placement.json": graph.node(_placement_json, placement),
         "body.glb": graph.node(_glb, form.standing, lines, ()),
     }
-    if contents.buying is not None:
-        files["shopping.json"] = graph.node(_shopping_json, contents.buying)
+    if outputs.shopping is not None:
+        files["shopping.json"] = graph.node(_json, outputs.shopping)
     if contents.worn:
         files["costume.glb"] = graph.node(_glb, form.standing, {}, contents.worn)
     if pieces:
@@ -169,10 +171,6 @@ def _placement_json(placement: Placement) -> bytes:
 
 def _draft_json(drafts: Mapping[str, DraftResult]) -> bytes:
     return _json(draft_as_data(drafts))
-
-
-def _shopping_json(buying: Buying) -> bytes:
-    return _json(buying_as_data(buying))
 
 
 def _report(contents: ReportContents) -> bytes:

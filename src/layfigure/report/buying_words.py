@@ -60,6 +60,7 @@ class BuyingWords:
     at_home: tuple[str, ...]
     refused: tuple[str, ...]
     pieces: tuple[PieceWords, ...]
+    cautions: tuple[str, ...] = ()
 
 
 def buying_words(buying: Buying, unit: LengthUnit, names: Mapping[str, str]) -> BuyingWords:
@@ -80,6 +81,7 @@ def buying_words(buying: Buying, unit: LengthUnit, names: Mapping[str, str]) -> 
         at_home=tuple(line.name for line in shopping.lines if line.to_buy <= 0.0),
         refused=tuple(str(error) for error in buying.laid.refused.values()),
         pieces=tuple(_piece(one, buying) for one in buying.weighed),
+        cautions=buying.cautions,
     )
 
 

@@ -14,6 +14,7 @@ from layfigure import __version__
 from layfigure.body.chart import RegionChart
 from layfigure.body.form import Form
 from layfigure.body.wearer import LengthUnit
+from layfigure.colour.words import UNITS, ColourSection
 from layfigure.design.design import Design, PieceStatement
 from layfigure.draft.failed_check import failure_line
 from layfigure.draft.registry import DraftResult
@@ -34,10 +35,9 @@ from layfigure.report.body_picture import (
     thinned,
     visible_runs,
 )
-from layfigure.report.buying_words import BuyingWords, buying_words
+from layfigure.report.buying_words import BuyingWords
 from layfigure.report.piece_picture import piece_svg
 from layfigure.report.worn_picture import worn_picture
-from layfigure.shop.buying import Buying
 from layfigure.units import format_length
 
 Points = NDArray[np.float64]
@@ -65,6 +65,7 @@ class ReportContents:
     worn : surfaces of the whole costume on the wearer.
     unit : ``cm`` or ``in``, as the maker reads. papers : sheets to print of each. heading : of all pieces.
     buying : what it takes to buy, None where that was not asked. layouts : drawings to cut by.
+    colours : which of them match, None where none were described.
     """
 
     design: Design
@@ -78,8 +79,9 @@ class ReportContents:
     unit: LengthUnit = "cm"
     papers: Mapping[str, int] = field(default_factory=dict)
     heading: Heading = field(default_factory=lambda: Heading(costume=""))
-    buying: Buying | None = None
+    buying: BuyingWords | None = None
     layouts: Sequence[DrawnLayout] = ()
+    colours: ColourSection | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,19 +142,15 @@ def report_page(contents: ReportContents) -> str:
             [
                 *(c for r in contents.drafts.values() for p in r.pieces for c in p.cautions),
                 *(() if contents.buying is None else contents.buying.cautions),
+                *(() if contents.colours is None else contents.colours.cautions),
             ]
         ),
         estimated=sorted(contents.form.estimated),
-        buying=_buying(contents),
+        buying=contents.buying,
         layouts=contents.layouts,
+        colours=contents.colours,
+        colour_units=UNITS,
     )
-
-
-def _buying(contents: ReportContents) -> BuyingWords | None:
-    if contents.buying is None:
-        return None
-    names = {piece.slug: piece.label for piece in contents.design.pieces if piece.label}
-    return buying_words(contents.buying, contents.unit, names)
 
 
 def attention_list(contents: ReportContents) -> tuple[str, ...]:

@@ -84,3 +84,23 @@ def test_a_slip_in_the_file_of_money_is_told(client, folder):
     assert seen["state"] == "failed"
     assert "nobody" in seen["error"]["what"]
     assert client.post("/api/buy/stranger").status_code == 422
+
+
+def test_colours_are_judged_where_they_are_described(client, folder):
+    assert client.get("/api/colours").json()["colours"] is None
+    (folder / "colours.toml").write_text(
+        "format = 1\n"
+        '[samples.cloth]\nlab = [60.0, 10.0, 20.0]\nilluminant = "D65"\n'
+        '[samples.paint]\nlab = [40.0, 50.0, 30.0]\nilluminant = "D65"\n'
+        '[[pairs]]\nmatch = ["cloth", "paint"]\n',
+        encoding="utf-8",
+    )
+    answer = client.get("/api/colours")
+    assert answer.status_code in (200, 422), answer.text
+    if answer.status_code == 422:
+        pytest.fail(answer.text)
+    assert any("do not match" in line for line in answer.json()["colours"]["attention"])
+    (folder / "colours.toml").write_text("format = 1\n[samples.cloth]\nlap = [1, 2, 3]\n", encoding="utf-8")
+    wrong = client.get("/api/colours")
+    assert wrong.status_code == 422
+    assert "lap" in wrong.json()["what"]

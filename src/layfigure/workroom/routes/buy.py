@@ -63,6 +63,16 @@ def wearers(room: OpenRoom) -> dict[str, Any]:
     }
 
 
+@router.get("/api/colours")
+def colours(room: OpenRoom) -> dict[str, Any]:
+    """Which colours match, from ``colours.toml``; colours : null where none are described."""
+    from layfigure.colour.words import UNITS
+    from layfigure.pipeline.colours import costume_colours
+
+    section = costume_colours(room.store.root)
+    return {**saved(room), "colours": None if section is None else asdict(section), "units": UNITS}
+
+
 @router.post("/api/buy/{wearer}")
 def list_it(room: OpenRoom, wearer: WearerSlug) -> dict[str, Any]:
     """Draft, lay and list; a task whose result is the whole page."""

@@ -133,7 +133,27 @@ function offer(select, options, chosen) {
   select.replaceChildren(...options.map(([value, words]) => make("option", {value, selected: value === chosen}, words)));
 }
 
+/** Colours are of the design, not of a wearer: they come beside the list, and do not wait for it. */
+async function matches() {
+  const {colours, units} = await ask("GET", "/api/colours");
+  byId("colours").hidden = !colours;
+  if (!colours) return;
+  byId("colour-attention").replaceChildren(...colours.attention.map((/** @type {string} */ words) => make("p", {class: "note"}, words)));
+  byId("swatches").replaceChildren(...colours.swatches.map(swatch));
+  byId("colour-lines").replaceChildren(...colours.lines.filter((/** @type {string} */ words) => !colours.attention.includes(words)).map((/** @type {string} */ words) => make("li", {}, words)));
+  byId("colour-units").textContent = [units, ...colours.sources].join(" ");
+  byId("colour-cautions").replaceChildren(...colours.cautions.map((/** @type {string} */ words) => make("p", {class: "note"}, words)));
+}
+
+/** @param {{name: string, colour: string, line: string}} one */
+function swatch(one) {
+  const patch = make("span", {class: "patch", "aria-hidden": "true"});
+  if (one.colour) patch.style.background = one.colour;
+  return make("li", {}, patch, make("span", {}, one.name, make("span", {class: "soft small"}, one.line)));
+}
+
 async function begin() {
+  matches().catch(failed);
   const all = await ask("GET", "/api/buy");
   pieces = all.pieces;
   materials = all.materials;

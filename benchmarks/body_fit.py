@@ -8,10 +8,10 @@ with ``--seed``; 0 takes everybody, in an order drawn with the seed. Every perso
 ``--records`` keeps a line a person, without measures, so that a run which was broken off goes on where it
 stopped; ``--minutes`` ends one early and reports on those done so far. Times are those of one processor,
 so that other work on the machine counts little. Every tenth person is also fitted again from there with one
-measure changed by 1 to 60 mm, and compared at every vertex with the fit from nothing; how far a body moves for
-a tenth of a millimetre of that measure is read too. Every hundredth person is searched for faces that pass
-through one another. ``--calibrate`` writes the alarm threshold from every second person, without the 60 people
-of tests/data; alarms are always counted on the others.
+measure changed by 1 to 60 mm, and compared at every vertex with the fit from nothing; how far a body moves
+for a tenth of a millimetre of that measure is read too. Every hundredth person is searched for faces that
+pass through one another. ``--calibrate`` writes the alarm threshold from every second person, without the 60
+people of tests/data; alarms are always counted on the others.
 """
 
 from __future__ import annotations

@@ -65,9 +65,11 @@ def arm_depth(template: Template, standing: Points) -> float:
 
 def arm_angle_for(template: Template, points: Points) -> float:
     """The least angle [degrees] at which arms clear this body, or nearly; points in the drafting pose."""
-    before = 0.0
+    rows = np.concatenate([rows for _, *both in _sides(template) for rows in both])
+    standing, before = np.zeros_like(points), 0.0
     for place, angle in enumerate(ANGLES):
-        depth = arm_depth(template, standing_pose(template, arm_angle=angle).apply(points)) + CLEAR
+        standing[rows] = standing_pose(template, arm_angle=angle).places(points, rows)
+        depth = arm_depth(template, standing) + CLEAR
         if depth <= 0.0:
             if place == 0:
                 return angle

@@ -54,6 +54,11 @@ class Pose:
         posed: Points = np.einsum("rj,rj->r", self.blend[rows, 0], points[rows])
         return posed + self.template.weights[rows] @ self._offsets(points)[:, 0]
 
+    def places(self, points: Points, rows: NDArray[np.int64]) -> Points:
+        """Where some of the points stand, (r, 3) [mm]; the feet are not put on the floor."""
+        posed: Points = np.einsum("rij,rj->ri", self.blend[rows], points[rows])
+        return posed + self.template.weights[rows] @ self._offsets(points)
+
     def _offsets(self, points: Points) -> Points:
         """Translation of every rigid part, (bones, 3), so that joints stay together."""
         offsets = np.zeros((len(self.template.bones), 3))

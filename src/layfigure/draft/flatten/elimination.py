@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import cho_factor, cho_solve
+from scipy.linalg import cho_factor, cho_solve, lu_factor, lu_solve
+from scipy.linalg.lapack import dpotrs
 
 Reals = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -63,46 +64,81 @@ class PanelStep:
     columns: Indices
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class SharedStiffness:
+    """The shared unknowns' stiffness while no outline need close, factored; it lasts as long as the panels'.
+
+    kept : of every panel, which it follows from. places : of each panel's speeds and of the conditions among
+    the shared unknowns.
+    """
+
+    kept: tuple[KeptStiffness, ...]
+    places: tuple[Indices, ...]
+    factor: tuple[Reals, NDArray[np.int32]]
+
+    def lasts(self, steps: Sequence[PanelStep]) -> bool:
+        """Whether no panel's stiffness has been worked out anew since."""
+        return all(step.kept is kept for step, kept in zip(steps, self.kept, strict=True))
+
+
+def shared_stiffness(steps: Sequence[PanelStep], fairness: Reals, conditions: int) -> SharedStiffness:
+    """Factor what the panels leave to the speeds and conditions. fairness : (s, s) of all speeds."""
+    s = fairness.shape[0]
+    shared = np.zeros((s + conditions, s + conditions))
+    shared[:s, :s] = fairness
+    shared[np.arange(s), np.arange(s)] += 1e-6
+    shared[np.arange(s, s + conditions), np.arange(s, s + conditions)] = -1e-10
+    places = tuple(np.concatenate([step.columns, s + np.arange(conditions)]) for step in steps)
+    for step, own in zip(steps, places, strict=True):
+        shared[np.ix_(step.columns, step.columns)] += step.kept.speeds
+        shared[np.ix_(own, own)] -= step.kept.met
+    factor = lu_factor(shared, overwrite_a=True, check_finite=False)
+    return SharedStiffness(tuple(step.kept for step in steps), places, factor)
+
+
 def solve_step(
-    steps: Sequence[PanelStep], fairness: Reals, gradient: Reals, gap: Reals
+    steps: Sequence[PanelStep], shared: SharedStiffness, gradient: Reals, gap: Reals
 ) -> tuple[list[Reals], Reals]:
     """Changes of every panel's headings and of the shared speeds, (s,).
 
-    fairness : (s, s) of all speeds. gradient : (s,) force on them. gap : (c,) missing from the conditions.
+    gradient : (s,) force on all speeds. gap : (c,) missing from the conditions.
     """
-    s, c = gradient.size, gap.size
-    shared = np.zeros((s + c, s + c))
-    shared[:s, :s] = fairness + 1e-6 * np.eye(s)
-    shared[s:, s:] = -1e-10 * np.eye(c)
     right = np.concatenate([gradient, gap])
-    parts = [_eliminated(step, c) for step in steps]
-    for step, part in zip(steps, parts, strict=True):
-        places = np.concatenate([step.columns, s + np.arange(c)])
-        shared[np.ix_(step.columns, step.columns)] += step.kept.speeds
+    parts = [_eliminated(step, gap.size) for step in steps]
+    missed = np.zeros((2 * len(steps), right.size))
+    room = np.zeros((2 * len(steps), 2 * len(steps)))
+    for p, (step, part, own) in enumerate(zip(steps, parts, shared.places, strict=True)):
+        two = slice(2 * p, 2 * p + 2)
+        missed[two, own] = part.missed
+        room[two, two] = part.room
         right[step.columns] += step.speed_right
-        shared[np.ix_(places, places)] -= part.met
-        right[places] -= part.answered
-    common = np.linalg.solve(shared, right)
+        right[own] -= part.answered
+    # Closing adds a stiffness of rank two for every panel to one that is factored already: M. A. Woodbury,
+    # "Inverting modified matrices", Memorandum Report 42, Princeton 1950.
+    solved = lu_solve(shared.factor, np.column_stack([right, missed.T]), check_finite=False)
+    free, held = solved[:, 0], solved[:, 1:]
+    common = free - held @ np.linalg.solve(room + missed @ held, missed @ free)
     changes = []
-    for step, part in zip(steps, parts, strict=True):
-        own = np.concatenate([common[step.columns], common[s:]])
-        multipliers = part.right_multipliers - part.multipliers @ own
-        changes.append(part.free - step.kept.solved @ own - part.held @ multipliers)
-    return changes, common[:s]
+    for step, part, own in zip(steps, parts, shared.places, strict=True):
+        multipliers = part.right_multipliers - part.short @ (part.missed @ common[own])
+        changes.append(part.free - step.kept.solved @ common[own] - part.held @ multipliers)
+    return changes, common[: gradient.size]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Eliminated:
     """A panel's headings in terms of the shared unknowns u: free - solved u - held (multipliers).
 
-    The multipliers are ``right_multipliers`` - ``multipliers`` u.
+    The multipliers are ``right_multipliers`` - ``short`` ``missed`` u. room : (2, 2) how far they close the
+    outline, and short its inverse.
     """
 
     free: Reals
     held: Reals
-    multipliers: Reals
+    room: Reals
+    short: Reals
+    missed: Reals
     right_multipliers: Reals
-    met: Reals
     answered: Reals
 
 
@@ -110,19 +146,21 @@ def _eliminated(step: PanelStep, conditions: int) -> _Eliminated:
     kept = step.kept
     h = step.right.size
     own = step.closing[:, :h]
-    beyond = np.concatenate([step.closing[:, h:], np.zeros((2, conditions))], axis=1)
-    both = cho_solve(kept.headings, np.column_stack([own.T, step.right]), check_finite=False)
+    # What ``cho_solve`` calls, without what it looks up first: this is asked for thousands of times.
+    both, _ = dpotrs(kept.headings[0], np.column_stack([own.T, step.right]), lower=kept.headings[1])
     held, free = both[:, :2], both[:, 2]
     # What the headings' answers miss of closing is made up by the two multipliers.
-    short = np.linalg.inv(own @ held)
-    missed = own @ kept.solved - beyond
-    multipliers = short @ missed
+    room = own @ held
+    short = np.linalg.inv(room)
+    missed = own @ kept.solved
+    missed[:, : missed.shape[1] - conditions] -= step.closing[:, h:]
     right_multipliers = short @ (own @ free + step.gap)
     return _Eliminated(
         free=free,
         held=held,
-        multipliers=multipliers,
+        room=room,
+        short=short,
+        missed=missed,
         right_multipliers=right_multipliers,
-        met=kept.met - missed.T @ multipliers,
         answered=kept.coupling.T @ free - missed.T @ right_multipliers,
     )

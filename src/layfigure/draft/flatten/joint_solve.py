@@ -11,7 +11,14 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.flatten.elimination import KeptStiffness, PanelStep, kept_stiffness, solve_step
+from layfigure.draft.flatten.elimination import (
+    KeptStiffness,
+    PanelStep,
+    SharedStiffness,
+    kept_stiffness,
+    shared_stiffness,
+    solve_step,
+)
 from layfigure.draft.flatten.mixing import AndersonMixing
 from layfigure.draft.flatten.outline import SeamSpeed
 from layfigure.draft.flatten.outline_fit import PanelProblem
@@ -57,8 +64,9 @@ def solve_jointly(
     unknowns = np.concatenate([*(problem.theta for problem in problems), gamma])
     _set_unknowns(problems, unknowns)
     mixing = AndersonMixing(depth=MIXING)
+    shared: SharedStiffness | None = None
     for _ in range(steps):
-        change = _change(problems, fairness, unknowns, conditions, energy=True)
+        change, shared = _change(problems, fairness, unknowns, conditions, shared, energy=True)
         share = _safe_share(problems, change)
         if share < 1.0:
             mixing.forget()
@@ -68,7 +76,7 @@ def solve_jointly(
         if _place(problems, unknowns) < SETTLED:
             break
     for _ in range(POLISHING):
-        change = _change(problems, fairness, unknowns, conditions, energy=False)
+        change, shared = _change(problems, fairness, unknowns, conditions, shared, energy=False)
         unknowns = unknowns + _safe_share(problems, change) * change
         _set_unknowns(problems, unknowns)
     _place(problems, unknowns)
@@ -80,16 +88,22 @@ def _change(
     fairness: Reals,
     unknowns: Reals,
     conditions: Sequence[AngleSum],
+    shared: SharedStiffness | None,
     *,
     energy: bool,
-) -> Reals:
-    """Change of all headings and speeds in one step; without the energy, only onto the conditions."""
+) -> tuple[Reals, SharedStiffness]:
+    """Change of all headings and speeds in one step; without the energy, only onto the conditions.
+
+    shared : of the step before. Returns that of this step too.
+    """
     gamma = unknowns[unknowns.size - fairness.shape[0] :]
     parts = [_panel_step(problem, conditions, p, energy=energy) for p, problem in enumerate(problems)]
     gap = np.array([condition.total - _angle_sum(problems, condition) for condition in conditions])
     gradient = -fairness @ gamma if energy else np.zeros(gamma.size)
-    changes, gamma_change = solve_step(parts, fairness, gradient, gap)
-    return np.concatenate([*changes, gamma_change])
+    if shared is None or not shared.lasts(parts):
+        shared = shared_stiffness(parts, fairness, gap.size)
+    changes, gamma_change = solve_step(parts, shared, gradient, gap)
+    return np.concatenate([*changes, gamma_change]), shared
 
 
 def _safe_share(problems: Sequence[PanelProblem], change: Reals) -> float:

@@ -5,9 +5,10 @@ process, which no command can do without. Beside seconds on the clock stand seco
 busy machine disturbs less. Run: python -m benchmarks.whole_job [COSTUME]
 
 "One changed measure" and "new wearer" are waited for in warm processes: loaded are the modules, the template,
-the design's own meshes and what the pictures read as. Body, edges and pieces are made from nothing each time,
-the body too. A fit that starts from an earlier one (the "warm" of ``body_fit``) ends within hundredths of a
-millimetre of it, but not at the same bytes, and saves little: only the body on screen is sought that way.
+the design's own meshes and what the pictures read as. Pieces are made as they are cut; close cloth is laid on
+the standing wearer when outputs are written. Body, edges and pieces are made from nothing each time, the body
+too. A fit that starts from an earlier one (the "warm" of ``body_fit``) ends within hundredths of a millimetre
+of it, but not at the same bytes, and saves little: only the body on screen is sought that way.
 """
 
 from __future__ import annotations
@@ -45,7 +46,9 @@ CHANGES = (1.01, 1.02, 0.99, 1.03, 0.98)
 
 @dataclass(frozen=True, slots=True)
 class Took:
-    """Seconds on the clock, and of the processor in this process alone; None for whole commands."""
+    """Seconds on the clock, and of the processor in this process alone, not in a worker; None for whole
+    commands.
+    """
 
     wall: float
     cpu: float | None = None

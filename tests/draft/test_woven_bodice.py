@@ -12,7 +12,7 @@ from woven_requests import body, draft, faults
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.draft.registry import DraftResult
-from layfigure.draft.woven.corner_tapes import ACROSS, CORNERS, SEWN, CornerTapes, flat_corners
+from layfigure.draft.woven.corner_tapes import ACROSS, CORNERS, SEWN, CornerTapes, FlatCorners, flat_corners
 from layfigure.draft.woven.curve import equally_long
 from layfigure.draft.woven.dart_plan import plan_darts
 from layfigure.draft.woven.sleeve_flat import Armhole, sleeve_flat
@@ -245,8 +245,8 @@ def test_corners_are_found_from_a_crooked_start() -> None:
     ends = [("centre_waist", "one_a"), ("one_b", "two_a"), ("two_a", "side_waist")]
     waist = np.array([np.linalg.norm(true[CORNERS.index(a)] - true[CORNERS.index(b)]) for a, b in ends])
     off = true + np.random.default_rng(3).normal(scale=40.0, size=true.shape)
-    found = flat_corners(tapes, waist, off)
-    assert tapes.strain(found) < 1e-6
+    found = flat_corners(tapes, waist, "front", FlatCorners(places=off))
+    assert np.abs(tapes.misses(found.places)).max() < 1e-6
 
 
 def test_a_bust_far_wider_than_the_waist_below_it_still_gets_seams_of_equal_length() -> None:
@@ -267,3 +267,49 @@ def test_a_bust_far_wider_than_the_waist_below_it_still_gets_seams_of_equal_leng
             if edge.seam is not None:
                 seams.setdefault(edge.seam, []).append(edge.length - edge.eased)
     assert max(max(sizes) - min(sizes) for sizes in seams.values()) < 1e-6
+
+
+def test_cloth_lies_on_every_tape_within_one_and_a_half_percent() -> None:
+    # Crooked tapes over a trunk without its neck and shoulder tops read up to 5 % too much, and a back
+    # without a shoulder dart missed them by 3.4 % (median of 200 bodies).
+    template, draw = load_template(), np.random.default_rng(7)
+    for number in range(3):
+        shape = template.presets["woman" if number % 2 else "man"].copy()
+        shape[: template.mode_count] += 0.6 * draw.normal(size=template.mode_count)
+        result = draft({"garment": "bodice"}, form=form_of(template, shape, wearer="test"))
+        (strain,) = (check for check in result.checks if "tape over the body" in check.what)
+        assert strain.value < 1.5
+        assert strain.passed
+
+
+def test_a_back_gets_a_shoulder_dart_that_closes_to_the_length_of_the_front(bodice: DraftResult) -> None:
+    for side in ("left", "right"):
+        front, back = piece_of(bodice, f"front_{side}"), piece_of(bodice, f"back_{side}")
+        (dart,) = (edge for edge in back.edges if edge.slug == "dart_shoulder")
+        mouth = float(np.linalg.norm(dart.curve[-1] - dart.curve[0]))
+        # Drafting practice, from memory: 10 to 20 mm wide, 60 to 100 mm long.
+        assert 8.0 <= mouth <= 20.0
+        (line,) = (
+            line.curve
+            for line in back.lines
+            if line.label == "dart, fold toward the centre" and line.curve[1, 1] > 200
+        )
+        assert 55.0 < np.linalg.norm(line[0] - line[1]) < 110.0
+        lengths = [sum(e.length for e in p.edges if e.slug.startswith("shoulder")) for p in (front, back)]
+        assert lengths[0] == pytest.approx(lengths[1], abs=1e-6)
+        assert sum(edge.eased for edge in back.edges if edge.slug.startswith("shoulder")) == 0.0
+
+
+def test_a_shoulder_too_little_longer_for_a_dart_is_eased_in(tmp_path: Path) -> None:
+    # A flat back: what it wants is less than a dart is worth.
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("layfigure.draft.woven.corner_tapes.MOST_WEDGE", 5.0)
+        result = draft({"garment": "bodice"})
+    front, back = piece_of(result, "front_left"), piece_of(result, "back_left")
+    assert not any(edge.slug == "dart_shoulder" for edge in back.edges)
+    sizes = [[e for e in p.edges if e.slug.startswith("shoulder")] for p in (front, back)]
+    eased = sum(edge.eased for edge in sizes[1])
+    assert 1.0 < eased < 8.0
+    assert sum(e.length for e in sizes[1]) - eased == pytest.approx(sum(e.length for e in sizes[0]), abs=1e-9)
+    assert any("Work in the back shoulder" in line for line in back.note)
+    assert faults(result, tmp_path) == []

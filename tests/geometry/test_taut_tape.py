@@ -55,3 +55,16 @@ def test_no_way_is_no_length() -> None:
     surface = tube(np.full(3, 100.0), np.linspace(0.0, 10.0, 3))
     place = np.array([100.0, 0.0, 5.0])
     assert taut_length(surface, place, place, place) == 0.0
+
+
+def test_a_tape_that_slides_finds_the_shorter_way_on_skin_that_slopes() -> None:
+    # On a cylinder the shortest way is a helix, length hypot(arc, rise). With ends whose outward directions
+    # are off, as beside the root of a neck, one plane alone reads too much.
+    surface = tube(np.full(161, 100.0), np.linspace(0.0, 400.0, 161))
+    turn = np.radians(100.0)
+    start, end = np.array([100.0, 0.0, 100.0]), np.array([100.0 * np.cos(turn), 100.0 * np.sin(turn), 250.0])
+    shortest = float(np.hypot(100.0 * turn, 150.0))
+    askew = np.array([np.cos(0.5 * turn), np.sin(0.5 * turn), 1.0])
+    fixed, slid = (taut_length(surface, start, end, askew, slides=slides) for slides in (False, True))
+    assert fixed > 1.02 * shortest
+    assert slid == pytest.approx(shortest, rel=6e-3)

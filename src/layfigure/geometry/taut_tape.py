@@ -19,12 +19,23 @@ class TapedSurface:
     edges: Indices
 
 
-def taut_length(surface: TapedSurface, start: ArrayLike, end: ArrayLike, outward: ArrayLike) -> float:
+LEAN = float(np.radians(40.0))
+PLANES = 5
+"""A tape that slides may lean so far to either side, and is tried in so many planes: on bodies, every 20° is
+within 0.1 % of the best plane, and the best plane within 0.5 % of a string pulled tight
+(``tests/geometry/test_taut_tape.py``)."""
+
+
+def taut_length(
+    surface: TapedSurface, start: ArrayLike, end: ArrayLike, outward: ArrayLike, *, slides: bool = False
+) -> float:
     """Length of a tape from start to end, each (3,), over a surface [mm].
 
     It runs in the plane that holds both places and ``outward`` (3,), and bridges hollows: the upper hull
-    of the
-    surface's cut above the straight line between them. Exact where the shortest way lies in a plane.
+    of the surface's cut above the straight line between them. Exact where the shortest way lies in a plane.
+    slides : the tape may slip sideways until it is shortest, so that planes that lean from ``outward`` are
+    tried as well. On skin that slopes sideways, as at the root of the neck, one plane alone reads up to 5 %
+    too much.
     """
     a, b = np.asarray(start, dtype=np.float64), np.asarray(end, dtype=np.float64)
     reach = float(np.linalg.norm(b - a))
@@ -35,27 +46,41 @@ def taut_length(surface: TapedSurface, start: ArrayLike, end: ArrayLike, outward
     up = up - (up @ along) * along
     up /= max(float(np.linalg.norm(up)), 1e-12)
     across = np.cross(along, up)
-    off = (surface.vertices - a) @ across
+    places = (surface.vertices - a) @ np.stack([along, up, across], axis=1)
+    leans = np.linspace(-LEAN, LEAN, PLANES) if slides else np.zeros(1)
+    # Only what lies between the ends, and above the line in some plane, can hold the tape.
+    high = places[:, 1] * np.cos(leans[:, None]) + places[:, 2] * np.sin(leans[:, None])
     i, j = surface.edges[:, 0], surface.edges[:, 1]
-    cut = (off[i] > 0.0) != (off[j] > 0.0)
-    i, j = i[cut], j[cut]
-    share = (off[i] / (off[i] - off[j]))[:, None]
-    place = surface.vertices[i] + share * (surface.vertices[j] - surface.vertices[i]) - a
-    s, h = place @ along, place @ up
-    over = (s > 0.0) & (s < reach) & (h > 0.0)
-    hull = _upper_hull(np.concatenate([[[0.0, 0.0]], np.stack([s[over], h[over]], axis=1), [[reach, 0.0]]]))
-    return float(np.linalg.norm(np.diff(hull, axis=0), axis=1).sum())
+    above = high.max(axis=0) > 0.0
+    beside = (places[:, 0] > 0.0), (places[:, 0] < reach)
+    near = (above[i] | above[j]) & (beside[0][i] | beside[0][j]) & (beside[1][i] | beside[1][j])
+    i, j = i[near], j[near]
+    lengths = []
+    for lean in leans:
+        off = places[:, 2] * np.cos(lean) - places[:, 1] * np.sin(lean)
+        side = off > 0.0
+        cut = side[i] != side[j]
+        p, q = i[cut], j[cut]
+        share = (off[p] / (off[p] - off[q]))[:, None]
+        at = places[p] + share * (places[q] - places[p])
+        s, h = at[:, 0], at[:, 1] * np.cos(lean) + at[:, 2] * np.sin(lean)
+        over = (s > 0.0) & (s < reach) & (h > 0.0)
+        hull = _upper_hull(
+            np.concatenate([[[0.0, 0.0]], np.stack([s[over], h[over]], axis=1), [[reach, 0.0]]])
+        )
+        lengths.append(float(np.linalg.norm(np.diff(hull, axis=0), axis=1).sum()))
+    return min(lengths)
 
 
 def _upper_hull(points: Points) -> Points:
     """The upper hull of points (n, 2) from the first to the last along the first axis."""
-    order = points[np.argsort(points[:, 0], kind="stable")]
-    hull: list[Points] = []
-    for p in order:
+    hull: list[tuple[float, float]] = []
+    # Plain numbers: a loop over rows of an array takes ten times as long.
+    for x, y in points[np.argsort(points[:, 0], kind="stable")].tolist():
         while len(hull) > 1:
             (ax, ay), (bx, by) = hull[-2], hull[-1]
-            if (bx - ax) * (p[1] - ay) - (by - ay) * (p[0] - ax) < 0.0:
+            if (bx - ax) * (y - ay) - (by - ay) * (x - ax) < 0.0:
                 break
             hull.pop()
-        hull.append(p)
+        hull.append((x, y))
     return np.array(hull)

@@ -79,19 +79,27 @@ def half_edges(half: HalfFlat, place: HalfPlace, options: WovenOptions) -> list[
         name, curve = run
         stem = name.rstrip("_0123456789")
         if stem in counts:
-            cuts = [b - passed[stem] for b in place.breaks.get(stem, ())]
+            # What is eased is spread evenly: its mate's breaks lie as much farther along.
+            longer = 1.0 / (1.0 - _eased_share(half, stem))
+            cuts = [b * longer - passed[stem] for b in place.breaks.get(stem, ())]
             passed[stem] += length(curve)
             parts = cut_curve(curve, cuts)
             if stem == "waist" and not counts["waist"] and place.extension:
                 parts[0] = np.vstack([parts[0][0] - (place.extension, 0.0), parts[0]])
             for part in parts:
                 counts[stem] += 1
-                edges.append(_sewn(stem, counts[stem], part, place, options))
+                sewn = _sewn(stem, counts[stem], part, place, options)
+                edges.append(replace(sewn, eased=_eased_share(half, stem) * sewn.length))
         elif stem == "armhole":
             edges += _armhole_edges(half, curve, place, options)
         else:
             edges += _neck_and_centre(stem, curve, place, options)
     return [panel for panel in panels if panel]
+
+
+def _eased_share(half: HalfFlat, stem: str) -> float:
+    """What share of an edge is worked in when it is sewn."""
+    return half.shoulder_eased / half.edge_length(stem) if stem == "shoulder" else 0.0
 
 
 def _princess_edge(half: HalfFlat, place: HalfPlace, options: WovenOptions, *, at_centre: bool) -> PieceEdge:

@@ -68,9 +68,10 @@ def fitted_bodice(
     waist = length(waist_line) + beneath + ease.waist
     bust = float(form.charts["torso"].girth(1.0)) + beneath + ease.bust
     own, alike = ease, is_alike(form)
+    halves: dict[tuple[str, str], HalfFlat] = {}
     for _ in range(ROUNDS):
         trunk = eased_trunk(form, own, stack=stack)
-        halves: dict[tuple[str, str], HalfFlat] = {
+        halves = {
             (part, side): lay_half(
                 trunk,
                 half_points(
@@ -85,6 +86,7 @@ def fitted_bodice(
                 ),
                 part,
                 princess=princess,
+                like=halves.get((part, side)),
             )
             for part, side in HALVES
             if side == "left" or not alike

@@ -15,7 +15,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.draft.woven.bodice_points import HalfPoints
-from layfigure.draft.woven.corner_tapes import CORNERS, CornerTapes, corner_tapes, flat_corners
+from layfigure.draft.woven.corner_tapes import (
+    CORNERS,
+    NO_CLOTH,
+    CornerTapes,
+    FlatCorners,
+    corner_tapes,
+    flat_corners,
+    solved,
+    wedge_end,
+)
 from layfigure.draft.woven.dart_plan import DartPlan, plan_darts
 from layfigure.draft.woven.eased_trunk import EasedTrunk
 from layfigure.draft.woven.half_outline import (
@@ -43,6 +52,8 @@ SECOND_SHORT = 0.45
 """A second dart to the waist ends this share of its length before that point."""
 LEAST_UP = 0.04
 """A level this near to the waist edge, as a share of the side, is the waist edge."""
+LEAST_DART = 8.0
+"""Less than this at the shoulder of a back is eased in, not sewn as a dart [mm] (common practice)."""
 SIDE_SHARE, SHOULDER_SHARE = 0.35, 0.55
 """Where a side dart starts down the side seam, and a shoulder dart in from the armhole, as shares."""
 
@@ -59,8 +70,10 @@ class HalfFlat:
     gap : angle that the body's roundness takes out [rad]. darts : how it is shared out. armhole_notch :
     length
     up the armhole from the underarm to its narrowest place. corners : names and places.
-    strain : greatest share by which a tape on the body differs from the flat cloth, edges and darts
-    sewn. bust : breadth at the level of the bust, darts folded [mm]. princess : instead of darts, the
+    laid : its corners before darts were opened. misses : by what share the flat cloth
+    differs from every tape on the body, edges and darts sewn.
+    shoulder_eased : how much longer the shoulder of a back is than that of a front, worked in when
+    sewn [mm]. bust : breadth at the level of the bust, darts folded [mm]. princess : instead of darts, the
     seam over
     the tip from waist to shoulder, on the panel at the centre and on the one at the side, laid apart.
     side_corners : of that panel. levels : bust, and waist and hips above the waist edge, by name as shares up
@@ -72,7 +85,9 @@ class HalfFlat:
     darts: DartPlan
     armhole_notch: float
     corners: dict[str, Points]
-    strain: float
+    laid: FlatCorners
+    misses: dict[str, float]
+    shoulder_eased: float
     bust: float
     princess: tuple[Points, Points] | None = None
     side_corners: dict[str, Points] | None = None
@@ -87,28 +102,56 @@ class HalfFlat:
         """Length of every run of an edge [mm]."""
         return [length(curve) for curve in self.named(name)]
 
+    @property
+    def worst_tape(self) -> str:
+        """The tape that the cloth below it differs from most."""
+        over_cloth = [name for name in self.misses if name != " to ".join(NO_CLOTH)]
+        return max(over_cloth, key=lambda name: abs(self.misses[name]))
+
+    @property
+    def strain(self) -> float:
+        """Greatest share by which cloth differs from a tape over it."""
+        return abs(self.misses[self.worst_tape])
+
     def edge_length(self, name: str) -> float:
         """Length of an edge with its darts folded [mm]."""
         return sum(self.run_lengths(name))
 
 
-def lay_half(trunk: EasedTrunk, points: HalfPoints, part: str, *, princess: bool = False) -> HalfFlat:
-    """Lay the ``front`` or ``back`` half flat. princess : with a seam over the tip instead of darts."""
+def lay_half(
+    trunk: EasedTrunk,
+    points: HalfPoints,
+    part: str,
+    *,
+    princess: bool = False,
+    like: HalfFlat | None = None,
+) -> HalfFlat:
+    """Lay the ``front`` or ``back`` half flat. princess : with a seam over the tip instead of darts. like :
+    one laid before that is nearly the same, to begin with.
+    """
     tapes = corner_tapes(trunk, points)
     chords = np.array(points.waist_runs)
-    start: Points | None = None
+    start = None if like is None else like.laid
     # How far down the side seam the bust lies.
     drop = points.underarm.at[2] - points.bust_height
     down = float(np.clip(drop / (points.underarm.at[2] - points.side_waist.at[2]), 0.0, 1.0))
+    laid = flat_corners(tapes, chords, part, start)
+    darts = _darts(laid.gap, part, points.waist_runs[1], princess=princess)
+    gap = None
+    if darts.left_over:
+        # What no dart takes is left to the cloth all round, as little to each tape as can be.
+        gap = laid.gap - darts.left_over
+        laid = flat_corners(tapes, chords, part, laid, gap=gap)
     for _ in range(MOST_ROUNDS):
-        start = flat_corners(tapes, chords, start)
-        flat = _laid(start, tapes, part, down, points.waist_runs[1], princess=princess)
+        darts = _darts(laid.gap, part, points.waist_runs[1], princess=princess)
+        flat = _laid(laid, tapes, part, down, darts, princess=princess)
         # The waist edge is a little curved: its chords are shortened until the curves have the lengths.
         runs = flat.run_lengths("waist")
         wanted = _by_run(np.array(points.waist_runs), len(runs))
         if float(np.abs(wanted - runs).max()) < WAIST_MET:
             break
         chords *= np.repeat(wanted / np.array(runs), _sharing(len(runs)))
+        laid = solved(tapes, chords, laid, wedge=laid.wedge if laid.held else None, gap=gap)
     return replace(flat, levels=(("bust", 1.0 - down), *_levels_inside(trunk, points)))
 
 
@@ -130,16 +173,19 @@ def _by_run(stretches: Points, runs: int) -> Points:
     return sums
 
 
+def _darts(gap: float, part: str, between: float, *, princess: bool) -> DartPlan:
+    """How a gap is shared out. between : cloth between two darts to the waist [mm]."""
+    if princess:
+        return replace(NO_DARTS, left_over=min(gap, 0.0))
+    return plan_darts(gap, part, between=between)
+
+
 def _laid(
-    corners: Points, tapes: CornerTapes, part: str, down: float, between: float, *, princess: bool
+    laid: FlatCorners, tapes: CornerTapes, part: str, down: float, darts: DartPlan, *, princess: bool
 ) -> HalfFlat:
+    corners = laid.places
     spokes = np.linalg.norm(corners, axis=1)
-    bearing = np.unwrap(np.arctan2(corners[:, 1], corners[:, 0]))
-    angles = np.diff(bearing)
-    gap = float(2.0 * np.pi - angles.sum())
-    darts = NO_DARTS if princess else plan_darts(gap, part, between=between)
-    # What is not sewn as darts opens or closes the armhole, whose length nothing has to match yet.
-    angles[CORNERS.index("underarm")] += darts.left_over
+    angles = np.diff(np.unwrap(np.arctan2(corners[:, 1], corners[:, 0])))
     fan = _Fan(list(CORNERS), spokes, angles)
     fan.open("two_a", "two_b", darts.waist[1])
     fan.divide("side_waist", "underarm", 1.0 - SIDE_SHARE, "side_a")
@@ -147,6 +193,7 @@ def _laid(
     fan.divide("shoulder", "neck", SHOULDER_SHARE, "shoulder_a")
     fan.open("shoulder_a", "shoulder_b", darts.shoulder)
     at = fan.places("centre_waist", "centre_neck")
+    blade, shoulder_eased = _wedge(at, laid.wedge, princess=princess) if laid.wedge else (None, 0.0)
     mouths = (
         ("waist", "one", darts.waist[0], TIP_SHORT, True),
         ("waist_second", "two", darts.waist[1], SECOND_SHORT, True),
@@ -164,9 +211,13 @@ def _laid(
         for name, stem, angle, short, first in mouths
         if angle > 0.0
     }
+    if blade is not None:
+        sewn["shoulder"] = Dart(
+            name="shoulder", first=at["shoulder_a"], second=at["shoulder_b"], tip=blade, toward_first=False
+        )
     seam = apart = None
     if princess:
-        runs, seam, apart = princess_runs(at)
+        runs, seam, apart = princess_runs(at, blade)
     else:
         lower, upper = armhole_curves(at)
         runs = [
@@ -181,15 +232,34 @@ def _laid(
         ]
     return HalfFlat(
         runs=tuple(runs),
-        gap=gap,
+        gap=laid.gap,
         darts=darts,
         armhole_notch=length(armhole_curves(at)[0]),
         corners=at,
-        strain=tapes.strain(corners),
+        laid=laid,
+        misses=tapes.by_name(tapes.misses(corners, laid.wedge)),
+        shoulder_eased=shoulder_eased,
         bust=_breadth_at_bust(at, part, down),
         princess=seam,
         side_corners=apart,
     )
+
+
+def _wedge(at: dict[str, Points], angle: float, *, princess: bool) -> tuple[Points | None, float]:
+    """Where the dart ends that takes up the wedge of a shoulder, and how much of the seam is eased in instead
+    [mm]. Puts the two ends of the wedge into ``at``.
+    """
+    end = wedge_end(at)
+    c, s = np.cos(angle), np.sin(angle)
+    shut = np.array([[c, s], [-s, c]])
+    neck = shut @ (at["neck"] - end) + end
+    mouth = at["shoulder"] + SHOULDER_SHARE * (neck - at["shoulder"])
+    open_mouth = shut.T @ (mouth - end) + end
+    if not princess and float(np.linalg.norm(open_mouth - mouth)) < LEAST_DART:
+        whole = float(np.linalg.norm(at["neck"] - at["shoulder"]))
+        return None, whole - float(np.linalg.norm(neck - at["shoulder"]))
+    at["shoulder_a"], at["shoulder_b"] = mouth, open_mouth
+    return end, 0.0
 
 
 class _Fan:

@@ -86,8 +86,12 @@ def half_points(
         tip = trunk.near(np.array([out, 0.0, armpit[2] + BLADE_UP]), front=False)
     share = ARMHOLE_MIDDLE
     fold = (1.0 - share) * armpit + share * form.landmarks[f"shoulder_point_{side}"]
-    inward = ARMHOLE_IN if is_front else ARMHOLE_IN - back_room
-    armhole = trunk.near(fold - (sign * inward, 0.0, 0.0), front=is_front)
+    armhole = trunk.near(fold - (sign * ARMHOLE_IN, 0.0, 0.0), front=is_front)
+    if back_room and not is_front:
+        # Farther out along the skin, which turns away to the side there.
+        level = float(armhole.out[1] / np.hypot(armhole.out[0], armhole.out[1]))
+        out = np.array([sign * back_room * level, 0.0, 0.0])
+        armhole = trunk.near(armhole.at + out, front=False)
     underarm = side_spot(trunk, side, float(armpit[2]) - drop)
     ring = _Waist(trunk, waist, waist_length)
     at_dart = ring.share_at(tip.at[0] * (1.0 - dart_in), front=is_front)

@@ -1,14 +1,15 @@
 """Tapes between the corners of a bodice half, and the flat places that agree with them best.
 
 Tapes along edges that are sewn to another piece, and the two legs of a dart, are kept to the last
-micrometre; those
-across the half are met as well as cloth can. How far the worst of them is off is the strain that wearing
-it would
+micrometre; those across the half are met as well as cloth can. A back is round once
+more above the blade, which no dart to the waist takes up: its shoulder opens by a wedge down to a place above
+the blade, sewn as a dart or eased in. How far the worst tape is off is the strain that wearing it would
 ask of the cloth.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -52,6 +53,23 @@ _WAIST = np.array(
     ]
 )
 _LEGS = [CORNERS.index(name) for name in ("one_a", "one_b")]
+NO_CLOTH = ("underarm", "armhole")
+COUNTS_LESS = 0.2
+"""Weight of the tape that no cloth lies below, since an armhole curves inward there, beside the others."""
+OVER_WEDGE = (
+    ("shoulder", "neck"),
+    ("centre_neck", "shoulder"),
+    ("centre_neck", "armhole"),
+    ("neck", "armhole"),
+)
+"""Tapes that pass over the wedge from the shoulder: they are as long as they lie when it is closed."""
+_NECK_SIDE = [CORNERS.index("neck"), CORNERS.index("centre_neck")]
+WEDGE_DOWN = 0.5
+"""The wedge ends so far from the blade toward the shoulder seam, as a share (common practice: a back shoulder
+dart is 70 to 90 mm long)."""
+MOST_WEDGE = 17.0
+"""Most that the shoulder of a back is longer than that of a front [mm] (common practice: a dart of 10 to 20,
+or 6 to 13 eased in)."""
 HALVINGS = 12
 TIP = len(CORNERS)
 """The tip is one more corner, at the origin."""
@@ -76,16 +94,43 @@ class CornerTapes:
     lengths: Points
     firm: NDArray[np.bool_]
 
-    def strain(self, corners: Points) -> float:
-        """Greatest share by which flat corners, (10, 2) about the tip, miss a tape."""
-        return float(np.abs(self.misses(corners)).max())
-
-    def misses(self, corners: Points) -> Points:
-        """Shares by which flat corners miss the spokes, then the pairs, (10 + m,)."""
-        flat = np.linalg.norm(corners[self.pairs[:, 0]] - corners[self.pairs[:, 1]], axis=1)
+    def misses(self, corners: Points, wedge: float = 0.0) -> Points:
+        """Shares by which flat corners, (10, 2) about the tip, miss the spokes, then the pairs, (10 + m,)."""
+        pairs = _Pairs(self.pairs, self.lengths, self.over_wedge, np.ones(len(self.pairs)))
         spokes = np.linalg.norm(corners, axis=1)
-        misses: Points = np.concatenate([spokes / self.spokes - 1.0, flat / self.lengths - 1.0])
+        state = np.append(corners.ravel(), wedge)
+        misses: Points = np.concatenate([spokes / self.spokes - 1.0, pairs.misses(state)])
         return misses
+
+    def by_name(self, misses: Points) -> dict[str, float]:
+        """Misses under the names of the corners that their tapes join."""
+        names = [f"tip to {name}" for name in CORNERS]
+        names += [f"{CORNERS[a]} to {CORNERS[b]}" for a, b in self.pairs]
+        return dict(zip(names, misses.tolist(), strict=True))
+
+    @property
+    def over_wedge(self) -> NDArray[np.bool_]:
+        """(m,) which pairs pass over the wedge."""
+        return np.array([(CORNERS[a], CORNERS[b]) in OVER_WEDGE for a, b in self.pairs])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FlatCorners:
+    """Where corners lie flat.
+
+    places : (10, 2) about the tip [mm]. wedge : angle by which the shoulder is open there [rad]. held : it
+    was given, where the tapes alone would have another one.
+    """
+
+    places: Points
+    wedge: float = 0.0
+    held: bool = False
+
+    @property
+    def gap(self) -> float:
+        """Angle that the body's roundness takes out about the tip [rad]."""
+        bearing = np.unwrap(np.arctan2(self.places[:, 1], self.places[:, 0]))
+        return float(2.0 * np.pi - (bearing[-1] - bearing[0]))
 
 
 def corner_tapes(trunk: EasedTrunk, points: HalfPoints) -> CornerTapes:
@@ -103,85 +148,163 @@ def corner_tapes(trunk: EasedTrunk, points: HalfPoints) -> CornerTapes:
     )
 
 
-def flat_corners(tapes: CornerTapes, waist: Points, start: Points | None) -> Points:
-    """Flat places of the corners about the tip, (10, 2) [mm].
+def flat_corners(
+    tapes: CornerTapes, waist: Points, part: str, start: FlatCorners | None, *, gap: float | None = None
+) -> FlatCorners:
+    """Flat places of the corners about the tip.
 
-    waist : (3,) straight lengths along the waist edge, centre to dart to second dart to side. start :
-    places to
-    begin with, or None.
+    waist : (3,) straight lengths along the waist edge, centre to dart to second dart to side [mm]. part :
+    ``front``, or ``back``, whose shoulder may have a wedge. start : places to begin with, or None. gap :
+    angle that darts will take about the tip [rad]; None for what the tapes would have.
     """
-    pairs = np.vstack([tapes.pairs, _WAIST])
-    lengths = np.concatenate([tapes.lengths, waist])
-    firm = np.concatenate([tapes.firm, [True, True, True]])
-    if start is None:
-        rims = np.zeros(len(CORNERS) - 1)
-        neighbours = np.abs(pairs[:, 0] - pairs[:, 1]) == 1
-        rims[pairs[neighbours].min(axis=1)] = lengths[neighbours]
-        start = fan_places(tapes.spokes, fan_angles(tapes.spokes, rims))
-    ends = np.vstack([pairs, [[k, TIP] for k in range(len(CORNERS))]])
-    wanted = np.concatenate([lengths, tapes.spokes])
-    kept = np.concatenate([firm, np.isin(np.arange(len(CORNERS)), _LEGS)])
-    return _eased(_Pairs(ends[~kept], wanted[~kept]), _Pairs(ends[kept], wanted[kept]), start)
+    first = FlatCorners(places=_from_tapes(tapes, waist)) if start is None else start
+    if part == "front":
+        return solved(tapes, waist, first, wedge=0.0, gap=gap)
+    found = solved(tapes, waist, first, wedge=None, gap=gap)
+    most = _wedge_of(found.places, MOST_WEDGE)
+    if 0.0 <= found.wedge <= most:
+        return found
+    return solved(tapes, waist, first, wedge=float(np.clip(found.wedge, 0.0, most)), gap=gap)
+
+
+def wedge_end(places: Mapping[str, Points]) -> Points:
+    """Where the wedge of a shoulder ends, from flat corners and ``tip`` by name, (2,)."""
+    middle = 0.5 * (places["shoulder"] + places["neck"])
+    end: Points = places["tip"] + WEDGE_DOWN * (middle - places["tip"])
+    return end
+
+
+def _wedge_of(corners: Points, mouth: float) -> float:
+    """Angle of a wedge so wide at the shoulder seam [rad]."""
+    by_name = dict(zip(CORNERS, corners, strict=True)) | {"tip": np.zeros(2)}
+    deep = np.linalg.norm(0.5 * (by_name["shoulder"] + by_name["neck"]) - wedge_end(by_name))
+    return float(2.0 * np.arcsin(min(0.5 * mouth / deep, 1.0)))
+
+
+def _row(tapes: CornerTapes, pair: tuple[str, str]) -> int:
+    wanted = [CORNERS.index(name) for name in pair]
+    return int(np.flatnonzero((tapes.pairs == wanted).all(axis=1))[0])
+
+
+def _from_tapes(tapes: CornerTapes, waist: Points) -> Points:
+    """A fan of the spokes and the tapes between neighbours, (10, 2) [mm]."""
+    pairs, lengths = np.vstack([tapes.pairs, _WAIST]), np.concatenate([tapes.lengths, waist])
+    rims = np.zeros(len(CORNERS) - 1)
+    neighbours = np.abs(pairs[:, 0] - pairs[:, 1]) == 1
+    rims[pairs[neighbours].min(axis=1)] = lengths[neighbours]
+    return fan_places(tapes.spokes, fan_angles(tapes.spokes, rims))
+
+
+def solved(
+    tapes: CornerTapes, waist: Points, start: FlatCorners, *, wedge: float | None, gap: float | None
+) -> FlatCorners:
+    """Corners that meet what is kept and lie as near to the rest as they can.
+
+    wedge : of the shoulder, gap : about the tip, or None where they are free [rad].
+    """
+    spokes = np.array([[k, TIP] for k in range(len(CORNERS))])
+    ends = np.vstack([tapes.pairs, _WAIST, spokes])
+    wanted = np.concatenate([tapes.lengths, waist, tapes.spokes])
+    kept = np.concatenate([tapes.firm, [True, True, True], np.isin(np.arange(len(CORNERS)), _LEGS)])
+    weight = np.ones(len(ends))
+    weight[_row(tapes, NO_CLOTH)] = COUNTS_LESS
+    over = np.concatenate([tapes.over_wedge, np.zeros(len(ends) - len(tapes.pairs), dtype=np.bool_)])
+    soft = _Pairs(ends[~kept], wanted[~kept], over[~kept], weight[~kept])
+    firm = _Pairs(ends[kept], wanted[kept], over[kept], weight[kept], gap)
+    state = np.append(start.places.ravel(), start.wedge if wedge is None else wedge)
+    free = np.arange(len(state)) < len(state) - (wedge is not None)
+    state = _nearest(soft, firm, state, free)
+    return FlatCorners(places=state[:-1].reshape(-1, 2), wedge=float(state[-1]), held=wedge is not None)
+
+
+TINY = 1e-20
+"""Of a complex step, whose derivative is exact."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Pairs:
-    """Places, the tip the last of them, that should lie apart by lengths: ends (m, 2), wanted (m,) [mm]."""
+    """Places, the tip the last of them, that should lie apart by lengths: ends (m, 2), wanted (m,) [mm].
+
+    over : (m,) which are read with the wedge closed. gap : an angle from the last corner to the first to be
+    met besides [rad]. A state holds corners, (20,), and the wedge.
+    """
 
     ends: NDArray[np.int64]
     wanted: Points
+    over: NDArray[np.bool_]
+    weight: Points
+    gap: float | None = None
 
-    def misses(self, corners: Points) -> Points:
-        """Shares by which corners, (10, 2), miss the lengths, (m,)."""
-        apart: Points = np.linalg.norm(self._apart(corners), axis=1) / self.wanted - 1.0
-        return apart
+    def misses(self, states: Points) -> Points:
+        """Shares by which states, (..., 21), real or complex, miss the lengths, and the gap, (..., m)."""
+        corners = states[..., :-1].reshape(*states.shape[:-1], -1, 2)
+        places = np.concatenate([corners, np.zeros_like(corners[..., :1, :])], axis=-2)
+        apart = places[..., self.ends[:, 0], :] - places[..., self.ends[:, 1], :]
+        if self.over.any() and np.any(states[..., -1]):
+            closed, ends = _closed(places, states[..., -1]), self.ends[self.over]
+            apart[..., self.over, :] = closed[..., ends[:, 0], :] - closed[..., ends[:, 1], :]
+        off: Points = (np.sqrt((apart**2).sum(axis=-1)) / self.wanted - 1.0) * self.weight
+        if self.gap is None:
+            return off
+        (ax, ay), (bx, by) = (np.moveaxis(corners[..., k, :], -1, 0) for k in (-1, 0))
+        c, s = np.cos(self.gap), np.sin(self.gap)
+        turned = (c * ax - s * ay) * by - (s * ax + c * ay) * bx
+        beside = turned / np.sqrt((ax**2 + ay**2) * (bx**2 + by**2))
+        return np.concatenate([off, beside[..., None]], axis=-1)
 
-    def slopes(self, corners: Points) -> Points:
-        """How misses grow as corners move, (m, 20)."""
-        apart, rows = self._apart(corners), np.arange(len(self.ends))
-        each = apart / (np.linalg.norm(apart, axis=1) * self.wanted)[:, None]
-        slopes = np.zeros((len(rows), TIP + 1, 2))
-        slopes[rows, self.ends[:, 0]], slopes[rows, self.ends[:, 1]] = each, -each
-        return slopes[:, :TIP].reshape(len(rows), -1)
-
-    def _apart(self, corners: Points) -> Points:
-        places = np.vstack([corners, np.zeros((1, 2))])
-        apart: Points = places[self.ends[:, 0]] - places[self.ends[:, 1]]
-        return apart
+    def slopes(self, state: Points, free: NDArray[np.bool_]) -> Points:
+        """How misses grow with what is free of a state, (m, k)."""
+        steps = np.eye(len(state))[free] * (1j * TINY)
+        grown: Points = self.misses(state + steps).imag.T / TINY
+        return grown
 
 
-def _eased(across: _Pairs, kept: _Pairs, start: Points) -> Points:
-    """Corners that meet what is kept exactly and what lies across with the least sum of squares, (10, 2).
+def _closed(places: Points, wedge: Points) -> Points:
+    """Places, (..., 11, 2), with the side of the neck turned about the end of the wedge until it is shut."""
+    shoulder, neck = (places[..., CORNERS.index(name), :] for name in ("shoulder", "neck"))
+    end = WEDGE_DOWN * 0.5 * (shoulder + neck)
+    c, s = np.cos(wedge)[..., None], np.sin(wedge)[..., None]
+    off = places[..., _NECK_SIDE, :] - end[..., None, :]
+    # The neck lies counter-clockwise of the shoulder.
+    turned = np.stack([c * off[..., 0] + s * off[..., 1], c * off[..., 1] - s * off[..., 0]], axis=-1)
+    shut = places.copy()
+    shut[..., _NECK_SIDE, :] = turned + end[..., None, :]
+    return shut
 
-    Gauss-Newton steps along the places where all that is kept is met.
+
+def _nearest(soft: _Pairs, firm: _Pairs, state: Points, free: NDArray[np.bool_]) -> Points:
+    """A state that meets what is firm exactly and what is soft with the least sum of squares, (21,).
+
+    Gauss-Newton steps along the places where all that is firm is met.
     """
-    corners = _met(kept, start)
+    state = _met(firm, state, free)
     for _ in range(STEPS):
-        before = across.misses(corners)
-        free = null_space(kept.slopes(corners), rcond=1e-9)
-        along = np.linalg.lstsq(across.slopes(corners) @ free, -before, rcond=1e-12)[0]
-        step = (free @ along).reshape(-1, 2)
+        before = soft.misses(state)
+        loose = null_space(firm.slopes(state, free), rcond=1e-9, check_finite=False)
+        along = np.linalg.lstsq(soft.slopes(state, free) @ loose, -before, rcond=1e-12)[0]
+        step = np.zeros(len(state))
+        step[free] = loose @ along
         # A step too long for so crooked a problem is halved until it brings the corners nearer.
         for _ in range(HALVINGS):
-            moved = _met(kept, corners + step)
-            after = across.misses(moved)
+            moved = _met(firm, state + step, free)
+            after = soft.misses(moved)
             if after @ after <= before @ before:
                 break
             step *= 0.5
         else:
             break
-        corners = moved
+        state = moved
         if np.abs(step).max() < SETTLED:
             break
-    return corners
+    return state
 
 
-def _met(kept: _Pairs, corners: Points) -> Points:
-    """The places near to corners that meet what is kept, each step the shortest."""
+def _met(firm: _Pairs, state: Points, free: NDArray[np.bool_]) -> Points:
+    """The state near to one that meets what is firm, each step the shortest."""
     for _ in range(STEPS):
-        missed = kept.misses(corners)
+        missed = firm.misses(state)
         if np.abs(missed).max() < EXACT:
             break
-        step = np.linalg.lstsq(kept.slopes(corners), -missed, rcond=1e-12)[0]
-        corners = corners + step.reshape(-1, 2)
-    return corners
+        state = state.copy()
+        state[free] += np.linalg.lstsq(firm.slopes(state, free), -missed, rcond=1e-12)[0]
+    return state

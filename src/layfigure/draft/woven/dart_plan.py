@@ -7,28 +7,25 @@ from dataclasses import dataclass
 import numpy as np
 
 SMALL = float(np.radians(3.0))
-"""A smaller angle is left to the armhole as ease instead of being sewn as a dart."""
+"""A smaller angle is left to the cloth as ease instead of being sewn as a dart."""
 ONE_DART = float(np.radians(18.0))
 """One dart to the waist takes no more than this, some 60 mm at the edge (common practice)."""
 SIDE_DART = float(np.radians(25.0))
 SIDE_PART = 0.55
-SHOULDER_DART = float(np.radians(8.0))
-"""Most that a dart from the side to the bust, or from the shoulder to the blade, takes (common practice)."""
+"""Most that a dart from the side to the bust takes, and its share of the whole (common practice)."""
 
 THIRD_DART = float(np.radians(22.0))
 """Most that a dart from the shoulder to a very full bust takes, after those from waist and side."""
 LEAST_BETWEEN = 20.0
 """Least cloth between two darts, and between the second and the side [mm]."""
-ARMHOLE_EASE = float(np.radians(6.0))
-"""Of a rounded back, what its armhole takes up as ease: some 12 mm (common practice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DartPlan:
     """Angles of the darts of one half [rad], 0 where there is none.
 
-    waist : the first and the second. side, shoulder : from the side seam of a front, from the shoulder.
-    left_over : what no dart takes: the armhole does.
+    waist : the first and the second. side, shoulder : of a front, from its side seam and its shoulder.
+    left_over : what no dart takes: cloth all round does.
     """
 
     waist: tuple[float, float]
@@ -42,8 +39,7 @@ def plan_darts(gap: float, part: str, *, between: float = LEAST_BETWEEN) -> Dart
 
     between : cloth that two darts to the waist would leave between them [mm].
     part : ``front``, whose second dart comes from the side and whose last from the shoulder, or ``back``,
-    whose second comes from the
-    shoulder.
+    which has darts to the waist alone; that of its shoulder ends above the blade (``corner_tapes``).
     """
     if gap < SMALL:
         return DartPlan(waist=(0.0, 0.0), side=0.0, shoulder=0.0, left_over=gap)
@@ -51,11 +47,6 @@ def plan_darts(gap: float, part: str, *, between: float = LEAST_BETWEEN) -> Dart
     rest = gap
     if gap > ONE_DART and part == "front":
         side = min(SIDE_DART, SIDE_PART * gap)
-    elif gap > ONE_DART:
-        # A back bends everywhere: a little ease in the armhole, then a dart from the shoulder.
-        rest -= min(ARMHOLE_EASE, gap - ONE_DART)
-        shoulder = min(SHOULDER_DART, rest - ONE_DART)
-        shoulder = shoulder if shoulder > SMALL else 0.0
     waist = min(rest - side - shoulder, 2.0 * ONE_DART)
     if part == "front":
         third = gap - side - waist

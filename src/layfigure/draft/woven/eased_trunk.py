@@ -13,13 +13,21 @@ from layfigure.draft.panels.body_fields import body_fields
 from layfigure.draft.panels.surface import vertex_normals
 from layfigure.draft.woven.ease import GirthEase
 from layfigure.geometry.mesh import TriangleMesh
+from layfigure.geometry.nearest_face import nearest_faces
 from layfigure.geometry.taut_tape import TapedSurface, taut_length
 
 Points = NDArray[np.float64]
+SIDES = ("left", "right")
 
 SHOULDER_SHARE = 0.25
 """Of what a bodice stands off at the bust, how much is left on the shoulder, which carries it (common
 practice)."""
+
+
+UP_THE_NECK = 25.0
+OVER_THE_SHOULDER, BY_THE_ARMPIT = 60.0, 12.0
+"""How far past the neck's root, and past the armhole above and below, a tape still finds cloth to lie on
+[mm]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,14 +43,16 @@ class EasedTrunk:
     """A trunk with room.
 
     vertices, normals : (n, 3) of the whole body; only the trunk is meant. own : (n,) which of them are
-    the trunk.
-    tape : the trunk's surface. room : rising heights, and how far the cloth stands off there [mm].
+    the trunk. faces : (m, 3) of the trunk with the root of the neck and the top of the shoulders, which a
+    tape to their landmarks lies on. tape : the same. room : rising heights, and how far the cloth stands off
+    there [mm].
     """
 
     form: Form
     vertices: Points
     normals: Points
     own: NDArray[np.bool_]
+    faces: NDArray[np.int64]
     tape: TapedSurface
     room: tuple[Points, Points]
 
@@ -60,18 +70,16 @@ class EasedTrunk:
 
         wanted : (3,) [mm].
         """
-        rows = np.flatnonzero(self.own & ((self.normals[:, 1] < -0.2) == front))
-        off = (self.vertices[rows] - wanted)[:, [0, 2]]
-        reach = np.linalg.norm(off, axis=1)
-        nearest = reach.argsort()[:4]
-        weight = 1.0 / (1.0 + reach[nearest])
-        depth = float(weight @ self.vertices[rows[nearest], 1] / weight.sum())
-        out = self.normals[rows[nearest]].mean(axis=0)
+        own = self.faces[((self.normals[self.faces][:, :, 1] < -0.2) == front).all(axis=1)]
+        # Looked for in a picture of it from the front.
+        place = nearest_faces(self.vertices[:, [0, 2]], own, np.asarray(wanted)[None, [0, 2]])
+        depth = float(place.carried(own, self.vertices)[0, 1])
+        out = place.carried(own, self.normals)[0]
         return Spot(np.array([wanted[0], depth, wanted[2]]), out / np.linalg.norm(out))
 
     def over(self, first: Spot, second: Spot) -> float:
         """Length of a tape from one place to another [mm]."""
-        return taut_length(self.tape, first.at, second.at, first.out + second.out)
+        return taut_length(self.tape, first.at, second.at, first.out + second.out, slides=True)
 
 
 def eased_trunk(form: Form, ease: GirthEase, *, stack: float) -> EasedTrunk:
@@ -86,7 +94,7 @@ def eased_trunk(form: Form, ease: GirthEase, *, stack: float) -> EasedTrunk:
     stand_off = stack + room
     out = np.interp(mesh.vertices[:, 2], levels, stand_off)
     vertices = mesh.vertices + out[:, None] * normals
-    faces = mesh.faces[own[mesh.faces].all(axis=1)]
+    faces = mesh.faces[_taped(form)[mesh.faces].all(axis=1)]
     kept, local = np.unique(faces, return_inverse=True)
     edges = TriangleMesh(vertices[kept], local.reshape(-1, 3)).edges()
     return EasedTrunk(
@@ -94,6 +102,19 @@ def eased_trunk(form: Form, ease: GirthEase, *, stack: float) -> EasedTrunk:
         vertices=vertices,
         normals=normals,
         own=own,
+        faces=faces,
         tape=TapedSurface(vertices=vertices[kept], edges=edges),
         room=(levels, stand_off),
     )
+
+
+def _taped(form: Form) -> NDArray[np.bool_]:
+    """Which vertices a tape between places of a bodice may lie on, (n,)."""
+    fields, heights = body_fields(), form.standing.vertices[:, 2]
+    bones = ("trunk", "neck", *(f"{bone}_{side}" for bone in ("collar", "upper_arm") for side in SIDES))
+    top = UP_THE_NECK + max(form.landmarks[f"neck_side_{side}"][2] for side in SIDES)
+    beyond = np.where(fields.above_armpit > 0.0, OVER_THE_SHOULDER, BY_THE_ARMPIT)
+    chosen = (sum(fields.shares[bone] for bone in bones) > 0.5) & (heights < top)
+    for side in SIDES:
+        chosen &= fields.armhole[side] < beyond
+    return chosen

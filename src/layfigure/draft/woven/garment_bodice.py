@@ -18,6 +18,7 @@ from layfigure.draft.woven.bodice_fit import FittedBodice, fitted_bodice
 from layfigure.draft.woven.bodice_lie import bodice_sheets
 from layfigure.draft.woven.collar import collar_pieces
 from layfigure.draft.woven.finishing import buttons, evenly, interfacing_of, zip_item
+from layfigure.draft.woven.half_outline import Dart
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.draft.woven.placed import waist_line
 from layfigure.draft.woven.reaching import reaching
@@ -184,7 +185,7 @@ def bodice_note(
     bodice: FittedBodice, options: WovenOptions, closure: str, *, joined: bool, seated: bool
 ) -> tuple[str, ...]:
     """How a bodice is made, in order."""
-    darts = any(half.darts.waist[0] + half.darts.side > 0.0 for half in bodice.halves.values())
+    darts = any(isinstance(run, Dart) for half in bodice.halves.values() for run in half.runs)
     lines = ["The drawing is the outside, right side up. Mark darts, seams and balance lines on the cloth."]
     if options.shaping == "princess":
         lines.append(
@@ -193,8 +194,13 @@ def bodice_note(
         )
     if darts:
         lines.append(
-            "Sew each dart from its wide end to its point, tie the threads, and press waist darts toward the "
-            "centre, side darts down: folded like that, the edge across a dart is one smooth line."
+            "Sew each dart from its wide end to its point, tie the threads, press waist and shoulder darts "
+            "toward the centre, side darts down: folded like that, the edge across a dart is one smooth line."
+        )
+    worked_in = max(half.shoulder_eased for half in bodice.halves.values())
+    if worked_in > 1.0:
+        lines.append(
+            f"Work in the back shoulder's {worked_in:.0f} mm more, evenly, so that it lies over the blade."
         )
     lines += [
         "Sew the centre back seam, then shoulders, then sides. Sides and back are wide, to let out.",

@@ -6,12 +6,13 @@ Every curve meets the seams at its ends squarely, so that sewn edges run on smoo
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.woven.curve import curve_between, equally_long
+from layfigure.draft.woven.curve import Ends, curve_between, equally_long
 from layfigure.geometry.polyline import length
 
 Points = NDArray[np.float64]
@@ -41,18 +42,20 @@ class Cut:
 Run = tuple[str, Points] | Dart | Cut
 
 
-def princess_runs(at: dict[str, Points]) -> tuple[list[Run], tuple[Points, Points], dict[str, Points]]:
+def princess_runs(
+    at: dict[str, Points], blade: Points | None = None
+) -> tuple[list[Run], tuple[Points, Points], dict[str, Points]]:
     """Runs of a half parted over the tip, the seam on both panels, equally long at the tip and at its ends,
-    and where corners lie on the panel at the side.
+    and where corners lie on the panel at the side. blade : where the seam opens toward the shoulder, (2,), if
+    it does so above the tip.
     """
-    feet, tops = (at["one_a"], at["one_b"]), (at["shoulder_a"], at["shoulder_b"])
-    lower, upper = [], []
-    for foot, top in zip(feet, tops, strict=True):
-        over = _unit(at["tip"] - foot) + _unit(top - at["tip"])
-        lower.append((foot, at["tip"] - foot, at["tip"], over))
-        upper.append((at["tip"], over, top, top - at["tip"]))
-    halves = [equally_long(*lower), equally_long(*upper)]
-    centre, side = (np.vstack([halves[0][k], halves[1][k][1:]]) for k in (0, 1))
+    # Counter-clockwise, of the two ends of a wedge at the shoulder the first lies at the side.
+    stops = [
+        [foot, at["tip"], *([] if blade is None else [blade]), top]
+        for foot, top in ((at["one_a"], at["shoulder_b"]), (at["one_b"], at["shoulder_a"]))
+    ]
+    parts = [equally_long(*pair) for pair in zip(*(_stretches(own) for own in stops), strict=True)]
+    centre, side = (np.vstack([parts[0][k], *(part[k][1:] for part in parts[1:])]) for k in (0, 1))
     # The panel at the side is laid with its seam upright.
     chord = side[-1] - side[0]
     apart = {
@@ -80,6 +83,13 @@ def princess_runs(at: dict[str, Points]) -> tuple[list[Run], tuple[Points, Point
         ("centre", np.array([at["centre_neck"], at["centre_waist"]])),
     ]
     return runs, (centre, side), apart
+
+
+def _stretches(stops: list[Points]) -> list[Ends]:
+    """From stop to stop, with directions that run on at those between."""
+    ways = [_unit(b - a) for a, b in itertools.pairwise(stops)]
+    turns = [ways[0], *(a + b for a, b in itertools.pairwise(ways)), ways[-1]]
+    return [(stops[k], turns[k], stops[k + 1], turns[k + 1]) for k in range(len(ways))]
 
 
 def _unit(way: Points) -> Points:

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from layfigure.draft.glove.layout import FlatHand, strip_share
+from layfigure.draft.glove.layout import FITTED, FlatHand, strip_share
 from layfigure.draft.glove.outline import THUMB_ROOT, covered_length
 from layfigure.draft.registry import Check
 from layfigure.materials.opening import check_opening
@@ -58,7 +58,7 @@ def finger_checks(flat: FlatHand, covered: float, *, stretch: float, allowance: 
     asked = 0.0
     for count, finger in zip((1.0, 2.0, 2.0, 1.0), flat.fingers, strict=True):
         upto = covered_length(finger, covered)
-        along = np.linspace(0.0, min(upto, 0.8 * finger.cap), 30)
+        along = np.linspace(0.0, min(upto, FITTED * finger.cap), 30)
         strips = count * flat.strip * strip_share(along / finger.cap)
         glove = 2.0 * finger.width(along) + strips
         real = finger.digit.girth(along) + 2.0 * math.pi * flat.fit.beneath

@@ -26,6 +26,12 @@ STEP = 0.8
 SETTLE = 12.0
 """Within this of a web a finger reaches its own width [mm]."""
 
+USUAL_CAP = 0.85
+"""Share of a finger's length at which its round end usually begins."""
+
+FITTED = 0.8
+"""Share of the way to its round end over which a finger has all the girth it needs."""
+
 STRIP_LEAST, STRIP_MOST = 6.0, 30.0
 THUMB_LEAN = 35.0
 
@@ -180,8 +186,11 @@ def flat_hand(
         right = ends[1] if k == 3 else slots[k] + np.array([-radius, radius])
         lean = np.radians(fit.fan) * (k - 1)
         spread = np.radians(fit.fan)
-        width = _width(girths[k], float(at_web[k]), strip * count[k], _reach(digit, fit), spread)
-        laid.append(_laid(digit, left, right, lean, width, fit))
+        first, strips, reach = float(at_web[k]), strip * count[k], _reach(digit, fit)
+        cap = _cap(_width(girths[k], first, strips, reach, USUAL_CAP * reach, spread), reach)
+        # Its strips end where its own round begins, far lower on a short thick finger than on a usual one.
+        width = _width(girths[k], first, strips, reach, cap, spread)
+        laid.append(_laid(digit, left, right, lean, width, cap, fit))
     flat = FlatHand(
         hand=hand,
         fit=fit,
@@ -215,15 +224,14 @@ def strip_share(share: ArrayLike) -> Points:
 
 
 def _width(
-    girth: Callable[[ArrayLike], Points], first: float, strips: float, reach: float, fan: float
+    girth: Callable[[ArrayLike], Points], first: float, strips: float, reach: float, cap: float, fan: float
 ) -> Callable[[ArrayLike], Points]:
     """Width of a finger's half along it, which never takes the room that its neighbours need."""
-    cap = 0.85 * reach
-    inner = np.linspace(0.0, 0.75 * cap, 24)
+    inner = np.linspace(0.0, FITTED * cap, 24)
     wanted = 0.5 * (girth(inner) - strips * strip_share(inner / cap))
     room = first + fan * inner
     wide = np.minimum(wanted, room)
-    # Past three quarters the strips run out: the finger runs on narrowing and leaves the rest to its round.
+    # Past that the strips run out: the finger runs on narrowing and leaves the rest to its round.
     last = min(float(wide[-1]), 0.5 * float(girth(cap)))
     curve = PchipInterpolator(np.append(inner, [cap, reach]), np.append(wide, [last, last]))
 
@@ -240,19 +248,23 @@ def _laid(
     right: Points,
     lean: float,
     width: Callable[[ArrayLike], Points],
+    cap: float,
     fit: GloveFit,
 ) -> FlatDigit:
-    reach = _reach(digit, fit)
-    height = min(0.5 * float(width(0.85 * reach)), 0.4 * reach)
     return FlatDigit(
         digit=digit,
         at=0.5 * (left + right),
         lean=lean,
         ends=np.stack([left, right]),
         width=width,
-        cap=reach - height,
-        length=reach,
+        cap=cap,
+        length=_reach(digit, fit),
     )
+
+
+def _cap(width: Callable[[ArrayLike], Points], reach: float) -> float:
+    """Where the round end of a digit begins, a half circle where it is long enough for one."""
+    return reach - min(0.5 * float(width(USUAL_CAP * reach)), 0.4 * reach)
 
 
 def _with_thumb(flat: FlatHand) -> FlatHand:
@@ -271,7 +283,12 @@ def _with_thumb(flat: FlatHand) -> FlatHand:
     girth = _girth(thumb, fit)
     breadth = 0.5 * float(girth(0.0))
     n = np.array([np.cos(lean), -np.sin(lean)])
-    laid = _laid(thumb, right - breadth * n, right, lean, lambda s: 0.5 * girth(s), fit)
+
+    def width(along: ArrayLike) -> Points:
+        half: Points = 0.5 * girth(along)
+        return half
+
+    laid = _laid(thumb, right - breadth * n, right, lean, width, _cap(width, _reach(thumb, fit)), fit)
     return FlatHand(
         hand=hand,
         fit=fit,

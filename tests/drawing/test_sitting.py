@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import replace
 
 import numpy as np
 import pytest
+import trimesh
 
 from layfigure.body.bent_skin import bent_places
 from layfigure.body.form import Form
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.drawing.glb import Surface
-from layfigure.drawing.sitting import sitting_scene
+from layfigure.drawing.sitting import sitting_scene, worn_scene
 from layfigure.geometry.mesh import TriangleMesh
+from layfigure.pipeline.outputs import _costume_glb
 
 
 @pytest.fixture(scope="module")
@@ -57,3 +60,23 @@ def test_cloth_keeps_its_distance_from_the_skin(form: Form) -> None:
 def test_nothing_bends_without_a_turn(form: Form) -> None:
     places = form.standing.vertices[::50]
     assert bent_places(form, {}, places) == pytest.approx(places)
+
+
+def test_the_file_of_the_costume_sits_where_its_wearer_does(form: Form) -> None:
+    shell = TriangleMesh(form.standing.vertices - (0.0, 5.0, 0.0), form.standing.faces)
+    worn = (Surface(name="shirt", mesh=shell, shade=(1.0, 1.0, 1.0, 1.0)),)
+    heights = {}
+    for posture in ("standing", "seated"):
+        file = _costume_glb(replace(form, posture=posture), worn)
+        scene = trimesh.load(io.BytesIO(file), file_type="glb")
+        # glTF has y up, in metres.
+        low, high = scene.geometry["body"].bounds[:, 1]
+        assert scene.geometry["shirt"].bounds[:, 1] == pytest.approx([low, high], abs=0.02)
+        heights[posture] = 1000.0 * (high - low)
+    assert heights["standing"] == pytest.approx(np.ptp(form.standing.vertices[:, 2]), abs=0.1)
+    # Lower by about a thigh, whose bones lie 80 degrees from upright.
+    thigh = form.level_heights["crotch"] - form.level_heights["knee"]
+    assert heights["standing"] - heights["seated"] == pytest.approx(thigh, rel=0.2)
+    body, surfaces = worn_scene(replace(form, posture="standing"), worn)
+    assert body is form.standing
+    assert surfaces == worn

@@ -11,6 +11,11 @@ from layfigure.drawing.glb import Surface
 from layfigure.geometry.mesh import TriangleMesh
 
 
+def worn_scene(form: Form, worn: Sequence[Surface]) -> tuple[TriangleMesh, tuple[Surface, ...]]:
+    """The body and the surfaces on it as the wearer wears them: on a chair where she is measured sitting."""
+    return sitting_scene(form, worn) if form.posture == "seated" else (form.standing, tuple(worn))
+
+
 def sitting_scene(form: Form, worn: Sequence[Surface]) -> tuple[TriangleMesh, tuple[Surface, ...]]:
     """The standing body and the surfaces on it, bent at hips and knees, feet on the floor.
 

@@ -21,6 +21,7 @@ from layfigure.drawing.glb import Surface, glb_of
 from layfigure.drawing.paper.pattern_pdf import pattern_pdf, sheet_count
 from layfigure.drawing.paper.sizes import Paper, find_paper
 from layfigure.drawing.sheet import drawn
+from layfigure.drawing.sitting import worn_scene
 from layfigure.drawing.svg import svg_of
 from layfigure.drawing.worn_shade import shade_of
 from layfigure.geometry.mesh import TriangleMesh
@@ -119,7 +120,7 @@ def _file_nodes(outputs: Outputs, graph: Graph) -> dict[str, Node[bytes]]:
     if outputs.shopping is not None:
         files["shopping.json"] = graph.node(_json, outputs.shopping)
     if contents.worn:
-        files["costume.glb"] = graph.node(_glb, form.standing, {}, contents.worn)
+        files["costume.glb"] = graph.node(_costume_glb, form, contents.worn)
     if pieces:
         files["pieces.svg"] = graph.node(_svg, pieces, heading)
         files["pieces.dxf"] = graph.node(_dxf, pieces, heading)
@@ -151,6 +152,11 @@ def _card(form: Form, placement: Placement, costume: str, unit: LengthUnit) -> b
 
 def _glb(mesh: TriangleMesh, lines: Mapping[str, Points], worn: tuple[Surface, ...]) -> bytes:
     return glb_of(mesh, lines, worn=worn)
+
+
+def _costume_glb(form: Form, worn: tuple[Surface, ...]) -> bytes:
+    body, surfaces = worn_scene(form, worn)
+    return glb_of(body, {}, worn=surfaces)
 
 
 def _svg(pieces: tuple[Piece, ...], heading: Heading) -> bytes:

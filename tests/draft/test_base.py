@@ -1,5 +1,6 @@
 """Owned patterns: the right size, the right changes, and the costume's lines on their pieces."""
 
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -11,8 +12,11 @@ from layfigure.body.fit import fit_form
 from layfigure.body.form import Form
 from layfigure.body.prior import estimate
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement, Trace
+from layfigure.draft.base.alter import alteration_of
+from layfigure.draft.base.alter_checks import alteration_checks
 from layfigure.draft.base.fit import alteration, blend, size_fits, usual_reduction
-from layfigure.draft.base.kind import KIND, draft_base
+from layfigure.draft.base.kind import KIND, bare_measures, draft_base
+from layfigure.draft.base.lie import Lie
 from layfigure.draft.base.pattern import BasePattern
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
 from layfigure.errors import DraftError
@@ -217,3 +221,98 @@ def test_a_tracing_without_level_lines_says_what_to_draw() -> None:
 def test_what_cannot_be_used_is_explained(options: dict[str, object], said: str) -> None:
     with pytest.raises(DraftError, match=said):
         drafted(options)
+
+
+SHIRT = """<svg xmlns="http://www.w3.org/2000/svg" width="900mm" height="700mm" viewBox="0 0 900 700">
+<path id="front" d="M10 10 L140 10 L230 150 L190 350 L250 550 L250 650 L10 650 Z"/>
+<line id="centre front" x1="10" y1="20" x2="10" y2="640"/>
+<line id="bust" x1="12" y1="150" x2="200" y2="150"/>
+<line id="waist" x1="12" y1="350" x2="180" y2="350"/>
+<line id="hip" x1="12" y1="550" x2="200" y2="550"/>
+<path id="back" d="M310 10 L440 10 L530 150 L490 350 L550 550 L550 650 L310 650 Z"/>
+<line id="centre back" x1="310" y1="20" x2="310" y2="640"/>
+<line id="bust" x1="312" y1="150" x2="500" y2="150"/>
+<line id="waist" x1="312" y1="350" x2="480" y2="350"/>
+<line id="hip" x1="312" y1="550" x2="500" y2="550"/>
+<path id="sleeve" d="M700 10 L860 130 L820 380 L790 640 L610 640 L580 380 L540 130 Z"/>
+<line id="centre sleeve" x1="700" y1="30" x2="700" y2="630"/>
+<line id="shoulder point" x1="690" y1="40" x2="710" y2="40"/>
+<line id="elbow" x1="600" y1="350" x2="800" y2="350"/>
+<line id="wrist" x1="620" y1="620" x2="780" y2="620"/>
+</svg>"""
+
+
+def altered_shirt(**off: float) -> tuple[DraftResult, dict[str, float]]:
+    """The shirt of a size that is off by so much, and what each measure is wanted to be [mm]."""
+    form = body()
+    found = bare_measures(form)
+    table = {name: f"{found[name] - by:.3f} mm" for name, by in off.items()}
+    result = drafted({"patterns": [bare(body={"one": table}, pieces_traced="one")]}, trace=SHIRT)
+    return result, off
+
+
+def test_after_the_alteration_every_sewn_measure_is_the_wanted_one() -> None:
+    result, off = altered_shirt(
+        bust_girth=24.0,
+        waist_girth=-28.0,
+        hip_girth=40.0,
+        nape_to_waist=15.0,
+        arm_length=-30.0,
+        wrist_girth=14.0,
+    )
+    after = {check.what: check for check in result.checks if "after the alteration" in check.what}
+    assert len(after) == len(off)
+    assert all(check.passed for check in after.values())
+
+
+def test_a_wrong_alteration_is_seen() -> None:
+    lie = Lie(
+        levels={"bust": 500.0, "hip": 100.0},
+        centre=0.0,
+        around=0.0,
+        half=1,
+        outline=np.array([[0.0, 0.0], [200.0, 0.0], [200.0, 600.0], [0.0, 600.0]]),
+    )
+    (fit,) = size_fits(
+        pattern(body={"one": {"bust_girth": "80 cm", "hip_girth": "80 cm"}}),
+        {"bust_girth": 840.0, "hip_girth": 824.0},
+        WOVEN,
+    )
+    right = alteration_of(lie, fit.changes, 4)
+    # By hand: 40 mm over four seam edges is 10 mm at each, 24 mm is 6.
+    assert right.altered().widths(500.0) == pytest.approx((0.0, 210.0))
+    assert right.altered().widths(100.0) == pytest.approx((0.0, 206.0))
+    assert right.altered().widths(300.0) == pytest.approx((0.0, 208.0), abs=0.1)
+    assert all(check.passed for check in alteration_checks([right], fit))
+    wrong = replace(right, moves=tuple(replace(move, by=0.5 * move.by) for move in right.moves))
+    assert not all(check.passed for check in alteration_checks([wrong], fit))
+
+
+def test_alterations_are_drawn_where_and_how_far() -> None:
+    result, _ = altered_shirt(hip_girth=40.0, nape_to_waist=15.0, arm_length=-30.0)
+    lines = {piece.slug: [line for line in piece.lines if line.kind == "slit"] for piece in result.pieces}
+    front = next(own for slug, own in lines.items() if "front" in slug)
+    across = next(line for line in front if "nape to waist" in line.label)
+    assert across.label == "cut and spread 1.5 cm (nape to waist)"
+    # Halfway between bust and waist, as drawn.
+    assert across.curve[:, 1] == pytest.approx(-250.0, abs=0.1)
+    assert any(line.label == "cut and spread 1.0 cm at the hip" for line in front)
+    sleeve = next(own for slug, own in lines.items() if "sleeve" in slug)
+    assert [line.label for line in sleeve] == ["fold out 1.5 cm (arm length)"] * 2
+    for piece in result.pieces:
+        room = Polygon(piece.stitch_line).buffer(0.1)
+        assert all(room.covers(LineString(line.curve)) for line in piece.lines if line.kind == "slit")
+
+
+def test_a_line_round_the_arm_lies_on_the_sleeve() -> None:
+    points = tuple(
+        EdgePoint(at=ChartPoint(region="forearm_left", station=0.5, around=k / 16)) for k in range(16)
+    )
+    edge = DesignEdge(slug="band", points=points, closed=True, goes_round=True)
+    result = drafted({"patterns": [bare()]}, trace=SHIRT, edge=edge)
+    carried = {piece.slug: [line for line in piece.lines if line.label == "band"] for piece in result.pieces}
+    assert [slug for slug, own in carried.items() if own] == [s for s in carried if "sleeve" in s]
+    (band,) = (own for own in carried.values() if own)
+    heights = np.concatenate([line.curve[:, 1] for line in band])
+    # Halfway from elbow (350) to wrist (620) on the paper.
+    assert heights == pytest.approx(-485.0, abs=1.0)

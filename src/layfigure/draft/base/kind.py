@@ -14,6 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from layfigure.body.form import Form
 from layfigure.body.measures import CATALOGUE
 from layfigure.design.design import PieceStatement
+from layfigure.draft.base.alter_checks import alteration_checks
 from layfigure.draft.base.fit import (
     Change,
     SizeFit,
@@ -27,6 +28,7 @@ from layfigure.draft.base.pattern import BasePattern
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
 from layfigure.errors import DraftError
 from layfigure.piece.item import Item
+from layfigure.piece.piece import Piece
 
 MISSING_FEATURE = 0.05
 """A feature that a pattern lacks counts as much as being off by this share all over."""
@@ -67,7 +69,11 @@ def draft_base(request: DraftRequest) -> DraftResult:
         *_guessed(chosen, request.form),
         *(_beside(fits[0], options.wanted) for fits in ranked[1:]),
     ]
-    pieces = () if statement.trace is None else marked_pieces(request, chosen, where)
+    pieces: tuple[Piece, ...] = ()
+    if statement.trace is not None:
+        marked = marked_pieces(request, chosen, where)
+        pieces = marked.pieces
+        checks = (*checks, *alteration_checks(marked.alterations, chosen))
     item = Item(
         slug=f"pattern_{statement.slug}",
         name=chosen.pattern.name,

@@ -14,8 +14,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely import LineString, Polygon
 
-from layfigure.body.levels import REGIONS, split_region
+from layfigure.body.levels import split_region
+from layfigure.draft.base.alter import Alteration, alteration_of
+from layfigure.draft.base.altered_lines import alteration_lines
 from layfigure.draft.base.fit import SizeFit, usual_reduction
+from layfigure.draft.base.lie import Lie, lie_of
 from layfigure.draft.registry import DraftRequest
 from layfigure.draft.traced import draft_traced
 from layfigure.errors import DraftError
@@ -24,66 +27,43 @@ from layfigure.place.placement import PlacedEdge
 
 Points = NDArray[np.float64]
 
-HALF_PIECE = 0.9
-"""A piece with this share of its area on one side of its centre line is cut on the fold."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Lie:
-    """How a traced piece lies on a body.
+class MarkedPieces:
+    """pieces : traced, with everything drawn on them. alterations : of those that say how they lie."""
 
-    levels : name to height on the paper [mm]. centre : x of the centre line [mm]. around : of that line on
-    the body, 0 in front and 0.5 behind. half : 1 or -1 where the piece lies on that side alone, else 0.
-    """
-
-    levels: dict[str, float]
-    centre: float
-    around: float
-    half: int
+    pieces: tuple[Piece, ...]
+    alterations: tuple[Alteration, ...]
 
 
-def marked_pieces(request: DraftRequest, fit: SizeFit, where: str) -> tuple[Piece, ...]:
-    """The traced pieces with every edge and window that falls on them drawn as a placement line.
+def marked_pieces(request: DraftRequest, fit: SizeFit, where: str) -> MarkedPieces:
+    """The traced pieces with every alteration, edge and window that falls on them drawn.
 
     Raises DraftError where there are edges to carry and no piece has level lines to carry them by.
     """
     pieces = draft_traced(request).pieces
     edges = request.placement.edges
-    lies = [_lie(piece) for piece in pieces]
+    lies = [lie_of(piece) for piece in pieces]
     if edges and not any(lies):
         raise DraftError(
             "the tracing has no lines that say how its pieces lie on a body.",
             where=where,
-            advice="Draw lines named bust, waist, hip or knee, and one 'centre front' or 'centre back'.",
+            advice="Draw lines named bust, waist, hip or knee, and one 'centre front' or 'centre back'; on a "
+            "sleeve shoulder point, elbow and wrist, and 'centre sleeve'.",
         )
-    return tuple(
-        piece if lie is None else replace(piece, lines=(*piece.lines, *_carried(piece, lie, request, fit)))
-        for piece, lie in zip(pieces, lies, strict=True)
-    )
+    drawn, alterations = [], []
+    for piece, lie in zip(pieces, lies, strict=True):
+        if lie is None:
+            drawn.append(piece)
+            continue
+        alteration = alteration_of(lie, fit.changes, fit.pattern.seams_round)
+        alterations.append(alteration)
+        own = (*alteration_lines(alteration), *_carried(piece, lie, request, fit))
+        drawn.append(replace(piece, lines=(*piece.lines, *own)))
+    return MarkedPieces(pieces=tuple(drawn), alterations=tuple(alterations))
 
 
-def _lie(piece: Piece) -> _Lie | None:
-    """Read from the piece's own lines; None without two levels and a centre line."""
-    levels: dict[str, float] = {}
-    centre: tuple[float, float] | None = None
-    for line in piece.lines:
-        name = line.label.lower().replace(" line", "").strip().replace(" ", "_")
-        if line.kind == "centre":
-            centre = float(line.curve[:, 0].mean()), 0.5 if "back" in name else 0.0
-        elif name:
-            levels[name] = float(line.curve[:, 1].mean())
-    known = {name for region in ("torso", "thigh", "shank") for name in REGIONS[region].levels}
-    levels = {name: height for name, height in levels.items() if name in known}
-    if centre is None or len(levels) < 2:
-        return None
-    outline = Polygon(piece.stitch_line)
-    low, high = -1e4, 1e4
-    right = outline.intersection(shapely.box(centre[0], low, high, high)).area / outline.area
-    half = 1 if right > HALF_PIECE else -1 if right < 1.0 - HALF_PIECE else 0
-    return _Lie(levels=levels, centre=centre[0], around=centre[1], half=half)
-
-
-def _carried(piece: Piece, lie: _Lie, request: DraftRequest, fit: SizeFit) -> list[InnerLine]:
+def _carried(piece: Piece, lie: Lie, request: DraftRequest, fit: SizeFit) -> list[InnerLine]:
     outline = Polygon(piece.stitch_line)
     found: list[InnerLine] = []
     for slug, placed in request.placement.edges.items():
@@ -97,7 +77,7 @@ def _carried(piece: Piece, lie: _Lie, request: DraftRequest, fit: SizeFit) -> li
     return found
 
 
-def _runs(placed: PlacedEdge, lie: _Lie, request: DraftRequest, fit: SizeFit) -> list[Points]:
+def _runs(placed: PlacedEdge, lie: Lie, request: DraftRequest, fit: SizeFit) -> list[Points]:
     """An edge on the paper of one piece, (n, 2) each; nothing where its levels are not drawn there."""
     runs = []
     for curve in placed.curves:

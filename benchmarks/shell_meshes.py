@@ -17,7 +17,8 @@ import numpy as np
 
 from layfigure.draft.flatten.worn_stretch import weighted_quantile
 from layfigure.draft.shell.chart import as_laid, lay_alone
-from layfigure.draft.shell.mesh_shell import MOST_FACES, cut_shell
+from layfigure.draft.shell.cut_shell import cut_shell
+from layfigure.draft.shell.own_mesh import MOST_FACES, even
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.mesh_obj import read_obj
 from layfigure.geometry.mesh_repair import mend
@@ -83,7 +84,7 @@ def main() -> None:
         scale = LONGEST / np.ptp(mesh.vertices, axis=0).max()
         start = time.perf_counter()
         mended = mend(TriangleMesh(scale * mesh.vertices, mesh.faces))
-        coarse = simplify(mended.mesh, MOST_FACES)
+        coarse = even(simplify(mended.mesh, MOST_FACES))
         ready = time.perf_counter()
         shell = cut_shell(coarse, most_pieces=arguments.pieces)
         done = time.perf_counter()

@@ -18,10 +18,15 @@ from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, PieceStatement
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
+from layfigure.draft.round_edge import wrap_edge
+from layfigure.draft.wrap.boot_options import BootOptions
+from layfigure.draft.wrap.boot_shoe import on_heel, sized, traced_sole, with_sole
+from layfigure.draft.wrap.boot_surface import BootHalf, ball_of, boot_half, foot_reach
 from layfigure.draft.wrap.kind import KIND
 from layfigure.drawing.svg import svg_of
 from layfigure.drawing.walk import read_svg, walk
 from layfigure.errors import DraftError
+from layfigure.files.drawn_path import DrawnPath
 from layfigure.geometry.polyline import length, resample
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.draw import Heading
@@ -279,3 +284,87 @@ def test_a_boot_cover_needs_no_lower_edge_and_a_guard_does() -> None:
         for options in ({}, {"boot": dict[str, str]()})
     ]
     assert needs == [{"bottom", "top"}, {"top"}]
+
+
+def half_boot(form: Form = TOY, **said: str) -> tuple[BootHalf, BootOptions]:
+    options = BootOptions.model_validate(KNOWN_SHOE | said)
+    top = wrap_edge(place_edge(ring("t", "shank_left", 0.0), form))
+    return boot_half(form.charts["shank_left"], form.charts["foot_left"], top, options, 0.0), options
+
+
+def test_on_a_heel_the_foot_tips_about_its_ball_and_the_leg_stays_upright() -> None:
+    flat, options = half_boot(heel="70 mm")
+    ball = ball_of(flat, TOY.charts["foot_left"])
+    heeled = on_heel(flat, options.heel, ball)
+    # The heel rises by what was said, as the foot is a bar that turns about its ball.
+    assert heeled.corner[-1, 2] - flat.corner[-1, 2] == pytest.approx(
+        70.0 + (np.cos(np.arcsin(70.0 / (ball - flat.corner[-1, 0]))) - 1.0) * flat.corner[-1, 2], abs=0.01
+    )
+    # Toes stay flat, and the leg above keeps its sections, only carried along.
+    ahead = [k for k, row in enumerate(flat.foot) if row[:, 0].min() > ball + 26.0]
+    assert ahead
+    for k in ahead:
+        assert heeled.foot[k] == pytest.approx(flat.foot[k])
+    shift = heeled.leg[0] - flat.leg[0]
+    assert shift == pytest.approx(np.broadcast_to(shift[0], shift.shape), abs=1e-9)
+    assert shift[0, 2] > 30.0
+    # Behind the ball and below the ankle nothing is stretched: rows keep their length.
+    for before, after in zip(flat.foot, heeled.foot, strict=True):
+        if before[:, 0].max() < ball - 26.0 and before[:, 2].max() < flat.leg[flat.ankle][:, 2].min() - 20.0:
+            assert length(after) == pytest.approx(length(before), rel=1e-6)
+    with pytest.raises(DraftError, match="on its toes"):
+        on_heel(flat, 200.0, ball)
+
+
+def test_a_heel_shortens_the_front_of_a_cover_and_joins_all_the_same() -> None:
+    template = load_template()
+    form = form_of(template, template.presets["woman"], wearer="test")
+    edges = {"top": ring("t", "shank_left", 0.25)}
+    (flat,) = cover(form, edges=edges).pieces
+    result = cover(form, {"heel": "80 mm"}, edges=edges)
+    (heeled,) = result.pieces
+    # The ankle opens in front, so the front seam runs straighter: the piece is less bent there.
+    assert _bend(heeled.edge("front").curve) < _bend(flat.edge("front").curve) - 10.0
+    assert Polygon(heeled.stitch_line).is_valid
+    assert heeled.edge("top").length == pytest.approx(flat.edge("top").length, rel=0.01)
+
+
+def _bend(curve: np.ndarray) -> float:
+    """Between the first third of a front seam and its last [degrees]."""
+    third = len(curve) // 3
+    ways = [curve[third] - curve[0], curve[-1] - curve[-third]]
+    first, last = (way / np.linalg.norm(way) for way in ways)
+    return float(np.degrees(np.arccos(np.clip(first @ last, -1.0, 1.0))))
+
+
+def test_the_lower_edge_lies_on_a_traced_sole() -> None:
+    # A sole as an ellipse 250 by 90 mm, drawn lying askew on its paper.
+    t = np.linspace(0.0, 2.0 * np.pi, 240, endpoint=False)
+    ellipse = np.column_stack([125.0 * np.cos(t), 45.0 * np.sin(t)])
+    lean = np.radians(27.0)
+    turned = ellipse @ np.array([[np.cos(lean), np.sin(lean)], [-np.sin(lean), np.cos(lean)]]) + (300.0, 40.0)
+    path = DrawnPath(name="sole", groups=(), points=turned, closed=True, nodes=np.arange(240))
+    sole = traced_sole([path])
+    assert sole.length == pytest.approx(250.0, abs=0.2)
+    assert sole.half.max() == pytest.approx(45.0, abs=0.1)
+    flat, options = half_boot()
+    laid = with_sole(flat, options, sole)
+    bottom = np.array([row[-1] for row in laid.foot])
+    back, front = bottom[:, 0].min(), bottom[:, 0].max()
+    middle = 2.0 * (bottom[:, 0] - back) / (front - back) - 1.0
+    assert bottom[:-1, 1] == pytest.approx(45.0 * np.sqrt(np.maximum(0.0, 1.0 - middle[:-1] ** 2)), abs=1.5)
+    with pytest.raises(DraftError, match="no closed outline"):
+        traced_sole([replace(path, closed=False)])
+
+
+def test_a_sole_s_length_and_width_are_kept() -> None:
+    foot = foot_reach(TOY.charts["foot_left"])
+    options = BootOptions.model_validate({"sole_length": f"{foot + 42.0:.2f} mm", "sole_width": "96 mm"})
+    assert sized(options, foot, None).toe_room == pytest.approx(32.0, abs=0.01)
+    flat, _ = half_boot()
+    laid = with_sole(flat, options, None)
+    assert max(row[-1, 1] for row in laid.foot) == pytest.approx(48.0)
+    with pytest.raises(DraftError, match="shorter than the foot"):
+        sized(options.model_copy(update={"sole_length": foot}), foot, None)
+    with pytest.raises(DraftError, match="no tracing of the sole"):
+        cover(boot={"sole_traced": True})

@@ -12,6 +12,7 @@ from test_shell_dome import mates
 from layfigure.design.design import DesignEdge
 from layfigure.draft.shell.horn import clear_of_itself, make_horn, standing_on
 from layfigure.draft.shell.horn_curve import root_on, spiral, tightest_bend
+from layfigure.draft.shell.horn_through import HornPoint, curve_through
 from layfigure.draft.shell.options import ShellOptions
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
@@ -24,13 +25,13 @@ X = np.array([1.0, 0.0, 0.0])
 @pytest.mark.parametrize("sides", [3, 4, 6, 8])
 def test_bevels_of_a_prism_are_half_of_what_its_corners_lack(sides: int) -> None:
     # Interior angle A = 180 - 360/n; bevel (180 - A)/2: 90 = 45, 120 = 30, 135 = 22.5 degrees (TRADE 6).
-    horn = make_horn(STRAIGHT, 60.0, 60.0, sides, X)
+    horn = make_horn(STRAIGHT, np.array([60.0, 60.0]), sides, X)
     assert horn.bevels() == pytest.approx(180.0 / sides)
 
 
 def test_a_pyramid_s_plates_meet_less_sharply_than_a_prism_s() -> None:
     # Dihedral of a regular pyramid's sides: cos = n·n' with normals tilted up by the side's slope.
-    horn = make_horn(STRAIGHT, 120.0, 0.0, 4, X)
+    horn = make_horn(STRAIGHT, np.array([120.0, 0.0]), 4, X)
     apothem = 0.5 * 120.0 * (np.pi / 4) / np.sin(np.pi / 4) * np.cos(np.pi / 4)
     slope = np.arctan2(apothem, 240.0)
     exact = 0.5 * np.degrees(np.arccos(np.sin(slope) ** 2))
@@ -89,7 +90,7 @@ def test_the_root_is_cut_to_the_helm() -> None:
     cap = ball_cap(110.0, 1.5)
     root = root_on(cap, 0.25, 0.5)
     options = ShellOptions(shape="horn", lean="35 deg", curl="60 deg")
-    horn = standing_on(make_horn(spiral(root, options), 50.0, 4.0, 6, root.back), cap)
+    horn = standing_on(make_horn(spiral(root, options), np.array([50.0, 4.0]), 6, root.back), cap)
     assert np.linalg.norm(horn.rings[0], axis=1) == pytest.approx(110.0, abs=0.05)
     assert np.linalg.norm(horn.rings[1:].reshape(-1, 3), axis=1).min() > 110.0
     mesh = rows_mesh(horn.rings, closed=True)
@@ -128,8 +129,8 @@ def test_what_cannot_be_rolled_is_refused() -> None:
 def test_turns_that_run_into_one_another_are_seen() -> None:
     t = np.linspace(0.0, 4.0 * np.pi, 300)
     tight = np.column_stack([80.0 * np.cos(t), 80.0 * np.sin(t), 3.0 * t])
-    assert not clear_of_itself(make_horn(tight, 40.0, 38.0, 6, np.array([0.0, 0.0, 1.0]))).passed
-    assert clear_of_itself(make_horn(STRAIGHT, 40.0, 4.0, 6, X)).passed
+    assert not clear_of_itself(make_horn(tight, np.array([40.0, 38.0]), 6, np.array([0.0, 0.0, 1.0]))).passed
+    assert clear_of_itself(make_horn(STRAIGHT, np.array([40.0, 4.0]), 6, X)).passed
 
 
 def test_the_stated_thickness_is_the_outside() -> None:
@@ -139,3 +140,82 @@ def test_the_stated_thickness_is_the_outside() -> None:
     girth = sum(piece.edge("tip").length for piece in result.pieces)
     # Neutral surface half the foam in from 60 mm across: pi (60 - 5).
     assert girth == pytest.approx(np.pi * (60.0 - FOAM.thickness), rel=1e-3)
+
+
+def cone(base: float, tip: float) -> dict[str, object]:
+    """A straight horn along x, 300 mm long, through places unevenly apart."""
+    places = [{"out": f"{at} mm"} for at in (40, 130, 220, 300)]
+    return {"shape": "horn", "through": places, "base": f"{base} mm", "tip": f"{tip} mm", "sides": 8}
+
+
+def foot_line() -> DesignEdge:
+    places = line("h", "upper_arm_left", [(0.5, 0.2, False), (0.7, 0.25, False)])
+    return DesignEdge(slug="h", points=places.points)
+
+
+def test_a_horn_straight_through_places_is_a_cone() -> None:
+    result = shell(body("woman"), cone(60.0, 20.0), edges={"line": foot_line()})
+    assert all(check.passed for check in result.checks)
+    mates(result)
+    # A frustum of a regular pyramid: sides of 8 trapezoids; girth pi d at both ends, slant by Pythagoras.
+    low, high = (np.pi * (d - FOAM.thickness) / 8.0 for d in (60.0, 20.0))
+    slant = np.hypot(300.0, 0.5 * (low - high) / np.tan(np.pi / 8.0))
+    assert sum(Polygon(piece.stitch_line).area for piece in result.pieces) == pytest.approx(
+        8.0 * 0.5 * (low + high) * slant, rel=1e-4
+    )
+    for piece in result.pieces:
+        assert piece.edge("right").length == pytest.approx(np.hypot(slant, 0.5 * (low - high)), rel=1e-5)
+
+
+def test_a_horn_through_places_on_a_circle_is_a_torus() -> None:
+    # A line of a torus at an angle t from its outside runs (R + r cos t) for each radian turned.
+    radius, turned = 150.0, 1.8
+    t = np.linspace(0.0, turned, 13)[1:]
+    places = [
+        {"out": f"{radius * np.sin(a):.5f} mm", "up": f"{radius * (1.0 - np.cos(a)):.5f} mm"} for a in t
+    ]
+    result = shell(
+        body("woman"),
+        {"shape": "horn", "through": places, "base": "45 mm", "tip": "45 mm", "sides": 6},
+        edges={"line": foot_line()},
+    )
+    assert all(check.passed for check in result.checks)
+    # Six corners a sixth of a turn apart; out to them by the girth of the neutral circle.
+    out = 0.5 * 40.0 * (np.pi / 6.0) / np.sin(np.pi / 6.0)
+    runs = sorted(length(np.concatenate(_rights(result, strip))) for strip in range(1, 7))
+    # The first corner lies square to the plane of the circle.
+    expected = sorted((radius + out * np.cos(0.5 * np.pi + k * np.pi / 3.0)) * turned for k in range(6))
+    assert runs == pytest.approx(expected, rel=2e-3)
+
+
+def _rights(result: object, strip: int) -> list[np.ndarray]:
+    own = [piece for piece in result.pieces if f"strip_{strip}" in piece.slug]
+    return [piece.edge("right").curve for piece in own]
+
+
+def test_places_grow_with_the_body_and_mirror_with_the_side() -> None:
+    places = [HornPoint(out="3 cm", up="8 cm", thick="5 cm"), HornPoint(out="9 cm", up="12 cm", back="4 cm")]
+    said = {"base": 60.0, "tip": 4.0, "step": 6.0}
+    left = curve_through(np.zeros(3), places, mirrored=False, factor=1.0, **said)
+    right = curve_through(np.zeros(3), places, mirrored=True, factor=1.0, **said)
+    assert right.curve == pytest.approx(left.curve * (-1.0, 1.0, 1.0))
+    for place in ([0.0, 0.0, 0.0], [30.0, 0.0, 80.0], [90.0, 40.0, 120.0]):
+        assert np.linalg.norm(left.curve - place, axis=1).min() < 3.1
+    grown = curve_through(np.zeros(3), places, mirrored=False, factor=1.2, **said)
+    assert length(grown.curve) == pytest.approx(1.2 * length(left.curve), rel=1e-3)
+    assert left.thick[0] == pytest.approx(60.0)
+    assert left.thick[-1] == pytest.approx(4.0)
+    assert (np.diff(left.thick) < 0.0).all()
+    with pytest.raises(DraftError, match="lie on one another"):
+        curve_through(np.zeros(3), [*places, places[-1]], mirrored=False, factor=1.0, **said)
+    with pytest.raises(DraftError, match="go together"):
+        shell(body("woman"), {**cone(60.0, 20.0), "grows_with": "head_girth"}, edges={"line": foot_line()})
+
+
+def test_a_horn_through_places_stands_on_the_helm() -> None:
+    places = [{"out": "2 cm", "up": "7 cm"}, {"out": "9 cm", "up": "12 cm"}, {"out": "10 cm", "up": "24 cm"}]
+    result = shell(
+        body("woman"), {"shape": "horn", "through": places, "base": "50 mm", "root_around": "20 %"}
+    )
+    assert all(check.passed for check in result.checks)
+    mates(result)

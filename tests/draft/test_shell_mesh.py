@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import re
 from pathlib import Path
 
 import igl
@@ -16,17 +17,22 @@ from layfigure.design.design import PieceStatement, Trace
 from layfigure.draft.flatten.worn_stretch import weighted_quantile
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
 from layfigure.draft.shell.chart import CutMesh, as_laid, is_clear, lay_alone
+from layfigure.draft.shell.chart_agreement import in_agreement, seam_sides, stretch_of
 from layfigure.draft.shell.chart_fairing import faired, without_teeth
 from layfigure.draft.shell.chart_seams import chain_bevels, chains_of
-from layfigure.draft.shell.chart_truing import _bent, bent_outline
+from layfigure.draft.shell.chart_truing import _bent, bent_outline, true_charts
+from layfigure.draft.shell.cut_shell import cut_shell
 from layfigure.draft.shell.greedy_cuts import cut_flat
 from layfigure.draft.shell.kind import KIND
-from layfigure.draft.shell.mesh_shell import cut_shell
 from layfigure.errors import DraftError, FileError
+from layfigure.geometry.depth_inside import DepthInside
 from layfigure.geometry.mesh import TriangleMesh
+from layfigure.geometry.mesh_divide import divided_at
 from layfigure.geometry.mesh_obj import read_obj
 from layfigure.geometry.mesh_repair import mend
-from layfigure.geometry.mesh_simplify import simplify
+from layfigure.geometry.mesh_simplify import simplify, without_short_edges
+from layfigure.geometry.mesh_smooth import without_detail
+from layfigure.geometry.tube import rows_mesh
 from layfigure.pipeline.folder import open_costume
 from layfigure.place.placement import Placement
 
@@ -95,7 +101,7 @@ def test_a_cone_s_mantle_needs_one_straight_cut() -> None:
         )
     ] + [(144 + a, 144 + b, 192) for a, b in zip(ring, np.roll(ring, -1), strict=True)]
     cut_mesh = CutMesh(TriangleMesh(vertices, np.array(faces)))
-    (laid,) = cut_flat(cut_mesh, most_pieces=1)
+    (laid,) = cut_flat(cut_mesh, most_pieces=1, margin=0.9)
     assert laid.most < 1e-3
     assert laid.clear
     assert cut_mesh.cut.sum() == 4
@@ -211,11 +217,95 @@ def test_what_was_mended_is_told_and_what_cannot_be_is_refused() -> None:
         shell_of(TriangleMesh(places, fin), unit="mm")
 
 
+def test_a_mesh_that_no_sheet_follows_is_refused_with_how_many_pieces_it_takes() -> None:
+    mesh = mend(read_obj(gzip.decompress(HAND.read_bytes()))).mesh
+    size = 300.0 / np.ptp(mesh.vertices, axis=0).max()
+    hand = simplify(TriangleMesh(size * mesh.vertices, mesh.faces), 900)
+    with pytest.raises(DraftError, match="asks the sheet to stretch by") as refused:
+        shell_of(hand, unit="mm", most_pieces=12)
+    told = re.search(r"say most_pieces = (\d+)", refused.value.advice)
+    assert told is not None
+    result = shell_of(hand, unit="mm", most_pieces=int(told[1]))
+    assert len(result.pieces) <= int(told[1])
+    values = {check.what.split(": ")[1]: check for check in result.checks}
+    assert values["how far it must stretch or shrink at the worst place"].value <= 6.0
+    assert values["how far the sheet must stretch or shrink, but for 5 % of its area"].value <= 3.0
+    mates(result)
+
+
+def test_charts_that_settle_together_disagree_less_and_stretch_less_when_trued() -> None:
+    cut_mesh = CutMesh(as_mesh(trimesh.creation.icosphere(subdivisions=2, radius=60.0)))
+    charts = cut_flat(cut_mesh, most_pieces=8, margin=1.5)
+    together = in_agreement(charts)
+    assert _disagreement(together) < 0.3 * _disagreement(charts)
+    alone, agreed = (stretch_of(true_charts(each))[1] for each in (charts, together))
+    assert agreed < 0.9 * alone
+    assert _disagreement(true_charts(together)) < 1e-6
+
+
+def _disagreement(charts: list) -> float:
+    """Largest difference in length between both uses of a side of a seam [mm]."""
+    sides = seam_sides(charts)
+    loops = [laid.flat[laid.stiffness.loop] for laid in charts]
+    lengths = np.concatenate([np.abs(np.roll(loop, -1) - loop) for loop in loops])
+    return float(2.0 * np.abs(lengths - sides.means(lengths)).max())
+
+
+def test_small_things_are_smoothed_away_and_large_ones_stay() -> None:
+    # A wave of length L keeps 1 - (1 - 1/(1 + (finest/L)^2))^2 of its height (computed).
+    # On a tube the wave runs along; its own ends are held, far from the waves looked at.
+    z, t = np.meshgrid(
+        np.arange(0.0, 401.0, 5.0), np.linspace(0.0, 2.0 * np.pi, 48, endpoint=False), indexing="ij"
+    )
+    for wave in (40.0, 120.0):
+        ring = 400.0 + 0.5 * np.cos(2.0 * np.pi * z / wave)
+        rows = np.stack([ring * np.cos(t), ring * np.sin(t), z], axis=2)
+        smooth = without_detail(rows_mesh(rows, closed=True), 60.0).vertices.reshape(rows.shape)
+        away = np.linalg.norm(smooth[:, :, :2], axis=2).mean(axis=1)
+        within = slice(16, 64)
+        model = np.column_stack([np.cos(2.0 * np.pi * z[within, 0] / wave), np.ones(48)])
+        kept = np.linalg.lstsq(model, away[within], rcond=None)[0][0] / 0.5
+        gain = 1.0 / (1.0 + (60.0 / wave) ** 2)
+        assert kept == pytest.approx(1.0 - (1.0 - gain) ** 2, abs=0.04)
+
+
+def test_needles_are_drawn_together() -> None:
+    ball = as_mesh(trimesh.creation.icosphere(subdivisions=3, radius=60.0))
+    divided = divided_at(ball, np.array([0.0, 0.0, 1.0]), np.array([0.0, 0.0, 7.3])).mesh
+    edges = divided.edges()
+    run = np.linalg.norm(divided.vertices[edges[:, 0]] - divided.vertices[edges[:, 1]], axis=1)
+    mended = without_short_edges(divided, 0.5 * float(run.mean()))
+    edges = mended.edges()
+    after = np.linalg.norm(mended.vertices[edges[:, 0]] - mended.vertices[edges[:, 1]], axis=1)
+    assert run.min() < 0.4 * run.mean()
+    assert after.min() >= 0.5 * run.mean()
+    assert mended.face_areas().sum() == pytest.approx(ball.face_areas().sum(), rel=0.01)
+
+
+def test_a_plane_divides_a_ball_as_archimedes_says() -> None:
+    # The area of a cap of height h is 2 pi r h (Archimedes, On the Sphere and Cylinder).
+    ball = as_mesh(trimesh.creation.icosphere(subdivisions=4, radius=60.0))
+    divided = divided_at(ball, np.array([0.0, 0.0, 1.0]), np.array([0.0, 0.0, 10.0]))
+    assert divided.part_ahead().face_areas().sum() == pytest.approx(2.0 * np.pi * 60.0 * 50.0, rel=0.004)
+    assert divided.mesh.face_areas().sum() == pytest.approx(ball.face_areas().sum(), rel=1e-3)
+    (rim,) = divided.part_ahead().boundary_loops()
+    assert len(rim) == divided.along.sum()
+    assert divided.part_ahead().vertices[rim, 2] == pytest.approx(10.0)
+
+
+def test_depth_in_a_ball_is_its_radius_less_the_distance_from_its_middle() -> None:
+    ball = as_mesh(trimesh.creation.icosphere(subdivisions=4, radius=60.0))
+    places = np.random.default_rng(4).normal(scale=40.0, size=(400, 3))
+    depth, border = DepthInside(ball).at(places)
+    assert depth == pytest.approx(60.0 - np.linalg.norm(places, axis=1), abs=0.12)
+    assert not border.any()
+
+
 def beside_reference(mesh: TriangleMesh) -> tuple[float, float, float]:
     """Area p95 of stretch, on the same cuts: ours before truing, libigl's plain ARAP, and its LSCM."""
     cut_mesh = CutMesh(mesh)
     ours, arap, lscm, areas = [], [], [], []
-    for laid in cut_flat(cut_mesh, most_pieces=12):
+    for laid in cut_flat(cut_mesh, most_pieces=12, margin=0.9):
         chart, loop = laid.chart, laid.stiffness.loop
         v, f = chart.mesh.vertices, chart.mesh.faces
         far = int(np.linalg.norm(v[loop] - v[loop[0]], axis=1).argmax())

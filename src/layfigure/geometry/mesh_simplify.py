@@ -29,24 +29,50 @@ CHEAPEST = 0.3
 THINNEST = 0.15
 """Height of a face over its longest side that a round may leave it."""
 
+IDLE = 6
+"""Rounds, each with another draw, after which no edge is found that may still be drawn together."""
+
 TURN = 0.3
 """A face may not turn so far that its normals' product falls below this."""
 
 
 def simplify(mesh: TriangleMesh, faces: int) -> TriangleMesh:
     """A mesh of about so many faces, or as it is if it has fewer; topology and rims are kept."""
+    return _drawn_together(mesh, faces=faces)
+
+
+def without_short_edges(mesh: TriangleMesh, shortest: float) -> TriangleMesh:
+    """A mesh whose edges below a length [mm] are drawn together, where that turns no face over.
+
+    They make needles, whose strain tells nothing of the sheet.
+    """
+    return _drawn_together(mesh, shortest=shortest)
+
+
+def _drawn_together(mesh: TriangleMesh, *, faces: int | None = None, shortest: float = 0.0) -> TriangleMesh:
+    """Edges drawn together until few faces are left, or until none of those below a length can be."""
     vertices, triangles = mesh.vertices.copy(), mesh.faces
     quadrics = _quadrics(vertices, triangles)
     draw = np.random.default_rng(0)
+    idle = 0
     for _ in range(ROUNDS):
-        if len(triangles) <= faces:
+        if faces is not None and len(triangles) <= faces:
             break
-        most = (len(triangles) - faces + 1) // 2
         edges, _, uses = edge_table(triangles)
         places, cost = _costs(vertices, edges, uses, quadrics)
-        chosen = _apart(edges, cost, len(vertices), draw)
+        if faces is None:
+            run = np.linalg.norm(vertices[edges[:, 0]] - vertices[edges[:, 1]], axis=1)
+            cheap = run < shortest
+            most = len(edges)
+        else:
+            cheap = cost <= np.quantile(cost, CHEAPEST)
+            most = (len(triangles) - faces + 1) // 2
+        chosen = _apart(edges, cost, cheap, len(vertices), draw)
         chosen = chosen[_keeps_topology(edges, uses, len(vertices), chosen)]
         chosen = chosen[_stands(vertices, triangles, edges, places, chosen)][:most]
+        idle = 0 if len(chosen) else idle + 1
+        if faces is None and idle == IDLE:
+            break
         keep, gone = edges[chosen, 0], edges[chosen, 1]
         vertices[keep] = places[chosen]
         quadrics[keep] += quadrics[gone]
@@ -116,9 +142,10 @@ def _keeps_topology(edges: Indices, uses: Indices, count: int, chosen: Indices) 
     return keeps
 
 
-def _apart(edges: Indices, cost: Points, count: int, draw: np.random.Generator) -> Indices:
-    """Edges among the cheapest of a round, no two of which have neighbouring ends."""
-    cheap = cost <= np.quantile(cost, CHEAPEST)
+def _apart(
+    edges: Indices, cost: Points, cheap: NDArray[np.bool_], count: int, draw: np.random.Generator
+) -> Indices:
+    """Edges among the cheap ones of a round, no two of which have neighbouring ends."""
     rank = np.where(cheap, draw.permutation(len(edges)).astype(np.float64), np.inf)
     own = np.full(count, np.inf)
     for k in range(2):

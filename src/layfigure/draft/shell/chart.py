@@ -25,14 +25,22 @@ class CutMesh:
     """A mended mesh and its edges that are cut.
 
     mesh : the mesh. edges : (e, 2) each edge once. which : (m, 3) edge of every side of every face, from
-    corner to corner. uses : (e,) faces at each edge. cut : (e,) True where it is cut.
+    corner to corner. uses : (e,) faces at each edge. cut : (e,) True where it is cut. held : (e,) True where
+    the cut was asked for and stays.
     """
 
-    def __init__(self, mesh: TriangleMesh) -> None:
+    def __init__(self, mesh: TriangleMesh, held: NDArray[np.bool_] | None = None) -> None:
         self.mesh = mesh
         edges, which, uses = edge_table(mesh.faces)
         self.edges, self.which, self.uses = edges, which.reshape(-1, 3), uses
-        self.cut = np.zeros(len(edges), dtype=bool)
+        self.held = np.zeros(len(edges), dtype=bool) if held is None else held
+        self.cut = self.held.copy()
+
+    def copied(self) -> CutMesh:
+        """The same, to be cut further without changing this one."""
+        other = CutMesh(self.mesh, self.held)
+        other.cut = self.cut.copy()
+        return other
 
     def chart(self, faces: Indices) -> Chart:
         """Some of its faces as a mesh of their own, parted along cuts."""

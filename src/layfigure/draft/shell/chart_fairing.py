@@ -40,7 +40,7 @@ def without_teeth(cut_mesh: CutMesh) -> None:
                 continue
             k = int(np.argmin(cut[sides]))
             corner = int(cut_mesh.mesh.faces[face, (k + 2) % 3])
-            if degree[corner] != 2 or (cut_mesh.uses[sides] == 1).any():
+            if degree[corner] != 2 or (cut_mesh.uses[sides] == 1).any() or cut_mesh.held[sides].any():
                 continue
             cut[sides] = ~cut[sides]
             degree[corner] = 0
@@ -48,7 +48,8 @@ def without_teeth(cut_mesh: CutMesh) -> None:
 
 
 def faired(cut_mesh: CutMesh, chains: Sequence[Chain]) -> Points:
-    """Vertices slid along the surface so that seams run smoothly, (n, 3); ends of seams and borders stay.
+    """Vertices slid along the surface so that seams run smoothly, (n, 3); ends of seams, borders
+    and cuts that were asked for stay.
 
     Other vertices make room by moving to the middle of their neighbours.
     """
@@ -59,7 +60,8 @@ def faired(cut_mesh: CutMesh, chains: Sequence[Chain]) -> Points:
     neighbours = np.asarray(links.sum(axis=1)).ravel()[:, None]
     held = np.zeros(n, dtype=bool)
     for chain in chains:
-        held[chain.vertices if chain.border else chain.vertices[[0, -1]]] = True
+        stays = chain.border or cut_mesh.held[chain.edges].any()
+        held[chain.vertices if stays else chain.vertices[[0, -1]]] = True
     places = mesh.vertices.copy()
     for number in range(ROUNDS):
         step = 0.4 * (links @ places / neighbours - places)

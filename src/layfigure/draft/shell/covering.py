@@ -21,7 +21,7 @@ BENEATH: Mapping[str, tuple[str, ...]] = {
 def covered_regions(options: BaseModel, side: Side | Literal["both"]) -> Mapping[str, float]:
     """Full region names, one layer each."""
     assert isinstance(options, ShellOptions)
-    if options.shape in ("helm", "horn") or options.on == "head":
+    if options.shape in ("helm", "horn") or options.on is not None:
         return {"head": 1.0}
     over = options.over or ("bust" if options.shape == "cup" else None)
     if over is None:

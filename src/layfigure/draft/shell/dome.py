@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
-from shapely import MultiPoint
 
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
 from layfigure.draft.sheet_practice import cautions_for, sheet_practice
+from layfigure.draft.shell.behind import length_behind
 from layfigure.draft.shell.cap import standing_out
 from layfigure.draft.shell.cap_place import PlacedCap, place_cap
 from layfigure.draft.shell.flattening import stretches
@@ -27,7 +27,6 @@ from layfigure.draft.shell.shell_checks import (
 )
 from layfigure.draft.shell.surface_mesh import cap_mesh
 from layfigure.draft.verdict import wrap_verdict
-from layfigure.geometry.polyline import length
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.item import Item
 from layfigure.piece.piece import Verdict
@@ -43,9 +42,6 @@ STRAP_WIDTH = 25.0
 
 FASTENING = 80.0
 """Of a strap, at its two ends together [mm] (common practice, no source)."""
-
-LEVEL_BAND = 12.0
-"""Body points so near to a level are taken to lie on it [mm]."""
 
 
 def draft_dome(
@@ -137,7 +133,7 @@ def strap_items(request: DraftRequest, placed: PlacedCap, options: ShellOptions)
     items = []
     for name, up, down in (("upper", 62.0, 298.0), ("lower", 118.0, 242.0)):
         ends = cap.points(np.radians([up, down]), np.full(2, 0.93))
-        around = _behind(placed, ends)
+        around = length_behind(placed.beneath, ends, cap.frame.axis[:2])
         items.append(
             Item(
                 slug=f"elastic_{STRAP_WIDTH:.0f}mm",
@@ -148,17 +144,3 @@ def strap_items(request: DraftRequest, placed: PlacedCap, options: ShellOptions)
             )
         )
     return tuple(items)
-
-
-def _behind(placed: PlacedCap, ends: Points) -> float:
-    """Length of the way round behind the limb between two places on the rim, level [mm]."""
-    level = np.abs(placed.beneath[:, 2] - ends[:, 2].mean()) < LEVEL_BAND
-    hull = MultiPoint(np.vstack([placed.beneath[level, :2], ends[:, :2]])).convex_hull
-    ring = np.array(hull.exterior.coords)[:-1]
-    first, second = (int(np.linalg.norm(ring - end, axis=1).argmin()) for end in ends[:, :2])
-    ways = [
-        np.roll(ring, -start, axis=0)[: (stop - start) % len(ring) + 1]
-        for start, stop in ((first, second), (second, first))
-    ]
-    ahead = placed.cap.frame.axis[:2]
-    return length(min(ways, key=lambda way: float((way @ ahead).mean())))

@@ -31,7 +31,7 @@ class FlatEdge:
     """An edge of a flat panel. curve : (n, 2), counter-clockwise [mm]. seam, against : as on a piece.
     bevel : from square, at its start and its end [degrees], None where nothing is said; negative in a
     valley, where the sheet is cut back from the inside.
-    open_role : of an edge that nothing meets.
+    open_role : of an edge that nothing meets. fastens : what it meets is held to it by clips, not joined.
     """
 
     slug: str
@@ -40,6 +40,7 @@ class FlatEdge:
     against: bool = False
     bevel: tuple[float, float] | None = None
     open_role: EdgeRole = "opening"
+    fastens: bool = False
 
 
 def turned(curve: Points, turn: float, origin: Points) -> Points:
@@ -63,7 +64,9 @@ def piece_edges(edges: list[FlatEdge], cloth: Cloth) -> tuple[PieceEdge, ...]:
             result.append(PieceEdge(slug=edge.slug, curve=edge.curve, role=edge.open_role, allowance=0.0))
             continue
         role: EdgeRole
-        if sewn:
+        if edge.fastens:
+            role, allowance = "closure", 0.0
+        elif sewn:
             role, allowance = "seam", CLOTH_ALLOWANCE
         elif lap == 0.0:
             role, allowance = "butt", 0.0

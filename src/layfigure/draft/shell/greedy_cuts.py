@@ -8,7 +8,7 @@ do little; to the place of greatest curvature, often elsewhere, they do more, so
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,39 +37,40 @@ LEAST_SAVED = 0.04
 """A cut that saves a smaller share of a patch's energy is not worth its glue."""
 
 TARGETS = 2
-MARGIN = 0.9
-"""Cutting goes on until stretch is this share of the limits: truing the edges adds a little."""
-
-SMALLEST = 6
+SMALLEST = 3
 
 
-def cut_flat(cut_mesh: CutMesh, *, most_pieces: int) -> list[FlatChart]:
+def cut_flat(
+    cut_mesh: CutMesh, *, most_pieces: int, margin: float, laid: Sequence[FlatChart] | None = None
+) -> list[FlatChart]:
     """Cut until every chart lies flat within the limits, or there are as many as allowed; worst charts first.
 
     Marks the cuts in ``cut_mesh``; returns the charts. Parts that are no single patch are divided beyond the
-    number allowed, since they cannot be laid flat at all.
+    number allowed, since they cannot be laid flat at all. margin : share of the limits that is left to the
+    charts. laid : charts to go on from, as they lie.
     """
-    working = _patches(cut_mesh, np.arange(len(cut_mesh.mesh.faces)))
+    working = _patches(cut_mesh, np.arange(len(cut_mesh.mesh.faces))) if laid is None else list(laid)
     done: list[FlatChart] = []
     while working:
-        laid = working.pop(int(np.argmax([_urgency(each) for each in working])))
-        faces = laid.chart.faces
+        worst = working.pop(int(np.argmax([_urgency(each) for each in working])))
+        faces = worst.chart.faces
         room = len(done) + len(working) + 1 < most_pieces
-        hopeless = room and laid.p95 > HOPELESS * STRETCH_P95
-        path = None if hopeless or not _asks_for_cuts(laid) else _best_cut(cut_mesh, laid, through=room)
+        asks = _asks_for_cuts(worst, margin)
+        hopeless = room and worst.p95 > HOPELESS * STRETCH_P95
+        path = None if hopeless or not asks else _best_cut(cut_mesh, worst, through=room)
         if path is not None:
             cut_mesh.cut[path] = True
             working += _patches(cut_mesh, faces)
-        elif room and _asks_for_cuts(laid):
+        elif room and asks:
             _halve(cut_mesh, faces)
             working += _patches(cut_mesh, faces)
         else:
-            done.append(laid)
+            done.append(worst)
     return done
 
 
-def _asks_for_cuts(laid: FlatChart) -> bool:
-    gentle = laid.p95 <= MARGIN * STRETCH_P95 and laid.most <= MARGIN * STRETCH_MOST
+def _asks_for_cuts(laid: FlatChart, margin: float) -> bool:
+    gentle = laid.p95 <= margin * STRETCH_P95 and laid.most <= margin * STRETCH_MOST
     return len(laid.chart.faces) >= SMALLEST and not (gentle and laid.clear)
 
 

@@ -12,6 +12,7 @@ from layfigure.draft.registry import Check, DraftRequest, DraftResult
 from layfigure.draft.sheet_practice import cautions_for, sheet_practice
 from layfigure.draft.shell.brim import Brim, BrimHalf, brim_halves, brim_mesh
 from layfigure.draft.shell.cap import standing_out
+from layfigure.draft.shell.chin_strap import CHIN_STRAP
 from layfigure.draft.shell.crest import crest_mesh, crest_piece
 from layfigure.draft.shell.flattening import stretches
 from layfigure.draft.shell.gore_pieces import PieceWords, gore_pieces, piece_of
@@ -168,14 +169,7 @@ def mass_check(mass: float) -> Check:
 
 def padding_items(head: HeadCap, options: ShellOptions) -> tuple[Item, ...]:
     """Padding round the inside, and the strap that holds the helm on."""
-    items = [
-        Item(
-            slug="chin_strap_20mm",
-            name="Chin strap, 20 mm wide, with a snap or buckle that opens under a pull",
-            length=500.0,
-            use="from one side of the rim to the other, in front of the ears and behind them.",
-        )
-    ]
+    items = [CHIN_STRAP]
     if options.padding > 0.0:
         items.insert(
             0,

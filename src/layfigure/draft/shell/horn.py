@@ -14,7 +14,8 @@ from layfigure.draft.shell.cap import Cap
 from layfigure.draft.shell.flat_pieces import FlatEdge, turned
 from layfigure.draft.shell.gore_pieces import PieceWords, piece_of
 from layfigure.draft.shell.head_place import MEASURES, place_head
-from layfigure.draft.shell.horn_curve import along_line, root_on, spiral, tightest_bend
+from layfigure.draft.shell.horn_curve import STEP, along_line, root_on, spiral, tightest_bend
+from layfigure.draft.shell.horn_through import curve_through, growth_factor, start_of
 from layfigure.draft.shell.note import joining_words, mass_words
 from layfigure.draft.shell.options import ShellOptions
 from layfigure.draft.shell.shell_checks import join_check, mass_of, outline_check, straight
@@ -64,12 +65,14 @@ class Horn:
         return bevels
 
 
-def make_horn(curve: Points, base: float, tip: float, sides: int, first: Points) -> Horn:
-    """Rings along a curve. base, tip : thickness of the neutral surface [mm]. first : direction of corner 0.
+def make_horn(curve: Points, thick: Points, sides: int, first: Points) -> Horn:
+    """Rings along a curve. thick : (m,) of the neutral surface, or its two ends [mm]. first : direction of
+    corner 0.
 
     Raises DraftError where the curve bends more tightly than the horn is thick.
     """
-    radius = 0.5 * np.linspace(base, tip, len(curve))
+    along = np.linspace(0.0, 1.0, len(curve))
+    radius = 0.5 * np.interp(along, np.linspace(0.0, 1.0, len(thick)), thick)
     if (tightest_bend(curve) < 1.1 * radius).any():
         raise DraftError(
             "the horn bends more tightly than it is thick.",
@@ -119,17 +122,28 @@ def draft_horn(request: DraftRequest, options: ShellOptions, cloth: Cloth, label
     tip = tip if tip > BLUNT else 0.0
     if base < 6.0:
         raise DraftError("the horn is thinner than its sheet bends.", advice="Make its base thicker.")
+    ends = np.array([base, tip])
     line = request.placement.edges.get(request.statement.edges.get("line", ""))
+    measures: tuple[str, ...] = MEASURES
+    spread = 0.0
     if line is None:
         head = place_head(request.form, options, request.stack + options.padding + options.hair)
         root = root_on(head.cap, options.root_around, options.root_up)
-        horn = make_horn(spiral(root, options), base, tip, options.sides, root.back)
-        horn = standing_on(horn, head.cap)
-        measures: tuple[str, ...] = MEASURES
-        spread = 0.0
+        if options.through:
+            curve, ends = _through(request, options, root.place, inner)
+        else:
+            curve = spiral(root, options)
+        horn = standing_on(make_horn(curve, ends, options.sides, root.back), head.cap)
     else:
-        curve = along_line(request.form, line, request.stack, options)
-        horn = make_horn(curve, base, tip, options.sides, np.array([0.0, 0.0, 1.0]))
+        upright = np.array([0.0, 0.0, 1.0])
+        if options.through:
+            curve, ends = _through(request, options, start_of(request.form, line, request.stack), inner)
+            # A first direction along the curve would tell nothing.
+            way = np.abs(curve[1] - curve[0])
+            upright = np.eye(3)[int(way.argmin())]
+        else:
+            curve = along_line(request.form, line, request.stack, options)
+        horn = make_horn(curve, ends, options.sides, upright)
         measures = tuple(
             name
             for at in (line.at[0], line.at[-1])
@@ -162,6 +176,28 @@ def draft_horn(request: DraftRequest, options: ShellOptions, cloth: Cloth, label
         items=(item,),
         worn=(WornSurface(name=request.statement.slug, mesh=worn, cloth=cloth.slug),),
     )
+
+
+def _through(
+    request: DraftRequest, options: ShellOptions, root: Points, inner: float
+) -> tuple[Points, Points]:
+    """The curve through the places said, and the thickness of the neutral surface along it."""
+    side = request.statement.side
+    factor = growth_factor(request.form, options.grows_with, options.made_for, side)
+    found = curve_through(
+        root,
+        options.through,
+        base=options.base,
+        tip=options.tip,
+        mirrored=side == "right",
+        factor=factor,
+        step=STEP,
+    )
+    thick = found.thick - 2.0 * inner
+    if thick[:-1].min() < 0.5 * BLUNT:
+        thick = np.maximum(thick, np.linspace(BLUNT, 0.0, len(thick)))
+    thick[-1] = thick[-1] if thick[-1] > BLUNT else 0.0
+    return found.curve, thick
 
 
 def strip_pieces(

@@ -52,7 +52,7 @@ KIND = register(
         unused=_unused,
         edges={
             "rim": "rim of a dome or cup: a closed line on one side of a limb or the trunk",
-            "line": "horn: line on the body that its middle follows, from where it stands",
+            "line": "horn: line on the body that its middle follows, or where a horn through places stands",
         },
     )
 )

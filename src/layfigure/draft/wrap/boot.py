@@ -1,7 +1,7 @@
 """Boot covers: soft panels over a shoe and up the shank, separate or sewn to the shoe.
 
 Two panels that mirror each other meet in a seam down the front over the toe and one down the back; their
-lower edge is the sole line. Made for flat shoes: the foot stands level.
+lower edge is the sole line. On a shoe with a heel the foot is tipped as it stands in it.
 """
 
 from __future__ import annotations
@@ -18,7 +18,8 @@ from layfigure.draft.wrap.boot_note import boot_items, boot_note
 from layfigure.draft.wrap.boot_options import BootOptions
 from layfigure.draft.wrap.boot_panel import boot_mesh, lay_flat
 from layfigure.draft.wrap.boot_piece import ZIP_CLEAR, cover_panel, lining_panel, way_under, zip_slit
-from layfigure.draft.wrap.boot_surface import boot_half
+from layfigure.draft.wrap.boot_shoe import on_heel, sized, sole_of, with_sole
+from layfigure.draft.wrap.boot_surface import ball_of, boot_half, foot_reach
 from layfigure.errors import DraftError
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.polyline import length
@@ -54,6 +55,10 @@ def draft_boot(request: DraftRequest, options: BootOptions) -> DraftResult:
             f"the top edge of a boot cover lies on {top.region}, or not right round it.",
             advice="Draw it right round the lower leg, below the knee.",
         )
+    if options.sole_traced and statement.trace is None:
+        raise DraftError(
+            "there is no tracing of the sole.", advice='Say trace = { file = "sole.svg" } with the piece.'
+        )
     label = statement.label or statement.slug.replace("_", " ")
     if statement.side != "both":
         return _one_leg(request, options, cloth, top, side, statement.slug, label)
@@ -87,20 +92,22 @@ def _one_leg(
     label: str,
 ) -> DraftResult:
     charts = request.form.charts
-    half = boot_half(
-        charts[f"shank_{side}"],
-        charts[f"foot_{side}"],
-        top,
-        options,
-        request.stack + 0.5 * cloth.thickness,
-    )
-    mesh = boot_mesh(half, slug)
+    shank, foot = charts[f"shank_{side}"], charts[f"foot_{side}"]
+    trace = request.statement.trace
+    sole = sole_of(options, trace.lines if options.sole_traced and trace is not None else ())
+    options = sized(options, foot_reach(foot), sole)
+    half = boot_half(shank, foot, top, options, request.stack + 0.5 * cloth.thickness)
+    half = with_sole(half, options, sole)
+    mesh = boot_mesh(on_heel(half, options.heel, ball_of(half, foot)), slug)
+    # The body of the pictures stands flat, and so does the cover on it.
+    shown = boot_mesh(half, slug)
     flat = lay_flat(mesh)
     strain = greatest_stretch_p95(flat)
     checks = [strain_check(strain, cloth), toe_check(half, request, side)]
     checks.extend(heel_check(half, request, options, cloth, side))
     measures = governing_measures(f"shank_{side}", float(top.station.min()), 1.0)
-    guessed = () if {"sole", "toe_room"} <= options.model_fields_set else (SHOE_NOT_MEASURED,)
+    measured = {"sole", "toe_room"} <= options.model_fields_set or sole is not None
+    guessed = () if measured or options.sole_length is not None else (SHOE_NOT_MEASURED,)
     verdict = wrap_verdict(
         checks,
         form=request.form,
@@ -124,7 +131,7 @@ def _one_leg(
         worn=tuple(
             WornSurface(
                 name=f"{slug}_{name}",
-                mesh=TriangleMesh(half.to_space(mesh.panel.vertices, sign), mesh.panel.faces),
+                mesh=TriangleMesh(half.to_space(shown.panel.vertices, sign), shown.panel.faces),
                 cloth=cloth.slug,
             )
             for name, sign in (("panel_1", 1.0), ("panel_2", -1.0))

@@ -18,7 +18,17 @@ class BootOptions(BaseModel):
         "separate", description="separate, held by an elastic under the instep, or sewn to the shoe"
     )
     opening: Literal["back", "inside", "none"] = Field("back", description="where the zip is")
-    sole: Length = Field(20.0, ge=2.0, le=60.0, description="thickness of the shoe's sole, flat shoes only")
+    sole: Length = Field(20.0, ge=2.0, le=60.0, description="thickness of the shoe's sole under the ball")
+    heel: Length = Field(
+        0.0, ge=0.0, le=200.0, description="how much higher the shoe's heel stands than its ball; 0 for flat"
+    )
+    sole_length: Length | None = Field(
+        None, ge=120.0, le=420.0, description="the sole from heel to toe, in place of toe_room"
+    )
+    sole_width: Length | None = Field(
+        None, ge=40.0, le=180.0, description="the sole where it is widest; as the cover hangs if not said"
+    )
+    sole_traced: bool = Field(False, description="the tracing is the outline of the shoe's sole")
     sole_line: Length | None = Field(
         None,
         ge=0.0,

@@ -135,6 +135,19 @@ def boot_half(
     )
 
 
+def foot_reach(foot: RegionChart) -> float:
+    """Length of the foot from heel to toes along its own way [mm]."""
+    tip, heel = foot.sections[-1].mean(axis=0), foot.section(0.0)[foot.sections.shape[1] // 2]
+    forward = (tip - heel) * np.array([1.0, 1.0, 0.0])
+    forward /= np.linalg.norm(forward)
+    return float(np.ptp(foot.sections.reshape(-1, 3) @ forward))
+
+
+def ball_of(half: BootHalf, foot: RegionChart) -> float:
+    """Where the ball of the foot lies in the frame, forward [mm]."""
+    return float(((foot.section(BALL) - half.origin) @ half.forward).mean())
+
+
 def _across(chart: RegionChart, station: Points) -> Points:
     around = np.arange(len(station)) / len(station)
     return chart.points(station, around)

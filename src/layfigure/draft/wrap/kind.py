@@ -428,6 +428,12 @@ def _spared(options: BaseModel) -> frozenset[str]:
     return frozenset() if options.boot is None else frozenset({"bottom"})
 
 
+def _reads_tracing(options: BaseModel) -> bool:
+    """The sole of a shoe is read; any other tracing is an outline to cut by."""
+    assert isinstance(options, WrapOptions)
+    return options.boot is not None and options.boot.sole_traced
+
+
 def _unused(statement: PieceStatement, options: BaseModel) -> dict[str, str]:
     assert isinstance(options, WrapOptions)
     if options.boot is not None:
@@ -460,5 +466,6 @@ KIND = register(
         windows=True,
         backing=True,
         unused=_unused,
+        reads_tracing=_reads_tracing,
     )
 )

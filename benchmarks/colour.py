@@ -165,7 +165,7 @@ def scene(
             name: Sample(
                 slug=name,
                 name=name,
-                skin=name == "arm",
+                skin=name in ("arm", "paint"),
                 painted=name == "paint",
                 sights=(Sight(photograph="scene", at=(inner(box),)),),
             )
@@ -307,6 +307,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--scenes", type=int, default=40)
     parser.add_argument("--seed", type=int, default=2)
+    parser.add_argument("--out", default=str(HERE / "results/colour.json"))
     arguments = parser.parse_args()
     cases: list[tuple[str, LightName]] = [(setup, "daylight") for setup in SETUPS]
     cases += [(setup, light) for setup in ("a chart", "a grey card") for light in OTHER_LIGHTS]
@@ -326,7 +327,7 @@ def main() -> None:
             print(f"{setup}, {light}: {json.dumps(found)}", flush=True)
         results["faults"] = faults(max(10, arguments.scenes // 2), arguments.seed, folder)
     print(json.dumps({key: results[key] for key in ("sheers", "other lights", "faults")}, indent=1))
-    (HERE / "results/colour.json").write_text(json.dumps(results, indent=1) + "\n", encoding="utf-8")
+    Path(arguments.out).write_text(json.dumps(results, indent=1) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -27,7 +27,8 @@ from benchmarks._photographs import (  # noqa: E402
     random_camera,
 )
 
-from layfigure.colour.cielab import xyz_of_lab  # noqa: E402
+from layfigure.colour.cielab import lab_of_xyz, xyz_of_lab  # noqa: E402
+from layfigure.colour.difference import ciede2000  # noqa: E402
 from layfigure.colour.light import weights  # noqa: E402
 from layfigure.colour.reflectance import plausible_reflectances, smooth_reflectance  # noqa: E402
 from layfigure.colour.sheer import over  # noqa: E402
@@ -72,9 +73,10 @@ def spectra(random: np.random.Generator) -> dict[str, Array]:
 def metamer(reflectance: Array, random: np.random.Generator) -> Array:
     """Another reflectance that looks nearly the same in daylight: another pigment's, moved to the colour."""
     xyz = reflectance @ weights("D65")
-    tried = plausible_reflectances(np.repeat(xyz[None], 40, axis=0), random)
-    apart = np.abs(tried @ weights("LED-B3") - reflectance @ weights("LED-B3")).sum(axis=1)
-    return tried[int(np.argmax(apart))]
+    tried = plausible_reflectances(np.repeat(xyz[None], 400, axis=0), random)
+    looks = lab_of_xyz(tried @ weights("LED-B3"), "LED-B3")
+    here = lab_of_xyz(reflectance @ weights("LED-B3"), "LED-B3")
+    return tried[int(np.argmax(ciede2000(looks, here)))]
 
 
 def bench(things: dict[str, Array], chart: Array, random: np.random.Generator) -> Picture:

@@ -10,7 +10,7 @@ from layfigure.cli.show import print_json
 @click.command("schema")
 @click.argument("name", required=False)
 def command(name: str | None) -> None:
-    """Print the JSON Schema of a file (costume, marks, wearer, materials) or of a kind's options.
+    """Print the JSON Schema of a file (costume, marks, wearer, materials, colours) or of a kind's options.
 
     Without NAME, list what there is.
     """

@@ -23,7 +23,7 @@ COUNT = 15
 USUAL = np.array(
     [
         0.15, 0.40, 0.20,      # tone curve: lighter or darker middles, contrast, lopsided contrast
-        0.30, 0.30, 0.30,      # exposure and white balance, log
+        0.50, 0.20, 0.20,      # exposure, log; red and blue beside green, log
         0.25, 0.25,            # light from one side to the other, log over half the diagonal
         0.10,                  # darker corners, log at half the diagonal
         0.05, 0.05, 0.05, 0.05, 0.05, 0.05,
@@ -54,7 +54,9 @@ def corrected(figures: Array, seen: Seen, to_xyz: Array) -> Array:
     x, y = seen.places[:, 0], seen.places[:, 1]
     p, q = figures[SLOPE]
     field = p * x + q * y - figures[BOWL][0] * (x**2 + y**2)
-    balanced = light * np.exp(figures[GAINS][None, :] - field[:, None])
+    exposure, red, blue = figures[GAINS]
+    balance = exposure + np.array([red, 0.0, blue])
+    balanced = light * np.exp(balance[None, :] - field[:, None])
     mixing = np.eye(3)
     for value, (row, column) in zip(figures[MIXING], _FACE, strict=True):
         mixing[row, column] += value

@@ -28,7 +28,7 @@ CAMERA_SPREAD = 1.5
 see as the eye does. In each direction, as CIEDE2000 counts."""
 CAMERA_WEIGHT = 6.0
 """How many patches' misfits that figure counts for."""
-WITHOUT_CHART = 1.5
+WITHOUT_CHART = 1.2
 """Times as much where no coloured patch was in the picture to fit by."""
 BY_LIGHT: Mapping[LightName, float] = MappingProxyType(
     {"daylight": 1.0, "incandescent": 1.7, "fluorescent": 1.1, "three_band": 1.3, "led": 1.3}
@@ -39,7 +39,7 @@ SKIN = 1.3
 photographs by benchmarks/colour.py."""
 BY_AXIS = np.array([0.5, 1.0, 1.0])
 """What a camera gets wrong in lightness, chroma and hue, as a share of that spread: lightness least."""
-SHARED_MISFIT, SHARED_WITHIN = 0.5, 20.0
+SHARED_MISFIT, SHARED_WITHIN = 0.1, 20.0
 """Share of that spread (variance) which colours within about so much CIELAB of each other have in common."""
 SHEET_SPREAD = 30.0
 """A plain sheet of unknown colour may have any, within this of a light grey [CIELAB]."""
@@ -124,7 +124,7 @@ def fit_correction(
     """
     camera_spread = CAMERA_SPREAD * BY_LIGHT[light]
     places = np.array([known.place for known in knowns]).reshape(-1, 2)
-    centre = places.mean(axis=0) if len(places) else np.array(size) / 2.0
+    centre = np.array(size) / 2.0
     scale = float(np.hypot(*size)) / 2.0
     seen = Seen(np.array([known.rgb for known in knowns]).reshape(-1, 3), (places - centre) / scale)
     sheets = sorted({known.sheet for known in knowns if known.lab is None})

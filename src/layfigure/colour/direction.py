@@ -19,12 +19,12 @@ _BANDS = (("blue", 420.0, 490.0), ("green", 500.0, 570.0), ("red", 600.0, 670.0)
 
 DYE_CAUTIONS = (
     (
-        "Test first: dye a swatch of the same cloth, weighed, in the same strength; rinse, dry, and photograph "
-        "it beside the target before anything else goes into the bath. Wet cloth looks darker."
+        "Test first: dye a swatch of the same cloth, weighed, in the same strength; rinse, dry, and "
+        "photograph it beside the target before anything else goes into the bath. Wet cloth looks darker."
     ),
     (
-        "Dye by the fibre: acid dye for nylon, disperse for polyester; elastane does not bear long boiling "
-        "(from memory). Read the maker's sheet."
+        "Dye by the fibre: acid dye for nylon, disperse for polyester; elastane does not bear long boiling"
+        " (from memory). Read the maker's sheet."
     ),
     "Dye powder: a dust mask, gloves, no draught; pots and spoons that never serve food again.",
 )
@@ -77,11 +77,12 @@ def dye_words(found: Direction) -> str:
     """One sentence: what the dye must do, or that it cannot."""
     if not found.words:
         return "No dye is needed."
-    way = f"The dye must make it {', '.join(found.words)}."
+    way = ", ".join(found.words)
     if not found.out_of_reach:
-        return way
+        return f"The dye must make it {way}."
+    every = len(found.out_of_reach) == len(_BANDS)
+    more = "more light of every colour" if every else f"more {' and '.join(found.out_of_reach)} light"
     return (
-        f"{way} Dye alone cannot: a dye takes light away, and the target returns more "
-        f"{' and '.join(found.out_of_reach)} light than the cloth. Begin from a lighter cloth, or strip its "
-        "colour first."
+        f"It would have to become {way}, and dye alone cannot do that: it takes light away, and the target "
+        f"returns {more} than the cloth. Begin from a lighter cloth, or strip its colour first."
     )

@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 
 from layfigure.colour.colours import Colours, Pair, Ranking
 from layfigure.colour.colours_file import read_colours
-from layfigure.colour.difference import ciede2000
 from layfigure.colour.direction import Direction, direction
 from layfigure.colour.light import LightName
 from layfigure.colour.measured import Measured, measure_samples
@@ -133,9 +132,9 @@ def judge_pair(pair: Pair, things: Mapping[str, Measured], lights: tuple[LightNa
     limits = limits_for(skin=skin, lightness=lightness)
     if shared:
         first, second = one.looks[shared], two.looks[shared]
-        verdict = _verdict(first.lab, second.lab, first.cloud, second.cloud, limits)
+        verdict = judged(first.lab, second.lab, first.cloud, second.cloud, limits)
     else:
-        verdict = _verdict(one.lab, two.lab, one.under("daylight")[1], two.under("daylight")[1], limits)
+        verdict = judged(one.lab, two.lab, one.under("daylight")[1], two.under("daylight")[1], limits)
     others = tuple(_under(light, one, two, limits) for light in lights if light != "daylight")
     breaks: tuple[UnderLight, ...] = ()
     if verdict.answer != "no match":
@@ -168,15 +167,11 @@ def _under(light: LightName, one: Measured, two: Measured, limits: Limits) -> Un
     shared = _together(one, two, light)
     if shared:
         first, second = one.looks[shared], two.looks[shared]
-        verdict = _verdict(first.lab, second.lab, first.cloud, second.cloud, limits)
+        verdict = judged(first.lab, second.lab, first.cloud, second.cloud, limits)
         return UnderLight(light=light, verdict=verdict, how="photograph")
     (lab_one, draws_one), (lab_two, draws_two) = one.under(light), two.under(light)
-    verdict = _verdict(lab_one, lab_two, draws_one, draws_two, limits)
+    verdict = judged(lab_one, lab_two, draws_one, draws_two, limits)
     return UnderLight(light=light, verdict=verdict, how="spectra" if one.exact and two.exact else "guess")
-
-
-def _verdict(one: Array, two: Array, draws_one: Array, draws_two: Array, limits: Limits) -> Verdict:
-    return judged(float(ciede2000(one, two)), ciede2000(draws_one, draws_two), limits)
 
 
 def _breaks(item: UnderLight, limits: Limits) -> bool:

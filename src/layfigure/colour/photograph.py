@@ -24,8 +24,9 @@ Array = NDArray[np.float64]
 
 QUARTER = 2.0
 """A quarter of a card counts for a quarter of the card: its spread is twice as wide."""
-MIXED = 4.0
-"""Greys that differ by more colour than this, after the correction, lie in light of two colours [CIELAB]."""
+MIXED = 0.16
+"""Greys whose red or blue, beside their green, differ by more than this from place to place lie in light of
+two colours; log. Tone curves move white balance by less."""
 MISFIT_CHART = 7.0
 """A chart whose patches miss by more than this in the middle is not the chart of its file [CIEDE2000]."""
 NO_GREY = (
@@ -202,8 +203,7 @@ def _questioned(correction: Correction, knowns: list[Known]) -> tuple[str, list[
             NOT_THIS_CHART,
             [],
         )
-    apart = _colour_apart(correction, knowns)
-    if apart > MIXED:
+    if _tint_apart(knowns) > MIXED:
         return (
             TWO_LIGHTS,
             [],
@@ -216,20 +216,20 @@ def _questioned(correction: Correction, knowns: list[Known]) -> tuple[str, list[
     return "", remarks
 
 
-def _colour_apart(correction: Correction, knowns: list[Known]) -> float:
-    """Greatest difference in a* and b* between greys of one kind, as corrected."""
+def _tint_apart(knowns: list[Known]) -> float:
+    """Greatest difference in the tint of the light between greys of one kind, log; the fit has no say in it.
+
+    The fit could bend its tone curve until two tints look alike.
+    """
     most = 0.0
-    for chosen in (
-        [known for known in knowns if known.grey and known.lab is not None],
-        [known for known in knowns if known.lab is None],
-    ):
+    for chosen in ([k for k in knowns if k.grey and k.lab is not None], [k for k in knowns if k.lab is None]):
         named: dict[str, list[Array]] = {}
         for known in chosen:
-            lab = correction.lab(known.rgb[None], known.place[None])[0]
-            named.setdefault(known.name, []).append(lab[1:])
-        middles = np.array([np.mean(each, axis=0) for each in named.values()])
-        for middle in middles:
-            most = max(most, float(np.linalg.norm(middles - middle, axis=1).max()))
+            light = np.log(np.maximum(known.rgb, 1e-4))
+            named.setdefault(known.name, []).append(light[[0, 2]] - light[1])
+        tints = np.array([np.mean(each, axis=0) for each in named.values()]).reshape(-1, 2)
+        for tint in tints:
+            most = max(most, float(np.abs(tints - tint).max()))
     return most
 
 

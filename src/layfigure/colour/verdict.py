@@ -11,6 +11,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.colour.difference import ciede2000
+
 Array = NDArray[np.float64]
 Answer = Literal["match", "no match", "not sure"]
 
@@ -37,18 +39,26 @@ class Limits:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
-    """difference : CIEDE2000, the best answer. low, high : half of the true ones lie below middle, 90 of
-    100 between
-    low and high. answer : match, no match, or not sure. words : what it looks like.
+    """difference : CIEDE2000, the best answer. sure_to : how far off it may be, 95 of 100. low, high : it
+    less and more that much. middle : what half of the colours that the two may have lie apart by. answer
+    : match, no match, or not sure. words : what the difference looks like.
     """
 
     difference: float
-    low: float
-    middle: float
-    high: float
     sure_to: float
+    middle: float
     answer: Answer
     words: str
+
+    @property
+    def low(self) -> float:
+        """The least it may be."""
+        return max(0.0, self.difference - self.sure_to)
+
+    @property
+    def high(self) -> float:
+        """The most it may be."""
+        return self.difference + self.sure_to
 
 
 def limits_for(*, skin: bool, lightness: float) -> Limits:
@@ -65,18 +75,29 @@ def limits_for(*, skin: bool, lightness: float) -> Limits:
     )
 
 
-def judged(difference: float, draws: Array, limits: Limits) -> Verdict:
-    """The verdict on a difference whose true value is spread as ``draws`` are."""
-    low, middle, high = (float(value) for value in np.quantile(draws, [0.05, 0.5, 0.95]))
+def judged(one: Array, two: Array, draws_one: Array, draws_two: Array, limits: Limits) -> Verdict:
+    """The verdict on two colours (3,), each of which may be any of its draws (n, 3) instead, drawn together.
+
+    Where the two may be alike, the difference may be off by as much as the step between them may be, whichever
+    way: the draws' own differences would say that two colours never match, since shaken they lie further apart
+    than still. Where they cannot be alike, the draws' differences say how far off it may be.
+    """
+    difference = float(ciede2000(one, two))
+    apart = ciede2000(draws_one, draws_two)
+    shaken = (draws_one - draws_two) - (one - two)
+    step = float(np.quantile(ciede2000(one + shaken, one), 0.95))
+    sure_to = step if difference < step else float(np.quantile(np.abs(apart - difference), 0.95))
     accepted = limits.accepted.value
     # A pair is called only where the spread leaves no doubt on which side of what is accepted it lies.
-    answer: Answer = "match" if high <= accepted else "no match" if low > accepted else "not sure"
+    answer: Answer = "not sure"
+    if difference + sure_to <= accepted:
+        answer = "match"
+    elif difference - sure_to > accepted:
+        answer = "no match"
     return Verdict(
         difference=difference,
-        low=min(low, difference),
-        middle=middle,
-        high=max(high, difference),
-        sure_to=float(np.quantile(np.abs(draws - difference), 0.95)),
+        sure_to=sure_to,
+        middle=float(np.median(apart)),
         answer=answer,
         words=looks(difference, limits),
     )

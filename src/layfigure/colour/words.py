@@ -20,9 +20,9 @@ UNITS = (
     "19 of 20 such answers are no further off."
 )
 _ONE_PHOTOGRAPH = (
-    "Where they may part: a photograph in one light cannot tell what dyes are in a colour. Look at such pairs "
-    "under the hall's own lamps, or photograph them there too; parts that meet are safest in one fibre and one "
-    "dye."
+    "Where they may part: a photograph in one light cannot tell what dyes are in a colour. Look at such "
+    "pairs under the hall's own lamps, or photograph them there too; parts that meet are safest in one fibre "
+    "and one dye."
 )
 _HOW = {"photograph": "as photographed there", "spectra": "by their spectra"}
 _SKIN_CAUTION = (
@@ -147,8 +147,8 @@ def sheer_line(sheer: JudgedSheer, things: Mapping[str, Measured]) -> str:
     (rest, *_), (worn, low, high) = sheer.rest, sheer.worn
     spread = f" (between {format_share(low)} and {format_share(high)})" if high - low > 0.02 else ""
     return (
-        f"{name}: it covers {format_share(rest)} at rest and {format_share(worn)} as worn{spread}; the rest is "
-        f"what lies beneath. What it looks like together is sure to {things[sheer.sheer.slug].sure_to:.1f}."
+        f"{name}: it covers {format_share(rest)} at rest and {format_share(worn)} as worn{spread}; the "
+        f"rest is what lies beneath. What it looks like together is sure to {things[sheer.sheer.slug].sure_to:.1f}."
     )
 
 

@@ -56,17 +56,25 @@ def schema_of(name: str) -> Schema:
     """
     if name not in _MODELS:
         raise FileError(f"there is no schema {name!r}.", advice=did_you_mean(name, _MODELS))
-    schema: Schema = _MODELS[name].model_json_schema()
+    schema = described(_MODELS[name], name, _FILES[name])
+    refine = _REFINEMENTS.get(name)
+    if refine is not None:
+        refine(schema)
+    return schema
+
+
+def described(model: type[BaseModel], name: str, file: str) -> Schema:
+    """JSON Schema of a kind of file, its format included. name : as in ``CURRENT``. file : as makers call
+    it.
+    """
+    schema: Schema = model.model_json_schema()
     schema["$schema"] = DIALECT
-    schema["title"] = _FILES[name]
+    schema["title"] = file
     schema["properties"] = {
         "format": {"const": CURRENT[name], "description": "format of this file"},
         **schema["properties"],
     }
     schema["required"] = ["format", *schema.get("required", [])]
-    refine = _REFINEMENTS.get(name)
-    if refine is not None:
-        refine(schema)
     return schema
 
 

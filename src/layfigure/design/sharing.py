@@ -79,6 +79,8 @@ def _reason(path: Path, references: dict[Path, bool], *, wearers: bool, photogra
         return "" if wearers and path.suffix == ".toml" else "a wearer's measures are private"
     if path in references:
         return "a photograph of a person" if references[path] and not photographs else ""
+    if path.as_posix() == "colours.toml":
+        return "it may tell the colour of a wearer's skin"
     if path.parts[0] == "references":
         return "not listed in the costume or its marks, so it may show anybody"
     return "not part of the design"

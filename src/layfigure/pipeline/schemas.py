@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from layfigure.colour.colours import COLOURS_FILE
+from layfigure.colour.colours_file import ColoursFile
 from layfigure.design import schema as files
 from layfigure.draft.registry import known_kinds
 from layfigure.errors import FileError
@@ -11,13 +13,15 @@ from layfigure.errors import FileError
 
 def schema_names() -> list[str]:
     """Names of all schemas: files first, then ``kind-NAME`` for the options of each kind."""
-    return [*files.schema_names(), *(f"kind-{name}" for name in sorted(known_kinds()))]
+    return [*files.schema_names(), "colours", *(f"kind-{name}" for name in sorted(known_kinds()))]
 
 
 def find_schema(name: str) -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of that name. Raises FileError listing the known ones."""
     if name in files.schema_names():
         return dict(files.schema_of(name))
+    if name == "colours":
+        return files.described(ColoursFile, name, COLOURS_FILE)
     kinds = known_kinds()
     kind = name.removeprefix("kind-")
     if name.startswith("kind-") and kind in kinds:

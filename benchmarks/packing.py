@@ -26,10 +26,14 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import shapely
+from shapely import Polygon
 
 from layfigure.lay.clean import clean_outline
+from layfigure.lay.layout import Surface, Zone, polygon_area
 from layfigure.lay.part import Part
 from layfigure.lay.roll import lay_roll
+from layfigure.lay.sheets import Board, lay_on_boards, sheets_bound
 from layfigure.lay.verify import section_faults
 
 RESULTS = Path(__file__).parent / "results" / "packing.json"
@@ -111,6 +115,144 @@ def strips(
                 print(key, result, flush=True)
 
 
+HIDE_SCALE = 0.25
+"""A hide of the leather instances is about 9,000 long: a quarter makes it 2.2 m, as a hide is."""
+
+
+def hide_surface(number: int, hide: dict[str, Any]) -> Surface:
+    shape = hide["shape"]["data"]
+    rings = [np.array(shape["outer"]), *(np.array(hole) for hole in shape.get("inner", []))]
+    rings = [ring[:-1] * HIDE_SCALE for ring in rings]
+    low = rings[0].min(axis=0)
+    # An outline that touches itself is mended by the largest part of what it holds.
+    area = shapely.make_valid(Polygon(rings[0] - low))
+    largest = max(shapely.get_parts(area), key=lambda part: float(part.area))
+    return Surface(
+        name=f"hide {number + 1}",
+        outline=shapely.get_coordinates(largest.exterior)[:-1],
+        flaws=tuple(ring - low for ring in rings[1:]),
+        zones=tuple(
+            Zone(
+                quality=10 - zone["quality"], outline=np.array(zone["shape"]["data"])[:-1] * HIDE_SCALE - low
+            )
+            for zone in hide["zones"]
+        ),
+    )
+
+
+def hides(data: Path, seconds: float) -> None:
+    """Every leather instance: all parts on as few hides as can be, none on a flaw or in a zone too poor."""
+    for path in sorted((data / "leather").glob("*.json*")):
+        instance = load(path)
+        name = path.name.split(".")[0]
+        surfaces = [hide_surface(number, hide) for number, hide in enumerate(instance["bins"])]
+        parts = [
+            Part(
+                slug=f"p{item['id']}",
+                label=f"part {item['id']}",
+                outline=clean_outline(np.array(item["shape"]["data"]) * HIDE_SCALE, f"part {item['id']}"),
+                count=item["demand"],
+                turns=None,
+                # Here a higher number is the better leather, and nothing said asks for the best (as the
+                # data's own reader has it, from memory); ours counts the other way.
+                quality=1 if item.get("min_quality") is None else 10 - item["min_quality"],
+            )
+            for item in instance["items"]
+        ]
+        boards = [
+            Board(
+                name=one.name,
+                width=float(np.ptp(one.outline[:, 1])),
+                length=float(np.ptp(one.outline[:, 0])),
+                count=1,
+                surface=one,
+                at_home=False,
+            )
+            for one in surfaces
+        ]
+        # The largest hides first: fewer of them are cut into.
+        boards.sort(key=lambda board: -board.area)
+        start = time.process_time()
+        sections, lost = lay_on_boards(parts, boards, seconds=seconds, seed=1, must_all=False)
+        spent = time.process_time() - start
+        faults = [fault for section in sections for fault in section_faults(section)]
+        assert not faults, faults
+        used = sum(section.used for section in sections)
+        whole = [section.area for section in sections]
+        result = {
+            "parts": sum(part.count for part in parts),
+            "laid": sum(len(section.laid) for section in sections),
+            "no room": len(lost),
+            "hides": len(sections),
+            "hides by area alone": fewest_by_area(used, [surface_area(one) for one in surfaces]),
+            "density": round(100.0 * used / sum(whole), 1),
+            "density of the fullest": round(100.0 * max(section.density for section in sections), 1),
+            "faults": len(faults),
+            "processor": round(spent, 1),
+        }
+        keep("hides", name, result)
+        print(name, result, flush=True)
+
+
+def surface_area(surface: Surface) -> float:
+    return polygon_area(surface.outline) - sum(polygon_area(flaw) for flaw in surface.flaws)
+
+
+def fewest_by_area(area: float, hides: list[float]) -> int:
+    """Hides that would do if leather could be melted: a bound that no layout can reach."""
+    for number, total in enumerate(np.cumsum(sorted(hides, reverse=True)), 1):
+        if total >= area:
+            return number
+    return len(hides)
+
+
+def sheets(seconds: float) -> None:
+    """Random plates, gores and rings on sheets of a metre by a metre, beside the bound by area."""
+    random = np.random.default_rng(7)
+    for name, count in (("30 parts", 30), ("60 parts", 60), ("120 parts", 120)):
+        parts = [random_plate(random, number) for number in range(count)]
+        board = Board(name="sheet", width=1000.0, length=1000.0)
+        start = time.process_time()
+        sections, _ = lay_on_boards(parts, [board], seconds=seconds, seed=1)
+        spent = time.process_time() - start
+        faults = [fault for section in sections for fault in section_faults(section)]
+        assert not faults, faults
+        result = {
+            "parts": count,
+            "sheets": len(sections),
+            "sheets by area alone": sheets_bound(parts, board),
+            "density": round(100.0 * sum(s.used for s in sections) / sum(s.area for s in sections), 1),
+            "density of the fullest": round(100.0 * max(s.density for s in sections), 1),
+            "faults": len(faults),
+            "processor": round(spent, 1),
+        }
+        keep("sheets", name, result)
+        print(name, result, flush=True)
+
+
+def random_plate(random: np.random.Generator, number: int) -> Part:
+    """A four- to seven-cornered plate, a gore or part of a ring, 8 to 45 cm long, as armour is made of."""
+    kind = number % 3
+    long = random.uniform(80.0, 450.0)
+    if kind == 0:
+        angles = np.sort(random.uniform(0.0, 2.0 * np.pi, int(random.integers(4, 8))))
+        radius = 0.5 * long * random.uniform(0.7, 1.0, len(angles))
+        outline = np.column_stack([radius * np.cos(angles), 0.7 * radius * np.sin(angles)])
+        outline = np.asarray(shapely.MultiPoint(outline).convex_hull.exterior.coords)[:-1]
+    elif kind == 1:
+        along = np.linspace(0.0, 1.0, 15)
+        half = 0.16 * long * np.sin(0.5 * np.pi * along)
+        side = np.column_stack([long * (1.0 - along), half])
+        outline = np.vstack([side, (side * [1.0, -1.0])[::-1][:-1]])
+    else:
+        sweep, inner = random.uniform(0.6, 1.8), random.uniform(0.5, 0.75)
+        angles = np.linspace(0.0, sweep, 16)
+        arc = 0.5 * long / np.sin(0.5 * sweep) * np.column_stack([np.cos(angles), np.sin(angles)])
+        outline = np.vstack([arc, inner * arc[::-1]])
+    name = f"plate {number}"
+    return Part(slug=f"p{number}", label=name, outline=clean_outline(outline, name), turns=None)
+
+
 def read() -> dict[str, Any]:
     return json.loads(RESULTS.read_text(encoding="utf-8")) if RESULTS.is_file() else {}
 
@@ -155,7 +297,11 @@ def main() -> None:
         "--stretch", type=float, default=1.0, help="clock seconds for each second of the budget"
     )
     asked = parser.parse_args()
-    if asked.what == "strips":
+    if asked.what == "hides":
+        hides(asked.data, float(asked.seconds[0]))
+    elif asked.what == "sheets":
+        sheets(float(asked.seconds[0]))
+    else:
         strips(asked.data, asked.seconds, asked.seeds, asked.only, asked.stretch, asked.threads)
 
 

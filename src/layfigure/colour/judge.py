@@ -132,13 +132,20 @@ def judge_pair(pair: Pair, things: Mapping[str, Measured], lights: tuple[LightNa
     limits = limits_for(skin=skin, lightness=lightness)
     if shared:
         first, second = one.looks[shared], two.looks[shared]
-        verdict = judged(first.lab, second.lab, first.cloud, second.cloud, limits)
+        verdict = judged(first.lab, second.lab, first.cloud, second.cloud, limits, unlike=_unlike(one, two))
     else:
-        verdict = judged(one.lab, two.lab, one.under("daylight")[1], two.under("daylight")[1], limits)
+        verdict = judged(
+            one.lab,
+            two.lab,
+            one.under("daylight")[1],
+            two.under("daylight")[1],
+            limits,
+            unlike=_unlike(one, two),
+        )
     others = tuple(_under(light, one, two, limits) for light in lights if light != "daylight")
     breaks: tuple[UnderLight, ...] = ()
     if verdict.answer != "no match":
-        breaks = tuple(item for item in others if _breaks(item, limits))
+        breaks = tuple(item for item in others if _breaks(item, verdict, limits))
     way = None
     if pair.dye:
         cloth, target = (one, two) if pair.dye == pair.first else (two, one)
@@ -163,21 +170,28 @@ def _together(one: Measured, two: Measured, light: LightName) -> str:
     return min(shared, key=lambda slug: not one.looks[slug].grey, default="")
 
 
+def _unlike(one: Measured, two: Measured) -> bool:
+    """A camera saw one of them, and they are not known to be of one material."""
+    return bool(one.looks or two.looks) and (not one.material or one.material != two.material)
+
+
 def _under(light: LightName, one: Measured, two: Measured, limits: Limits) -> UnderLight:
     shared = _together(one, two, light)
     if shared:
         first, second = one.looks[shared], two.looks[shared]
-        verdict = judged(first.lab, second.lab, first.cloud, second.cloud, limits)
+        verdict = judged(first.lab, second.lab, first.cloud, second.cloud, limits, unlike=_unlike(one, two))
         return UnderLight(light=light, verdict=verdict, how="photograph")
     (lab_one, draws_one), (lab_two, draws_two) = one.under(light), two.under(light)
     verdict = judged(lab_one, lab_two, draws_one, draws_two, limits)
     return UnderLight(light=light, verdict=verdict, how="spectra" if one.exact and two.exact else "guess")
 
 
-def _breaks(item: UnderLight, limits: Limits) -> bool:
-    """Known to break: where it was seen or follows from spectra. May break: by a guess, when half of what the
-    colours may be does.
+def _breaks(item: UnderLight, daylight: Verdict, limits: Limits) -> bool:
+    """Whether a match is lost in a light: by what was seen or measured, or for half of what the colours may be.
+
+    A guess is only worth a word where daylight promises a match.
     """
+    accepted = limits.accepted.value
     if item.how == "guess":
-        return item.verdict.middle > limits.accepted.value
-    return item.verdict.difference > limits.accepted.value
+        return daylight.difference <= accepted < item.verdict.middle
+    return item.verdict.difference > accepted

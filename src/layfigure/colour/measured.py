@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from layfigure.colour.area import Area, joined
 from layfigure.colour.cielab import lab_of_xyz, xyz_of_lab
 from layfigure.colour.colours import Colours, Sample, Sight
-from layfigure.colour.correction import unit_steps
+from layfigure.colour.correction import SKIN, TOO_PURE, unit_steps
 from layfigure.colour.difference import ciede2000
 from layfigure.colour.light import LIGHTS, LightName, xyz_of_reflectance
 from layfigure.colour.photograph import Opened
@@ -44,6 +44,7 @@ class Look:
     lab: Array
     cloud: Array
     uneven: float
+    too_pure: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,6 +127,8 @@ def _measured(sample: Sample, looks: Mapping[str, Look], problems: list[str], fo
         remarks.append(
             f"uneven: its parts differ by {look.uneven:.1f}; fold it flat, or mark a smaller rectangle"
         )
+    if look.too_pure:
+        remarks.append("purer than its photograph can hold, so less sure: take it in daylight")
     found = _from_cloud(thing, look.lab, look.cloud)
     return replace(found, looks=looks, told=look.grey, remarks=tuple(remarks))
 
@@ -165,9 +168,14 @@ def _looks(
         places = np.array([area.place for _, area in seen])
         # Sixteen parts of a rectangle tell its mean to a quarter of their spread.
         shaken = np.array([np.minimum(area.unevenness, 0.5) / 4.0 for _, area in seen])
-        skin = np.array([sample.skin for sample, _ in seen])
+        wider = np.array(
+            [
+                (SKIN if sample.skin else 1.0) * (TOO_PURE if area.too_saturated else 1.0)
+                for sample, area in seen
+            ]
+        )
         best = photo.correction.lab(rgb, places)
-        clouds = photo.correction.clouds(rgb, places, shaken, skin, DRAWS)
+        clouds = photo.correction.clouds(rgb, places, shaken, wider, DRAWS)
         for k, (sample, area) in enumerate(seen):
             parts = photo.correction.lab(area.quarters, area.quarter_places)
             found.setdefault(sample.slug, {})[slug] = Look(
@@ -176,6 +184,7 @@ def _looks(
                 grey=photo.grey,
                 lab=best[k],
                 cloud=clouds[:, k],
+                too_pure=area.too_saturated,
                 uneven=float(ciede2000(parts[:, None], parts[None]).max()),
             )
     return found, problems

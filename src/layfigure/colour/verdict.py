@@ -21,6 +21,11 @@ LIGHT_SKIN, DARK_SKIN = 65.0, 40.0
 what is seen, which is ours and not published."""
 
 
+UNLIKE = 1.4
+"""Times as far off as a camera's usual misfit makes it, for two that look alike and are of different stuff: a
+chart's own patches do not tell how a camera sees unlike dyes of one colour (benchmarks/colour.py)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Threshold:
     """A published difference [CIEDE2000], and whose."""
@@ -39,9 +44,9 @@ class Limits:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
-    """difference : CIEDE2000, the best answer. sure_to : how far off it may be, 95 of 100. low, high : it
-    less and more that much. middle : what half of the colours that the two may have lie apart by. answer
-    : match, no match, or not sure. words : what the difference looks like.
+    """difference : CIEDE2000, the best answer. sure_to : how far off it may be, 95 of 100. middle : what
+    half of the colours that the two may have lie apart by. answer : match, no match, or not sure. words
+    : what the difference looks like.
     """
 
     difference: float
@@ -75,17 +80,20 @@ def limits_for(*, skin: bool, lightness: float) -> Limits:
     )
 
 
-def judged(one: Array, two: Array, draws_one: Array, draws_two: Array, limits: Limits) -> Verdict:
+def judged(
+    one: Array, two: Array, draws_one: Array, draws_two: Array, limits: Limits, *, unlike: bool = False
+) -> Verdict:
     """The verdict on two colours (3,), each of which may be any of its draws (n, 3) instead, drawn together.
 
-    Where the two may be alike, the difference may be off by as much as the step between them may be, whichever
-    way: the draws' own differences would say that two colours never match, since shaken they lie further apart
-    than still. Where they cannot be alike, the draws' differences say how far off it may be.
+    Where the two may be alike, the difference may be off by as much as the step between them may be, either
+    way: the draws' own differences would say that two colours never match, since shaken they lie further
+    apart than still. Where they cannot be alike, the draws' differences say how far off it may be. unlike :
+    both were seen by a camera and are of different stuff.
     """
     difference = float(ciede2000(one, two))
     apart = ciede2000(draws_one, draws_two)
     shaken = (draws_one - draws_two) - (one - two)
-    step = float(np.quantile(ciede2000(one + shaken, one), 0.95))
+    step = float(np.quantile(ciede2000(one + shaken, one), 0.95)) * (UNLIKE if unlike else 1.0)
     sure_to = step if difference < step else float(np.quantile(np.abs(apart - difference), 0.95))
     accepted = limits.accepted.value
     # A pair is called only where the spread leaves no doubt on which side of what is accepted it lies.

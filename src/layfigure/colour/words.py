@@ -146,9 +146,11 @@ def sheer_line(sheer: JudgedSheer, things: Mapping[str, Measured]) -> str:
         return f"{name} cannot be judged: {_sentence(sheer.problem)}"
     (rest, *_), (worn, low, high) = sheer.rest, sheer.worn
     spread = f" (between {format_share(low)} and {format_share(high)})" if high - low > 0.02 else ""
+    seen = things[sheer.sheer.slug].sure_to
+    at_rest, as_worn = format_share(rest), format_share(worn)
     return (
-        f"{name}: it covers {format_share(rest)} at rest and {format_share(worn)} as worn{spread}; the "
-        f"rest is what lies beneath. What it looks like together is sure to {things[sheer.sheer.slug].sure_to:.1f}."
+        f"{name}: it covers {at_rest} at rest and {as_worn} as worn{spread}; the rest is "
+        f"what lies beneath. What the two look like together is sure to {seen:.1f}."
     )
 
 

@@ -29,8 +29,8 @@ HIDDEN = ("lining", "facing", "backing", "interfacing", "keeper")
 HIDE_EDGE = 5.0
 """Kept free round the edge of a hide and round its flaws [mm]; common practice, no source."""
 
-FIRST_SECONDS = 1.0
-"""Time for a first layout of each way, to choose between them [s]."""
+FIRST_MOST, FIRST_SHARE = 1.0, 0.03
+"""Most time for a first layout of each way, to choose between them [s], and its share of all time."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -43,6 +43,11 @@ class ClothPlan:
     statements: tuple[str, ...]
     settings: LaySettings
     surfaces: tuple[Surface, ...] = ()
+
+    @property
+    def first_seconds(self) -> float:
+        """Time for each layout that ways are compared by [s]."""
+        return min(FIRST_MOST, FIRST_SHARE * self.settings.seconds)
 
     @property
     def on_roll(self) -> bool:
@@ -126,20 +131,20 @@ def _hidden(slug: str) -> bool:
 def first_layout(plan: ClothPlan, job: Job) -> tuple[Layout, tuple[Alternative, ...]]:
     """A layout to start from, of the way that takes less cloth. Raises LayError."""
     if plan.supply.sold_as == "hide":
-        return _on_hides(plan, FIRST_SECONDS, job), ()
+        return _on_hides(plan, plan.first_seconds, job), ()
     if not plan.on_roll:
-        return _on_sheets(plan, FIRST_SECONDS, job), ()
+        return _on_sheets(plan, plan.first_seconds, job), ()
     home, parts = _from_shelf(plan, job)
     ways: dict[Way, list[Section]] = {}
     if plan.settings.way != "fold" or any(plan.repeat):
         refuse_too_wide(parts, plan.width)
-        ways["single"] = [_strip(plan, parts, FIRST_SECONDS, job)]
+        ways["single"] = [_strip(plan, parts, plan.first_seconds, job)]
     if plan.settings.way != "single" and not any(plan.repeat) and plan.supply.sold_as == "roll":
         fold = plan_fold(parts, plan.half_width)
         if fold.folded or plan.settings.way == "fold":
             refuse_too_wide(fold.single, plan.width)
-            folded = _strip(plan, fold.folded, FIRST_SECONDS, job, folded=True)
-            ways["fold"] = [folded, _strip(plan, fold.single, FIRST_SECONDS, job)]
+            folded = _strip(plan, fold.folded, plan.first_seconds, job, folded=True)
+            ways["fold"] = [folded, _strip(plan, fold.single, plan.first_seconds, job)]
     best = min(ways, key=lambda way: sum(section.length for section in ways[way]))
     layouts = {way: _layout(plan, [*home, *sections]) for way, sections in ways.items()}
     alternatives = tuple(
@@ -189,7 +194,7 @@ def _from_shelf(plan: ClothPlan, job: Job) -> tuple[list[Section], list[Part]]:
         return [], list(plan.parts)
     boards.sort(key=lambda board: board.area)
     home, lost = lay_on_boards(
-        plan.parts, boards, seconds=FIRST_SECONDS, rounds=plan.settings.rounds, job=job, must_all=False
+        plan.parts, boards, seconds=plan.first_seconds, rounds=plan.settings.rounds, job=job, must_all=False
     )
     named = [replace(section, name=f"at home {number}") for number, section in enumerate(home, 1)]
     return named, _still(plan.parts, lost)

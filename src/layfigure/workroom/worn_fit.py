@@ -31,8 +31,12 @@ OFF_LIMITS: tuple[tuple[float, str], ...] = (
     (25.0, "stands off"),
     (np.inf, "stands far off"),
 )
-"""Upper limits of how far the inside of a piece stands off [mm], and the words: 10 mm is what a stiff band
-may keep from the body at most of its area (``draft.wrap``), 25 mm our judgement, no source."""
+"""Upper limits of how far a piece stands off beyond its own room [mm], and the words: 10 mm is what a stiff
+band may keep at most of its area (``draft.wrap``), 25 mm our judgement, no source."""
+
+ROOM = 5.0
+"""The nearest part of a piece tells the room it keeps: its thickness, its air and what lies beneath, which is
+no fault of its fit [% of its vertices]."""
 
 POKES = -0.5
 """A surface this deep in the skin is one that the body stands out of [mm]; less is the mesh's roughness."""
@@ -42,7 +46,8 @@ POKES = -0.5
 class WornFit:
     """A piece as worn. what : its values are pressures [kPa] or distances [mm]. mesh : all its surfaces.
 
-    values : (n,) of every vertex. band : (n,) which of ``words`` it falls under.
+    values : (n,) of every vertex; distances beyond the room the piece keeps everywhere. band : (n,) which of
+    ``words`` it falls under.
     words : from least to greatest. worst : the tightest or farthest place in words, and ``at`` its vertex.
     """
 
@@ -74,6 +79,8 @@ def worn_fit(work: Work, slug: str, result: DraftResult) -> WornFit | None:
     else:
         values, limits = _distances(mesh.vertices, form), OFF_LIMITS
         deepest = int(values.argmin())
+        room = max(0.0, float(np.percentile(values, ROOM)))
+        values = np.where(values > room, values - room, np.minimum(values, 0.0))
         worst = deepest if values[deepest] < POKES else int(values.argmax())
         word = "deepest in the body" if worst == deepest else "farthest off"
     edges = np.array([limit for limit, _ in limits[:-1]])

@@ -96,7 +96,7 @@ def open_page(browser: Browser, root: Path) -> Iterator[Opening]:
             )
             stack.callback(context.close)
             page = context.new_page()
-            page.set_default_timeout(20_000)
+            page.set_default_timeout(60_000)
             page.on("pageerror", lambda error: troubles.append(str(error)))
             page.on("console", heard)
             page.goto(address)

@@ -20,6 +20,7 @@ from layfigure.body.prior import estimate
 Opening = Callable[..., Page]
 SLOW = 150_000
 STATURE = 1680.0
+expect.set_options(timeout=SLOW)
 
 
 @pytest.fixture
@@ -140,6 +141,7 @@ def print_its_front(page: Page) -> None:
 
 def test_a_costume_from_a_picture_to_a_pattern_with_its_layers(open_page: Opening, root: Path) -> None:
     page = open_page("/")
+    page.set_default_timeout(SLOW)
     page.get_by_role("link", name="A costume").click()
     drop_front(page)
     set_sixteen(page)

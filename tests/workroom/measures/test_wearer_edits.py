@@ -10,7 +10,16 @@ from layfigure.body.measures import CATALOGUE
 from layfigure.body.wearer_file import parse_wearer
 from layfigure.errors import FileError, LayfigureError, MeasureContradiction, MeasureError
 from layfigure.units import parse_length
-from layfigure.workroom.edits.wearer import begun, described, measured, slug_for, typed_readings, with_unit
+from layfigure.workroom.edits.wearer import (
+    begun,
+    described,
+    measured,
+    slug_for,
+    tried,
+    typed_readings,
+    wearer_of,
+    with_unit,
+)
 
 HAND_WRITTEN = """\
 # measured in the kitchen
@@ -213,3 +222,21 @@ def test_a_file_gets_a_plain_name(name: str, taken: list[str], slug: str) -> Non
 def test_a_broken_file_is_said_to_be_broken() -> None:
     with pytest.raises(FileError, match="line 3"):
         measured('format = 1\nname = "Ada"\nstature == 3\n', "stature", {"both": ["170 cm"]}, file=FILE)
+
+
+@pytest.mark.parametrize(
+    ("name", "readings"),
+    [
+        ("waist_girth", {"both": ["75 cm"]}),
+        ("waist_girth", {}),
+        ("calf_girth", {"left": ["36 cm", "36.4 cm"], "right": ["35 cm"]}),
+        ("calf_girth", {"both": ["36 cm"]}),
+    ],
+)
+def test_a_size_being_tried_makes_the_wearer_that_writing_it_would(name, readings):
+    text = (
+        'format = 1\nname = "Ada"\n\n[measures]\nstature = "168 cm"\nwaist_girth = "74 cm"\n'
+        'calf_girth_left = "37 cm"\n'
+    )
+    written = wearer_of(measured(text, name, readings, file="ada.toml"), "ada.toml")
+    assert tried(text, name, readings, file="ada.toml") == written

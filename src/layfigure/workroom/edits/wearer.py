@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping, MutableMapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -17,9 +18,9 @@ from tomlkit.exceptions import TOMLKitError
 
 from layfigure.body.measures import CATALOGUE, stored_names, unknown_measure
 from layfigure.body.wearer import LengthUnit, Posture, Wearer
-from layfigure.body.wearer_file import parse_wearer
+from layfigure.body.wearer_file import parse_wearer, wearer_from_toml
 from layfigure.errors import FileError, MeasureError
-from layfigure.files.toml import parse_toml
+from layfigure.files.toml import TomlFile, parse_toml
 from layfigure.workroom.edits.plain_name import numbered, plain_name
 
 GuessFrom = Literal["women", "men", "both"]
@@ -97,6 +98,30 @@ def measured(text: str, name: str, readings: Mapping[Hand, Sequence[str]], *, fi
     if table is None:
         document["measures"] = tomlkit.table()
         table = document["measures"]
+    _take(table, name, sides, file)
+    return _checked(tomlkit.dumps(document), file)
+
+
+def tried(text: str, name: str, readings: Mapping[Hand, Sequence[str]], *, file: str) -> Wearer:
+    """The wearer that ``measured`` would make, without writing her file anew: asked for with every key.
+
+    Raises as ``measured``.
+    """
+    if name not in CATALOGUE:
+        raise unknown_measure(name)
+    parsed = _parsed(text, file)
+    data = {**parsed.data, "measures": dict(parsed.data.get("measures", {}))}
+    _take(data["measures"], name, _settled(name, readings), file)
+    return wearer_from_toml(replace(parsed, data=data))
+
+
+@lru_cache(maxsize=4)
+def _parsed(text: str, file: str) -> TomlFile:
+    return parse_toml(text, name=file)
+
+
+def _take(table: Any, name: str, sides: Mapping[Hand, str | list[str]], file: str) -> None:
+    """Write one measure's readings into a table of measures, in place of what is there of it."""
     if not isinstance(table, MutableMapping):
         raise FileError("measures is no table.", where=file, advice="Write [measures] in a text editor.")
     stored = set(CATALOGUE[name].sided())
@@ -107,7 +132,6 @@ def measured(text: str, name: str, readings: Mapping[Hand, Sequence[str]], *, fi
             del table[key]
     for key, value in wanted.items():
         table[key] = value
-    return _checked(tomlkit.dumps(document), file)
 
 
 def typed_readings(text: str) -> dict[str, dict[Hand, list[str]]]:

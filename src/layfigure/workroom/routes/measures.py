@@ -228,8 +228,9 @@ def picture(room: OpenRoom, wearer: WearerSlug, tape: Tape = "", view: View | No
 def try_on(room: OpenRoom, wearer: WearerSlug, trying: Trying) -> Response:
     """The body she would have with a measure that is still being typed. Writes nothing."""
     text = _text(room, wearer)
-    tried = _with_measure(text, wearer, trying.measure, trying.readings)
-    person, before = _read(tried, wearer), _read(text, wearer)
+    typed = _with_units(text, wearer, trying.measure, trying.readings)
+    person = edits.tried(text, trying.measure, typed, file=f"{wearer}.toml")
+    before = _read(text, wearer)
     shown = room.bodies.trial(person, before)
     lines = _tape(shown, trying.tape or trying.measure)
     return _packed(shown, lines, {"average": not person.measures}, sitting=trying.sitting)
@@ -273,10 +274,14 @@ def _edges(room: Room, wearer: str) -> list[DrawnLine]:
 
 
 def _with_measure(text: str, wearer: str, name: str, readings: Readings) -> str:
-    unit = _read(text, wearer).unit
-    known = name if name in CATALOGUE else "stature"  # an unknown one is refused below, in words
-    typed = {hand: [edits.with_unit(one, known, unit) for one in given] for hand, given in readings.items()}
+    typed = _with_units(text, wearer, name, readings)
     return edits.measured(text, name, typed, file=f"{wearer}.toml")
+
+
+def _with_units(text: str, wearer: str, name: str, readings: Readings) -> Readings:
+    unit = _read(text, wearer).unit
+    known = name if name in CATALOGUE else "stature"  # an unknown one is refused later, in words
+    return {hand: [edits.with_unit(one, known, unit) for one in given] for hand, given in readings.items()}
 
 
 def _file(wearer: str) -> str:

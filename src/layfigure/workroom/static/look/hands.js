@@ -21,10 +21,16 @@ export function listen(canvas, doings) {
   /** @type {{kind: "mark" | "ground" | "finger" | "two", mark: string, from: Place, before: Place, grip: Place, moved: boolean} | null} */
   let doing = null;
   let space = false;
+  /** Where the easel lay when the first pointer came down. @type {DOMRect | null} */
+  let place = null;
+  addEventListener("scroll", () => { place = null; }, {passive: true});
+  addEventListener("resize", () => { place = null; });
 
   /** @param {PointerEvent | WheelEvent} event @returns {Place} */
   const spotOf = (event) => {
-    const box = easel.getBoundingClientRect();
+    // Asking where the easel lies may lay the page out: once when a pointer comes down, not while it moves.
+    if (!place || !fingers.size) place = easel.getBoundingClientRect();
+    const box = place;
     return [event.clientX - box.left, event.clientY - box.top];
   };
   const kindOf = (/** @type {PointerEvent} */ event) => (event.pointerType === "touch" ? "touch" : "mouse");

@@ -44,7 +44,8 @@ def test_a_window_in_a_circular_skirt_lies_by_angle_and_radius(
     column: Form, height: float, way: float
 ) -> None:
     # A half circle: the top edge of length w lies on a radius w / pi, and the whole spans half a turn.
-    # Opening at the back, a place at a way round lies at way + 1/2 of the top edge (mod 1), so far down as it hangs.
+    # Opening at the back, a place at a way round lies at way + 1/2 of the top edge (mod 1), as far down
+    # as it hangs.
     result = draft(CIRCULAR, column, top(column), spot(column, height, way), SKIRT)
     piece, shape = cut(result, "eye_1")
     along = (way + 0.5) % 1.0

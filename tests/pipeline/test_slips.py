@@ -23,7 +23,8 @@ NEEDED: dict[str, dict[str, Any]] = {
     "woven": {"options": {"garment": "skirt"}},
     "wrap": {"edges": PAIR},
 }
-WITHOUT_WINDOWS = sorted(set(known_kinds()) - {"knit", "base"})
+WITHOUT_WINDOWS = sorted(name for name, kind in known_kinds().items() if not kind.windows)
+WITH_BACKING = ", ".join(sorted(name for name, kind in known_kinds().items() if kind.backing))
 OUTLINE = (
     '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><path id="a" d="M0 0 L9 0 L9 9 Z"/></svg>'
 )
@@ -62,7 +63,11 @@ def test_windows_on_a_kind_that_cuts_none_are_refused(kind: str) -> None:
 
 @pytest.mark.parametrize("kind", [*WITHOUT_WINDOWS, "base"])
 def test_a_backing_on_a_kind_that_has_none_is_refused(kind: str) -> None:
-    refused(stated(kind, backing="mesh"), "makes nothing of a backing, and 'mesh'", "Kinds that do: knit.")
+    refused(
+        stated(kind, backing="mesh"),
+        "makes nothing of a backing, and 'mesh'",
+        f"Kinds that do: {WITH_BACKING}.",
+    )
 
 
 def test_a_backing_where_a_lining_is_meant_is_told_so() -> None:
@@ -183,4 +188,4 @@ def test_a_broken_package_of_somebody_else_does_not_hide_the_slip(
     monkeypatch.syspath_prepend(tmp_path)
     with pytest.raises(DraftError):
         registry.known_kinds()
-    refused(stated("wrap", windows=("eye",)), "makes no windows")
+    refused(stated("strap", windows=("eye",)), "makes no windows")

@@ -94,7 +94,12 @@ def _refuse_windows(statement: PieceStatement, kind: PieceKind, options: BaseMod
         raise DraftError(
             "its backing lies behind windows, and it names none.",
             where=where,
-            advice='Write windows = ["NAME OF AN EDGE"], or leave backing out.',
+            advice='Write windows = ["NAME OF AN EDGE"], or leave backing out'
+            + (
+                f'; for a lining write cloths = {{ lining = "{statement.backing}" }}.'
+                if "lining" in kind.cloths
+                else "."
+            ),
         )
 
 

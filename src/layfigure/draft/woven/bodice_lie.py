@@ -1,7 +1,7 @@
 """Where places on the trunk lie on flat halves of a bodice: in proportion between what they were laid by.
 
 A half is a fan of triangles about its tip. Their corners are known on the body and flat, and a place keeps
-its share between them, in its way round and its height: so ease is spread evenly, and darts do not count.
+its share between them, in its way round and how far it is up: so ease is spread evenly, and darts do not count.
 """
 
 from __future__ import annotations
@@ -25,6 +25,8 @@ from layfigure.piece.piece import Piece
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
+BUST = 1.0
+"""Station of the bust on the torso."""
 RUNS = (
     ("one_b", "two_a"),
     ("two_b", "side_waist", "side_a"),
@@ -146,8 +148,8 @@ def _fan(
     middle = float(first[0])
 
     def seen(places: Points) -> Points:
-        _, around, _ = chart.locate(places)
-        return np.column_stack([girth * unrolled(around, 1.0, middle), places[:, 2]])
+        station, around, _ = chart.locate(places)
+        return np.column_stack([girth * unrolled(around, 1.0, middle), _above_bust(chart, station, around)])
 
     faces, start = [], 1
     for run in runs:
@@ -169,8 +171,18 @@ def _fan(
 
 def _corners_seen(chart: RegionChart, at: Points, girth: float, middle: float) -> Points:
     """Corners of a fan in its own plane, each on the lap nearest to its tip."""
-    _, around, _ = chart.locate(at)
-    return np.column_stack([girth * (around + np.round(middle - around)), at[:, 2]])
+    station, around, _ = chart.locate(at)
+    across = girth * (around + np.round(middle - around))
+    return np.column_stack([across, _above_bust(chart, station, around)])
+
+
+def _above_bust(chart: RegionChart, station: Points, around: Points) -> Points:
+    """How far up the body places are above the level of the bust, along its own lines, (m,) [mm]."""
+    lines = chart.lines(around)
+    down = np.cumsum(np.linalg.norm(np.diff(lines, axis=1), axis=2), axis=1)
+    down = np.concatenate([np.zeros((len(lines), 1)), down], axis=1)
+    own = zip(station, down, strict=True)
+    return np.array([np.interp(BUST, chart.stations, d) - np.interp(t, chart.stations, d) for t, d in own])
 
 
 def _nearer(carries: Sequence[Carry]) -> Carry:

@@ -1,7 +1,7 @@
 """Where places on the trunk lie on flat halves of a bodice: in proportion between what they were laid by.
 
 A half is a fan of triangles about its tip. Their corners are known on the body and flat, and a place keeps
-its share between them, in its way round and how far it is up: so ease is spread evenly, and darts do not count.
+its share between them, in its way round and how far it is up: ease is spread evenly, and darts do not count.
 """
 
 from __future__ import annotations

@@ -23,8 +23,10 @@ from layfigure.geometry.nearest_face import nearest_faces
 THICK = 5.0
 
 
-def egg(size: float = 1.0, shape: tuple[float, float, float] = (126.0, 147.0, 168.0)) -> TriangleMesh:
-    ball = trimesh.creation.icosphere(subdivisions=2, radius=1.0)
+def egg(
+    size: float = 1.0, shape: tuple[float, float, float] = (126.0, 147.0, 168.0), *, fine: int = 2
+) -> TriangleMesh:
+    ball = trimesh.creation.icosphere(subdivisions=fine, radius=1.0)
     return as_mesh(trimesh.Trimesh(size * np.array(ball.vertices) * shape, ball.faces, process=False))
 
 
@@ -62,7 +64,7 @@ def test_room_is_measured_to_the_inside_of_the_sheet_and_the_helm_rests_on_the_c
 
 def test_a_level_cut_of_an_egg_is_its_ellipse() -> None:
     # Area of an ellipse pi a b, at height z of an ellipsoid both axes shrink by sqrt(1 - (z / c)^2).
-    section = plane_section(egg(), 84.0)
+    section = plane_section(egg(fine=4), 84.0)
     assert section is not None
     assert section.area == pytest.approx(np.pi * 126.0 * 147.0 * 0.75, rel=0.01)
 
@@ -113,7 +115,7 @@ def test_a_closed_helm_is_opened_split_and_clipped() -> None:
 
 def test_a_mask_is_strapped_round_the_head() -> None:
     form = body("woman")
-    result = shell_of(egg(0.7, (110.0, 120.0, 150.0)), unit="mm", on="face", most_pieces=20)
+    result = shell_of(egg(0.95, (110.0, 120.0, 150.0)), unit="mm", on="face", most_pieces=20)
     assert values(result)["how far head, hair and padding stand out of it"] <= 0.5
     straps = [item for item in result.items if item.slug == "elastic_20mm"]
     assert len(straps) == 2

@@ -119,8 +119,10 @@ def _factor(request: DraftRequest, options: ShellOptions, file: str, mesh: Trian
             "it is to be fitted to the head, and also by the head that it was made for.",
             advice="Say either fit = 'head' or model_head.",
         )
-    grown = request.form.measures["head_girth"] / options.model_head
-    return (
-        factor * grown,
-        f"{file}: made {grown:.2f} times its size, by the girth of the head it was made for.",
-    )
+    girth = request.form.measures.get("head_girth")
+    if girth is None:
+        raise DraftError(
+            "the wearer's head girth is not known.", advice="Take it and add head_girth, or say fit = 'head'."
+        )
+    grown = girth / options.model_head
+    return factor * grown, f"{file}: made {grown:.2f} times its size, by the head that it was made for."

@@ -31,9 +31,6 @@ BALL_BEND = 25.0
 ANKLE_BELOW, ANKLE_ABOVE = 15.0, 55.0
 """Below and above the ankle, where the turn of foot against shank begins and ends [mm]."""
 
-WIDEST_AT = 0.7
-"""Share of a sole's length from the heel at which it is widest, at the ball."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Sole:
@@ -63,11 +60,12 @@ def traced_sole(lines: Sequence[DrawnPath]) -> Sole:
     turned = (ring - centre) @ frame.T
     # The ball lies nearer to the toe: there the sole is widest.
     low, high = float(turned[:, 0].min()), float(turned[:, 0].max())
-    along = np.linspace(low, high, 121)
+    # Close together at both ends, where a round outline closes quickly.
+    along = 0.5 * (low + high) - 0.5 * (high - low) * np.cos(np.linspace(0.0, np.pi, 161))
     shape = Polygon(turned)
     widths = np.array([_width(shape, float(x)) for x in along])
     if along[int(widths.argmax())] < 0.5 * (low + high):
-        widths = widths[::-1]
+        widths = widths[::-1]  # evenly spaced from either end
     return Sole(along=along - low, half=0.5 * widths)
 
 

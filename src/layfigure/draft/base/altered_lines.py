@@ -37,7 +37,8 @@ def _across(alteration: Alteration, cut: CrossCut) -> list[InnerLine]:
         return []
     left, right = float(ends[:, 0].min()), float(ends[:, 0].max())
     line = np.array([[left + BESIDE, cut.height], [right - BESIDE, cut.height]])
-    words = f"{_verb(cut.by)} {_cm(cut.by)} ({cut.measure.replace('_', ' ')})"
+    # Short, for it stands among many lines; which measure it is for, the notes say.
+    words = f"{'spread' if cut.by > 0.0 else 'fold out'} {_cm(cut.by)}"
     arrows = [_arrow(np.array([left + share * (right - left), cut.height]), cut.by) for share in (0.2, 0.8)]
     return [InnerLine(kind="slit", curve=line, label=words), *arrows]
 
@@ -49,8 +50,12 @@ def _upright(alteration: Alteration) -> list[InnerLine]:
     if top - bottom < 40.0:
         top, bottom = top + 40.0, bottom - 40.0
     levels = np.linspace(top, bottom, 24)
-    words = ", ".join(f"{_cm(move.by)} at the {move.level.replace('_', ' ')}" for move in moves if move.by)
-    grows = sum(move.by for move in moves)
+    changed = [move for move in moves if move.by]
+    words = ", ".join(
+        f"{'spread' if move.by > 0.0 else 'overlap'} {_cm(move.by)}"
+        + (f" at the {move.level.replace('_', ' ')}" if len(moves) > 1 else "")
+        for move in changed
+    )
     lines = []
     for side in (-1.0, 1.0):
         if lie.half and side != lie.half:
@@ -60,7 +65,7 @@ def _upright(alteration: Alteration) -> list[InnerLine]:
         if inside.sum() < 2:
             continue
         slash = np.column_stack([lie.centre + side * 0.5 * reach[inside], levels[inside]])
-        lines.append(InnerLine(kind="slit", curve=slash, label=f"{_verb(grows, across=True)} {words}"))
+        lines.append(InnerLine(kind="slit", curve=slash, label=words))
         lines += [
             _arrow(_at(slash, move.height), move.by, across=True)
             for move in moves
@@ -71,12 +76,6 @@ def _upright(alteration: Alteration) -> list[InnerLine]:
 
 def _at(slash: Points, height: float) -> Points:
     return np.array([float(np.interp(-height, -slash[:, 1], slash[:, 0])), height])
-
-
-def _verb(by: float, *, across: bool = False) -> str:
-    if by > 0.0:
-        return "cut and spread"
-    return "cut and overlap" if across else "fold out"
 
 
 def _cm(by: float) -> str:

@@ -14,6 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from layfigure.body.form import Form
 from layfigure.body.measures import CATALOGUE
 from layfigure.design.design import PieceStatement
+from layfigure.draft.base.alter import edges_round
 from layfigure.draft.base.alter_checks import alteration_checks
 from layfigure.draft.base.fit import (
     Change,
@@ -64,7 +65,11 @@ def draft_base(request: DraftRequest) -> DraftResult:
     notes = [
         f"Cut {chosen.pattern.name} in size {chosen.size}.",
         *_blended(ranked[0]),
-        *(alteration(change, chosen.pattern.seams_round) for change in chosen.changes if change.needed),
+        *(
+            alteration(change, edges_round(change.measure, chosen.pattern.seams_round))
+            for change in chosen.changes
+            if change.needed
+        ),
         *(f"It has no {word}: that is yours to add." for word in _lacks(chosen.pattern, options.wanted)),
         *_guessed(chosen, request.form),
         *(_beside(fits[0], options.wanted) for fits in ranked[1:]),

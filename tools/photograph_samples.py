@@ -44,7 +44,7 @@ CHART = [
     (30, 22, 4), (72, 18, 22), (58, 14, 18), (44, 14, 20), (86, 6, 18), (38, -14, 14),
     (62, 36, 10), (26, 2, -16), (70, -20, 42), (52, 40, -12), (60, -8, -26), (36, 34, 22),
 ]  # fmt: skip
-"""Paint chips of a home-made chart, six columns and four rows, as a borrowed instrument reads them (CIELAB,
+"""Paint chips of a home-made chart, eight columns and three rows, as a borrowed instrument reads them (CIELAB,
 D65)."""
 COLOURS = {
     "arm": (74.0, 12.0, 27.0),
@@ -88,7 +88,7 @@ def bench(things: dict[str, Array], chart: Array, random: np.random.Generator) -
     boxes = {name: (40 + (k % 5) * 110, 330 + (k // 5) * 130, 96, 110) for k, name in enumerate(names)}
     for k, reflectance in enumerate(chart):
         laid[f"patch_{k}"] = reflectance
-        boxes[f"patch_{k}"] = (60 + (k % 6) * 80, 40 + (k // 6) * 64, 76, 60)
+        boxes[f"patch_{k}"] = (60 + (k % 8) * 60, 40 + (k // 8) * 85, 56, 81)
     for name, box in (("grey_left", (600, 330, 140, 110)), ("grey_right", (790, 120, 130, 110))):
         laid[name] = np.full(81, 0.18)
         boxes[name] = box

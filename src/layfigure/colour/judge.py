@@ -187,7 +187,7 @@ def _under(light: LightName, one: Measured, two: Measured, limits: Limits) -> Un
 
 
 def _breaks(item: UnderLight, daylight: Verdict, limits: Limits) -> bool:
-    """Whether a match is lost in a light: by what was seen or measured, or for half of what the colours may be.
+    """Whether a match is lost in a light: by what was seen or measured, or by half of what they may be.
 
     A guess is only worth a word where daylight promises a match.
     """

@@ -143,6 +143,7 @@ def test_a_costume_from_a_picture_to_a_pattern_with_its_layers(open_page: Openin
     page = open_page("/")
     page.set_default_timeout(SLOW)
     page.get_by_role("link", name="A costume").click()
+    page.wait_for_url("**/look", wait_until="load")
     drop_front(page)
     set_sixteen(page)
     saved(page)

@@ -252,3 +252,37 @@ def test_what_the_library_refuses_is_refused_before_it_is_written(tmp_path, edit
     with pytest.raises(LayfigureError) as refused:
         checked(tmp_path, edit(TEXT), pieces=["strap"])
     assert what in str(refused.value)
+
+
+def test_what_forms_of_lists_and_tables_send_is_written_where_it_belongs():
+    """Rows added one by one, from nothing, and taken out again."""
+    text = TEXT
+    steps = [
+        (["windows", 0], "belt"),
+        (["decisions", 0], "closure unknown"),
+        (["decisions", 1], "a buckle, in front"),
+        (["trace"], {"file": "traced/strap.svg"}),
+        (["trace", "joins", 0], "front 2 to back 4"),
+        (["options", "patterns", 0], {"name": "Cuff"}),
+        (["options", "patterns", 0, "body", "M"], {"wrist_girth": "16 cm"}),
+        (["options", "patterns", 0, "body", "M", "hand_girth"], "19 cm"),
+        (["options", "patterns", 0, "body", "L"], {"wrist_girth": "17 cm"}),
+        (["cloths", "front"], "power_mesh"),
+    ]
+    for path, value in steps:
+        text = with_piece_value(text, "strap", path, value)
+    strap = tomllib.loads(text)["pieces"][1]
+    assert strap["windows"] == ["belt"]
+    assert strap["decisions"] == ["closure unknown", "a buckle, in front"]
+    assert strap["trace"] == {"file": "traced/strap.svg", "joins": ["front 2 to back 4"]}
+    sizes = {"M": {"wrist_girth": "16 cm", "hand_girth": "19 cm"}, "L": {"wrist_girth": "17 cm"}}
+    assert strap["options"]["patterns"] == [{"name": "Cuff", "body": sizes}]
+    assert strap["cloths"] == {"front": "power_mesh"}
+    gone = [["cloths", "front"], ["options", "patterns", 0, "body", "L"], ["trace"], ["windows", 0]]
+    for path in [*gone, ["decisions", 1]]:
+        text = with_piece_value(text, "strap", path, None)
+    strap = tomllib.loads(text)["pieces"][1]
+    assert {"cloths", "trace", "windows"}.isdisjoint(strap)
+    assert strap["decisions"] == ["closure unknown"]
+    assert list(strap["options"]["patterns"][0]["body"]) == ["M"]
+    assert comments(text) == comments(TEXT)

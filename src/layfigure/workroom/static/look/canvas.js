@@ -29,6 +29,8 @@ export class Canvas {
     /** @type {Figure | null} */ this.figure = null;
     this.kind = "points";
     this.chosen = "";
+    /** What a mark is called, to be written beside it. @type {(mark: string) => string} */
+    this.called = () => "";
     /** Line that is being traced. */ this.slug = "";
     /** Part of the body whose edge is being marked. */ this.region = "torso";
     /** Where the next mark is expected. @type {Place | null} */ this.expected = null;
@@ -146,7 +148,10 @@ export class Canvas {
     this.#drawKind(pen, this.kind, true);
     if (this.expected) this.#drawExpected(pen, this.ground.spot(this.expected));
     const chosen = this.chosen ? this.marks.at(this.chosen) : null;
-    if (chosen) this.#drawChosen(pen, this.ground.spot(chosen));
+    if (chosen) {
+      this.#drawChosen(pen, this.ground.spot(chosen));
+      this.#drawName(pen, this.ground.spot(chosen), this.called(this.chosen));
+    }
     if (this.finger) this.#drawGlass(pen, this.finger);
   }
 
@@ -241,6 +246,20 @@ export class Canvas {
       }
       pen.stroke();
     }
+  }
+
+  /** Dark letters with a white rim: read on a picture of any colour. @param {CanvasRenderingContext2D} pen @param {Place} spot @param {string} name */
+  #drawName(pen, [x, y], name) {
+    if (!name) return;
+    pen.font = "600 14px system-ui, sans-serif";
+    const wide = pen.measureText(name).width;
+    const left = x + 28 + wide > this.ground.window[0] ? Math.max(4, x - 28 - wide) : x + 28;
+    pen.textBaseline = "middle";
+    pen.lineWidth = 5;
+    pen.strokeStyle = this.colour.halo;
+    pen.strokeText(name, left, y);
+    pen.fillStyle = this.colour.ink;
+    pen.fillText(name, left, y);
   }
 
   /** @param {CanvasRenderingContext2D} pen @param {Place} spot */

@@ -20,6 +20,7 @@ import {pictureWords, VIEWS} from "./words.js";
 const name = byId("marking").dataset.picture;
 const easel = /** @type {HTMLElement} */ (byId("easel"));
 const canvas = new Canvas(easel, byId("ground"), byId("over"));
+canvas.called = (mark) => (canvas.marks ? markWords(mark, canvas.marks) : "");
 const keeping = new Keeping(name, () => sure.read());
 beforeSteps.add(() => keeping.finish());
 const sure = new Sure(byId("sure-words"), name, found, go);

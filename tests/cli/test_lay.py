@@ -2,14 +2,17 @@
 
 import json
 import re
+import signal
 from pathlib import Path
 from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
 
+from layfigure.cli.lay import stopped_by_interrupt
 from layfigure.cli.main import layfigure
 from layfigure.files.write import MANIFEST
+from layfigure.recompute.job import QuietJob
 
 DOCS = Path(__file__).parents[2] / "docs/lay.md"
 
@@ -90,3 +93,12 @@ def test_a_spoiled_layout_is_laid_anew(costume: Path) -> None:
     path.write_text("{", encoding="utf-8")
     assert not answer(costume)["cloths"]["vegetable_tanned_leather_2mm"]["reused"]
     assert json.loads(path.read_text(encoding="utf-8"))["format"] == 1
+
+
+def test_ctrl_c_ends_the_search_and_a_second_one_the_command() -> None:
+    with stopped_by_interrupt(QuietJob()) as job:
+        assert not job.cancelled()
+        signal.raise_signal(signal.SIGINT)
+        assert job.cancelled()
+        with pytest.raises(KeyboardInterrupt):
+            signal.raise_signal(signal.SIGINT)

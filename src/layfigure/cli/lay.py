@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import signal
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from types import FrameType
 
 import click
 
 from layfigure.cli.options import as_json, costume_folder, wearer_name
 from layfigure.cli.show import print_json, print_remark, print_table, progress_shown
+from layfigure.recompute.job import Job
 
 
 @click.command("lay")
@@ -38,7 +43,7 @@ def command(
     """Lay the pieces on their cloths: what to buy, and drawings to cut by.
 
     Layouts are kept in layouts/ beside the other results, and used again while the pieces stay the same.
-    Exit status 1 when a cloth could not be laid; the others are laid all the same.
+    Ctrl-C ends the search and keeps the best so far. Exit status 1 when a cloth could not be laid; the others are laid all the same.
     """
     from layfigure.lay.settings import LaySettings
     from layfigure.pipeline.folder import open_costume
@@ -72,8 +77,8 @@ def command(
             )
         return
     place = layouts_folder(out or folder / "out", costume, wearer)
-    with progress_shown() as job:
-        laid = lay_costume(work, place, settings, job, only=only)
+    with progress_shown() as job, stopped_by_interrupt(job) as stoppable:
+        laid = lay_costume(work, place, settings, stoppable, only=only)
     if as_json:
         print_json(laid_as_data(laid))
     else:
@@ -86,3 +91,34 @@ def command(
             print_remark(f"{slug.replace('_', ' ')}: {error.what} {error.advice}")
     if laid.refused:
         click.get_current_context().exit(1)
+
+
+class _Stoppable:
+    """A job that Ctrl-C cancels, so that what was found is still written."""
+
+    def __init__(self, job: Job) -> None:
+        self._job = job
+        self.stopped = False
+
+    def progress(self, share: float, what: str) -> None:
+        self._job.progress(share, what)
+
+    def cancelled(self) -> bool:
+        return self.stopped or self._job.cancelled()
+
+
+@contextmanager
+def stopped_by_interrupt(job: Job) -> Iterator[Job]:
+    """A job whose search the first Ctrl-C ends with the best so far; a second one ends the command."""
+    stoppable = _Stoppable(job)
+
+    def interrupted(_: int, __: FrameType | None) -> None:
+        if stoppable.stopped:
+            raise KeyboardInterrupt
+        stoppable.stopped = True
+
+    before = signal.signal(signal.SIGINT, interrupted)
+    try:
+        yield stoppable
+    finally:
+        signal.signal(signal.SIGINT, before)

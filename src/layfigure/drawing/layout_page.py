@@ -152,8 +152,8 @@ def _draw_ground(plotter: Plotter, section: Section, view: _View, unit: LengthUn
             outline = view.at(zone.outline)
             plotter.area(outline, shade=ZONE_SHADE)
             plotter.line(outline, width=0.2, dash=(1.5, 1.0), closed=True)
-            x, y = outline.mean(axis=0).tolist()
-            plotter.words(f"zone {zone.quality}", (x, y), height=1.5, anchor="middle")
+            x, y = float(outline[:, 0].mean()), float(outline[:, 1].max())
+            plotter.words(f"zone {zone.quality}", (x, y - 2.2), height=1.5, anchor="middle")
         plotter.line(view.at(section.surface.outline), width=0.6, closed=True)
         for flaw in section.surface.flaws:
             plotter.area(view.at(flaw), shade=FLAW_SHADE)
@@ -228,17 +228,18 @@ def _draw_part(plotter: Plotter, part: Part, one: Laid, outline: Points, number:
     plotter.words(digits, (x, y + 0.15 * height), height=height, anchor="middle")
     if part.turns is not None:
         _arrow(plotter, shape, one, (x, y), height, two_ways=len(part.turns) > 1)
-    label = part.label
     size = min(1.9, 0.45 * height + 0.6)
-    lines = wrapped(label, size, 1.7 * radius)
-    room = radius - 0.6 * height
-    if (
-        size >= 1.1
-        and len(lines) * 1.7 * size <= room
-        and all(words_width(line, size) <= 1.8 * radius for line in lines)
-    ):
-        for row, line in enumerate(lines):
-            plotter.words(line, (x, y - 0.8 * height - (row + 1) * 1.6 * size), height=size, anchor="middle")
+    rows = [
+        (line, np.array([x, y - 0.8 * height - (row + 1) * 1.6 * size]))
+        for row, line in enumerate(wrapped(part.label, size, 1.7 * radius))
+    ]
+    # Words that do not lie wholly on their piece are left to the list.
+    boxes = [
+        Polygon(_label_box(at + np.array([0.0, 0.5 * size]), line, size, upright=False)) for line, at in rows
+    ]
+    if size >= 1.1 and all(shape.covers(box) for box in boxes):
+        for line, at in rows:
+            plotter.words(line, (float(at[0]), float(at[1])), height=size, anchor="middle")
 
 
 def _arrow(

@@ -43,7 +43,8 @@ def command(
     """Lay the pieces on their cloths: what to buy, and drawings to cut by.
 
     Layouts are kept in layouts/ beside the other results, and used again while the pieces stay the same.
-    Ctrl-C ends the search and keeps the best so far. Exit status 1 when a cloth could not be laid; the others are laid all the same.
+    Ctrl-C ends the search and keeps the best so far. Exit status 1 when a cloth could not be laid; the
+    others are laid all the same.
     """
     from layfigure.lay.settings import LaySettings
     from layfigure.pipeline.folder import open_costume

@@ -26,12 +26,13 @@ def command(folder: Path, wearer: str | None, only: tuple[str, ...], as_json: bo
     from layfigure.draft.failed_check import failure_line
     from layfigure.pipeline.as_data import draft_as_data
     from layfigure.pipeline.folder import open_costume
-    from layfigure.pipeline.work import disk_graph, draft_all, helpers, plan
+    from layfigure.pipeline.together import draft_together
+    from layfigure.pipeline.work import disk_graph, helpers, plan
 
     costume = open_costume(folder)
     work = plan(costume, costume.wearer(wearer), disk_graph(), only=only)
     with progress_shown() as job, helpers([work]) as pool:
-        drafts = draft_all(work, job, pool)
+        drafts = draft_together(work, job, pool)
     if as_json:
         print_json(draft_as_data(drafts))
         return

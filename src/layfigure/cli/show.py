@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -15,13 +16,13 @@ from layfigure.recompute.job import Job, QuietJob
 
 
 def print_json(value: Any) -> None:
-    """Print one JSON document, keys in the order given, numbers rounded to a millionth."""
-    click.echo(json.dumps(_rounded(value), ensure_ascii=False, indent=2))
+    """Print one JSON document, keys in the order given, numbers rounded to a millionth or null."""
+    click.echo(json.dumps(_rounded(value), ensure_ascii=False, indent=2, allow_nan=False))
 
 
 def _rounded(value: Any) -> Any:
     if isinstance(value, float):
-        return round(value, 6)
+        return round(value, 6) if math.isfinite(value) else None
     if isinstance(value, dict):
         return {str(key): _rounded(item) for key, item in value.items()}
     if isinstance(value, list | tuple):

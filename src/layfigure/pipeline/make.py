@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from layfigure.body.form import Form
 from layfigure.design.design import Design
 from layfigure.draft.registry import DraftResult
 from layfigure.errors import DraftError
@@ -14,16 +13,13 @@ from layfigure.files.write import replaced_folder
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.piece.toile import toile
 from layfigure.pipeline.buying import bought
-from layfigure.pipeline.collisions import collision_checks, with_checks
 from layfigure.pipeline.colours import costume_colours
-from layfigure.pipeline.layers import covered_by
 from layfigure.pipeline.laying import LAYOUTS, drawn_layouts
 from layfigure.pipeline.outputs import Outputs, worn_surfaces, written
-from layfigure.pipeline.shown import shown_surfaces
 from layfigure.pipeline.slips import refuse_slips
 from layfigure.pipeline.stages import neutral_body
-from layfigure.pipeline.work import Work, draft_all
-from layfigure.recompute.graph import Keyed
+from layfigure.pipeline.together import as_shown, draft_together
+from layfigure.pipeline.work import Work
 from layfigure.recompute.job import Job, QuietJob, stop_if_cancelled
 from layfigure.recompute.pool import WorkerPool
 from layfigure.report.buying_words import buying_words
@@ -62,9 +58,10 @@ def make(
     stop_if_cancelled(job)
     job.progress(0.3, "placing edges")
     placement = work.placed.value()
-    drafts = draft_all(work, job, pool)
+    drafts = draft_together(work, job, pool)
     _refuse_nothing(drafts)
-    drafts, shown = held_together(work, drafts)
+    shown = as_shown(work, drafts)
+    drafts = {slug: replace(result, wearing=None) for slug, result in drafts.items()}
     if as_toile:
         drafts = {
             slug: replace(result, pieces=tuple(toile(piece) for piece in result.pieces))
@@ -97,27 +94,6 @@ def make(
     with replaced_folder(out) as staging:
         sheets = written(outputs, staging, work.graph, job, pool)
     return replace(contents, papers=sheets)
-
-
-def held_together(
-    work: Work, drafts: Mapping[str, DraftResult]
-) -> tuple[dict[str, DraftResult], dict[str, DraftResult]]:
-    """The drafts with a check each of how they lie over one another, and again as pictures show them."""
-    placement = work.placed.value()
-    covered = {piece.slug: covered_by(piece, placement) for piece in work.chosen}
-    keyed = Keyed(drafts, by={slug: node.key for slug, node in work.drafts.items()})
-    form = Keyed(work.body.value().form, by=work.body.key)
-    worn = work.graph.node(as_worn, keyed, form, stored=False)
-    checks = work.graph.node(collision_checks, work.chosen, worn, form, covered).value()
-    surfaces = work.graph.node(shown_surfaces, work.chosen, worn, form).value()
-    shown = {slug: replace(result, worn=surfaces[slug], wearing=None) for slug, result in drafts.items()}
-    drafts = {slug: replace(result, wearing=None) for slug, result in drafts.items()}
-    return with_checks(drafts, checks), shown
-
-
-def as_worn(drafts: Mapping[str, DraftResult], form: Form) -> dict[str, DraftResult]:
-    """The drafts with what they left to be laid on the standing wearer."""
-    return {slug: replace(result, worn=result.worn_on(form), wearing=None) for slug, result in drafts.items()}
 
 
 def _skin(study: StudyResult | None) -> TriangleMesh | None:

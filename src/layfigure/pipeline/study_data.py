@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import numpy as np
@@ -13,7 +14,8 @@ from layfigure.study.reading import StudyResult
 def study_as_data(result: StudyResult) -> dict[str, Any]:
     """Every mark with where it lies and how sure, every edge, the cameras, and what should come next.
 
-    Spreads are one standard deviation as a share of the character's stature.
+    Spreads are one standard deviation as a share of the character's stature; None, and a word under ``sure``,
+    where nothing fixes a place.
     """
     refused = [reading for reading in result.readings if reading.refused]
     edges: dict[str, Any] = {}
@@ -21,13 +23,12 @@ def study_as_data(result: StudyResult) -> dict[str, Any]:
         spreads = [float(np.hypot(p.spread_along, p.spread_around)) for p in points]
         edges[slug] = {
             "regions": sorted({point.at.region for point in points}),
-            "spread": max(spreads, default=0.0),
+            **_sure(spread=max(spreads, default=0.0)),
             "refused": sum(reading.slug == slug for reading in refused),
             "points": [
                 {
                     **chart_point_as_data(point.at),
-                    "spread_along": round(point.spread_along, 6),
-                    "spread_around": round(point.spread_around, 6),
+                    **_sure(spread_along=point.spread_along, spread_around=point.spread_around),
                     "corner": point.corner,
                 }
                 for point in points
@@ -43,8 +44,7 @@ def study_as_data(result: StudyResult) -> dict[str, Any]:
                 "region": reading.region,
                 "station": round(float(reading.station), 5),
                 "around": round(float(reading.around), 5),
-                "spread_along": round(float(reading.spread_along), 6),
-                "spread_around": round(float(reading.spread_around), 6),
+                **_sure(spread_along=reading.spread_along, spread_around=reading.spread_around),
                 "refused": bool(reading.refused),
                 "advice": reading.advice,
             }
@@ -53,3 +53,11 @@ def study_as_data(result: StudyResult) -> dict[str, Any]:
         "messages": list(result.messages),
         "next_clicks": [{"words": click.words, "gain": click.gain} for click in result.next_clicks],
     }
+
+
+def _sure(**spreads: float) -> dict[str, float | str | None]:
+    """Spreads to a millionth. JSON has no infinity: what nothing bounds is None, with a word beside it."""
+    told: dict[str, float | str | None] = {
+        name: round(float(value), 6) if math.isfinite(value) else None for name, value in spreads.items()
+    }
+    return told | ({"sure": "nothing says where it lies"} if None in told.values() else {})

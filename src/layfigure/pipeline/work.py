@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -123,6 +123,11 @@ def draft_all(work: Work, job: Job | None = None, pool: WorkerPool | None = None
             )
             results[slug] = DraftResult(pieces=(), checks=(refusal,))
     return {slug: results[slug] for slug in nodes}
+
+
+def keyed_drafts(work: Work, drafts: Mapping[str, DraftResult]) -> Keyed[Mapping[str, DraftResult]]:
+    """Drafts known by the stages that made them."""
+    return Keyed(drafts, by={slug: node.key for slug, node in work.drafts.items()})
 
 
 def drafting_pool(graph: Graph, workers: int | None = None) -> WorkerPool | None:

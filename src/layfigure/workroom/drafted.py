@@ -69,13 +69,13 @@ class Drafted:
 
 def draft_for(room: Room, wearer: str, job: Job) -> Drafted:
     """Draft the whole costume for a wearer and keep it. Raises as the stages do, and Cancelled."""
-    from layfigure.pipeline.work import draft_all
+    from layfigure.pipeline.together import draft_together
 
     revisions = room.store.revisions()
     job.progress(0.0, "reading the files")
     work = room.work(wearer)
     job.progress(0.05, "placing the edges")
-    results = draft_all(work, job, room.pool())
+    results = draft_together(work, job, room.pool())
     pieces = [piece for result in results.values() for piece in result.pieces]
     cloths = {slug: cloth.name for slug, cloth in work.folder.cloths.items()}
     heading = Heading(

@@ -135,7 +135,7 @@ def test_lines_are_drawn_while_pieces_are_drafted(client, done, monkeypatch):
         assert let_go.wait(60.0)
         return {}
 
-    monkeypatch.setattr("layfigure.pipeline.work.draft_all", long_drafting)
+    monkeypatch.setattr("layfigure.pipeline.together.draft_together", long_drafting)
     drafting = client.post("/api/draft/me").json()
     assert begun.wait(60.0)
     seen = done(client.post("/api/lines/me", json={"pictures": False}))

@@ -139,7 +139,9 @@ def _carried_on(surface: Surface, line: Points, reaches: Sequence[float]) -> Poi
     back = min(len(line) - 1, EVENED)
     runs = []
     for reach, end, inner in zip(reaches, line[[0, -1]], line[[back, -1 - back]], strict=True):
-        run = [end]
+        # An end that lies off the surface is brought to it first, or the way there would pass for the way on.
+        at = nearest_faces(surface.vertices, surface.faces, end[None], tree=tree)
+        run = [at.carried(surface.faces, surface.vertices)[0]]
         out = (end - inner) / np.linalg.norm(end - inner)
         for _ in range(int(reach / STEP)):
             ahead = (run[-1] + STEP * out)[None]

@@ -90,8 +90,8 @@ def half_points(
     if back_room and not is_front:
         # Farther out along the skin, which turns away to the side there.
         level = float(armhole.out[1] / np.hypot(armhole.out[0], armhole.out[1]))
-        out = np.array([sign * back_room * level, 0.0, 0.0])
-        armhole = trunk.near(armhole.at + out, front=False)
+        farther = np.array([sign * back_room * level, 0.0, 0.0])
+        armhole = trunk.near(armhole.at + farther, front=False)
     underarm = side_spot(trunk, side, float(armpit[2]) - drop)
     ring = _Waist(trunk, waist, waist_length)
     at_dart = ring.share_at(tip.at[0] * (1.0 - dart_in), front=is_front)

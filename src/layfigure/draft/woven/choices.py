@@ -13,8 +13,8 @@ CLOSES: dict[Closure, str] = {
 EASES = {"ease_bust": "bust", "ease_waist": "waist", "ease_hip": "hips"}
 
 
-def woven_choices(request: DraftRequest, _result: DraftResult) -> dict[str, str]:
-    """How it closes, and how much room it has."""
+def woven_choices(request: DraftRequest, result: DraftResult) -> dict[str, str]:
+    """How it closes, where its pleats are, and how much room it has."""
     options = request.options
     assert isinstance(options, WovenOptions)
     found = {}
@@ -24,6 +24,8 @@ def woven_choices(request: DraftRequest, _result: DraftResult) -> dict[str, str]
             if options.garment == "trousers"
             else CLOSES[options.closure or "front_buttons"]
         )
+    if any("Its pleats are in front" in line for piece in result.pieces for line in piece.note):
+        found["where its pleats are"] = "in front: behind, the wearer would sit on them"
     ease = {"bust": options.ease.bust, "waist": options.ease.waist, "hips": options.ease.hip}
     usual = [
         f"{ease[part]:g} mm round the {part}"

@@ -114,7 +114,8 @@ def _taped(form: Form) -> NDArray[np.bool_]:
     bones = ("trunk", "neck", *(f"{bone}_{side}" for bone in ("collar", "upper_arm") for side in SIDES))
     top = UP_THE_NECK + max(form.landmarks[f"neck_side_{side}"][2] for side in SIDES)
     beyond = np.where(fields.above_armpit > 0.0, OVER_THE_SHOULDER, BY_THE_ARMPIT)
-    chosen = (sum(fields.shares[bone] for bone in bones) > 0.5) & (heights < top)
+    own = np.sum([fields.shares[bone] for bone in bones], axis=0)
+    chosen: NDArray[np.bool_] = (own > 0.5) & (heights < top)
     for side in SIDES:
         chosen &= fields.armhole[side] < beyond
     return chosen

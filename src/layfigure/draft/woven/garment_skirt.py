@@ -86,7 +86,7 @@ def finish_skirt(
         options,
         verdict,
         cloth=cloth.slug,
-        note=(*skirt_note(options, parts), *seated_note(request.form, shape)),
+        note=(*skirt_note(options, parts), *seated_note(request.form, shape, parts)),
         faced=faced,
         breaks=breaks,
     )
@@ -122,7 +122,7 @@ LINING_NOTE = (
 
 def skirt_note(options: WovenOptions, parts: tuple[SkirtPart, ...]) -> tuple[str, ...]:
     """How a pleated skirt is made, in order."""
-    count = sum(len(part.flat.hidden) for part in parts)
+    count = sum(len(part.flat.hidden) for part in parts if part.depth)
     knife = (
         "all turned toward the back"
         if options.pleat_style == "knife"
@@ -146,7 +146,7 @@ def skirt_note(options: WovenOptions, parts: tuple[SkirtPart, ...]) -> tuple[str
     return tuple(lines)
 
 
-def seated_note(form: Form, shape: SkirtShape) -> tuple[str, ...]:
+def seated_note(form: Form, shape: SkirtShape, parts: Sequence[SkirtPart]) -> tuple[str, ...]:
     """What is different on a wearer who sits."""
     if form.posture != "seated":
         return ()
@@ -156,7 +156,13 @@ def seated_note(form: Form, shape: SkirtShape) -> tuple[str, ...]:
             "when she sits. Level it on her sitting, not standing."
         )
     ]
-    if shape.hem_height < form.level_heights["crotch"]:
+    behind = [part for part in parts if "back" in part.place.slug]
+    if shape.plain_seat and not any(part.depth for part in behind):
+        lines.append(
+            "Its pleats are in front: behind it is plain, so that she sits on none. Tucks take in the "
+            "waist there; stitch them down to the line marked 'hips', and press the back seam open."
+        )
+    elif shape.plain_seat:
         lines.append(
             "Its back reaches below the seat: part the pleats behind and lay them to both sides, so that she "
             "does not sit on them; or leave the centre back seam open below the seat and face both edges."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -21,6 +22,8 @@ LINING_SHORTER = 20.0
 LINING_PLEAT = 10.0
 """A lining ends this far above the hem and has pleats this deep, for movement [mm] (common practice)."""
 ZIP_LENGTH = 200.0
+MOST_TUCK = 40.0
+"""A tuck behind takes up no more than this of the waist edge [mm] (common practice, no source)."""
 SNAP = 5.0
 """A pleat this near to a dart of the bodice above is moved to meet it [mm]."""
 CLEAR = 1.0
@@ -55,11 +58,15 @@ PANELS = (
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SkirtPart:
-    """A panel, its place, and the finished length of the strips that show at its waist edge [mm]."""
+    """A panel, its place, and the finished length of the strips that show at its waist edge [mm].
+
+    depth : of its pleats at the hips, 0 where they are tucks that end there.
+    """
 
     place: PanelPlace
     strips: tuple[float, ...]
     flat: SkirtPanel
+    depth: float
 
 
 def skirt_parts(
@@ -79,8 +86,16 @@ def skirt_parts(
     parts = []
     rounds = [float(shape.round_at(p.first, p.last, float(shape.down.min()))[-1]) for p in PANELS]
     hips = [shape.hip * share / sum(rounds) for share in rounds]
-    counts = _pleat_counts(options, waists, hips)
-    for place, waist, hip, count in zip(PANELS, waists, hips, counts, strict=True):
+    counts, depths = (
+        _pleat_counts(options, waists, hips),
+        [LINING_PLEAT if lining else options.pleat_depth] * 4,
+    )
+    behind = [k for k, place in enumerate(PANELS) if place.slug.startswith("back")]
+    if shape.plain_seat and all(hips[k] > waists[k] for k in behind):
+        for k in behind:
+            counts[k] = max(1, math.ceil((hips[k] - waists[k]) / MOST_TUCK))
+            depths[k] = 0.0
+    for place, waist, hip, count, depth in zip(PANELS, waists, hips, counts, depths, strict=True):
         strips = _strips(waist, count, _plain(options, place), front_first=place.slug == "front_left")
         strips = _snapped(strips, (snap or {}).get(place.slug, ()))
         to_right = place.first < 0.5
@@ -90,11 +105,11 @@ def skirt_parts(
             shape.rise(place.first, place.last, waist),
             hip=hip,
             hem=float(shape.down.mean()) - shape.taper - (LINING_SHORTER if lining else 0.0),
-            depth=LINING_PLEAT if lining else options.pleat_depth,
+            depth=depth,
             facing_right=turned,
             where=where,
         )
-        parts.append(SkirtPart(place=place, strips=tuple(strips), flat=flat))
+        parts.append(SkirtPart(place=place, strips=tuple(strips), flat=flat, depth=depth))
     return tuple(parts)
 
 
@@ -164,13 +179,13 @@ def skirt_checks(
     )
     deepest, narrowest = max(
         (
-            (options.pleat_depth + 0.5 * part.flat.taper, min(part.strips[1:-1], default=max(part.strips)))
+            (part.depth + 0.5 * part.flat.taper, min(part.strips[1:-1], default=max(part.strips)))
             for part in parts
         ),
         key=lambda pair: pair[0] - pair[1],
     )
     widest = max(part.flat.width for part in parts) + 2.0 * options.let_out + options.overlap
-    folded = sum(part.flat.width - 2.0 * len(part.flat.hidden) * options.pleat_depth for part in parts)
+    folded = sum(part.flat.width - 2.0 * len(part.flat.hidden) * part.depth for part in parts)
     return (
         Check.at_most(
             what="how far the pleated waist edge is from the length it must have",

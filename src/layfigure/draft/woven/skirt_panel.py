@@ -28,8 +28,8 @@ class SkirtPanel:
 
     width, hem : of the rectangle: x from 0 to width, hem at y = -hem. visible : waist edge of every strip
     that shows, left to right. hidden : waist edge inside every pleat, left to right. creases, placements,
-    inners : (2, 2) of every pleat, from the hem up: the fold that shows, where it comes to lie, the fold
-    behind.
+    inners : of every pleat, from the hem up or from where it ends: the fold that shows, where it comes to
+    lie, the fold behind.
     taper : what each pleat takes up more at the waist than at the hips.
     """
 
@@ -57,10 +57,9 @@ def skirt_panel(
 
     strips : finished waist length of every strip that shows, left to right [mm]. rise : distance along the
     finished waist (m,) to height above the line where pleats stop tapering (m,) [mm]. hip : width of the
-    panel with pleats folded, below that line. hem : from that line down to the hem. depth : of a pleat,
-    at the
-    hips. facing_right : for every pleat, whether its fold turns to the right. Raises DraftError where the
-    waist is
+    panel with pleats folded, below that line. hem : from that line down to the hem. depth : of a pleat
+    at the hips; 0 for tucks that end there. facing_right : for every pleat, whether its fold turns to the
+    right. Raises DraftError where the waist is
     wider than pleats allow.
     """
     ends = np.cumsum(strips)
@@ -92,7 +91,11 @@ def skirt_panel(
         under[0], under[-1] = before[-1], after[0]
         visible.append(after)
         hidden.append(under)
-        folds = [np.vstack([[fold[0, 0], -hem], fold]) for fold in (left_fold, right_fold)]
+        folds = [left_fold, right_fold]
+        if depth > 0.0:
+            folds = [np.vstack([[fold[0, 0], -hem], fold]) for fold in folds]
+        else:
+            inner = np.array([[foot, 0.0], inner[1]])
         creases.append(folds[0] if right else folds[1])
         placements.append(folds[1] if right else folds[0])
         inners.append(inner)

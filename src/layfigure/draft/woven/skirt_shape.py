@@ -23,6 +23,8 @@ HARMONICS = 5
 wobble."""
 LEAST_TAPER = 60.0
 """Pleats taper over this length at least [mm] (common practice, no source)."""
+ABOVE_SEAT = 30.0
+"""What takes in the waist behind who sits ends so high above the fullest seat [mm] (our judgement)."""
 LEAST_LENGTH = 120.0
 """From waist to hem; shorter than this it is a peplum that pleats do not suit [mm]."""
 
@@ -36,7 +38,7 @@ class SkirtShape:
     folded. taper : how far down from the waist pleats taper. hem_height : above the floor. down : (TURNS,)
     length from waist edge to hem at even turns from the front toward the wearer's left, smoothed.
     unlevel : most that smoothing leaves the hem off level. room : least girth to spare between waist and
-    hem.
+    hem. plain_seat : it is sat upon, so that nothing should lie folded behind.
     """
 
     fall: Fall
@@ -47,6 +49,7 @@ class SkirtShape:
     down: Points
     unlevel: float
     room: float
+    plain_seat: bool = False
 
     def down_at(self, turns: Points) -> Points:
         """Length from waist edge to hem at turns, (m,) [mm]."""
@@ -112,6 +115,10 @@ def skirt_shape(
     own = np.interp(distance, body.distance, body.girths())
     hip = float(fall.girths()[upto][-1])
     taper = _taper(distance, own + hip_ease * np.clip(distance / 100.0, 0.0, 1.0), waist, hip)
+    plain_seat = form.posture == "seated" and hem_height < form.level_heights["crotch"]
+    if plain_seat:
+        above = float(closed[:, 2].min()) - form.level_heights["hip"] - ABOVE_SEAT
+        taper = float(np.clip(taper, None, max(above, LEAST_TAPER)))
     garment = waist + (hip - waist) * np.clip(distance / taper, 0.0, 1.0)
     return SkirtShape(
         fall=fall,
@@ -122,6 +129,7 @@ def skirt_shape(
         down=down,
         unlevel=float(np.abs(down - exact).max()),
         room=float((garment - own).min()),
+        plain_seat=plain_seat,
     )
 
 

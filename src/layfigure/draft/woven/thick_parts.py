@@ -20,17 +20,17 @@ def skirt_bulk(
     shape: SkirtShape, parts: Sequence[SkirtPart], closure: str, thickness: float
 ) -> tuple[Bulk, ...]:
     """Pleats, the seam behind, and a zip in it. thickness : of the cloth [mm]."""
-    turns = []
+    share = np.linspace(0.0, 1.0, PLACES)
+    folded = []
     for part in parts:
         ends = np.cumsum(part.strips)[:-1] / sum(part.strips)
-        turns += [part.place.first + float(end) * (part.place.last - part.place.first) for end in ends]
-    share = np.linspace(0.0, 1.0, PLACES)
-    turn, down = np.array(turns)[:, None], share[None] * shape.down_at(np.array(turns))[:, None]
+        turns = part.place.first + ends * (part.place.last - part.place.first)
+        # Tucks end at the hips, pleats at the hem.
+        down = shape.down_at(turns) if part.depth else np.full(len(turns), shape.taper)
+        folded.append(shape.fall.at(turns[:, None], share[None] * down[:, None]).reshape(-1, 3))
     behind = share * float(shape.down_at(np.array([0.5]))[0])
     found = [
-        Bulk(
-            what="pleats", places=shape.fall.at(turn, down).reshape(-1, 3), thickness=layers(2.0, thickness)
-        ),
+        Bulk(what="pleats", places=np.concatenate(folded), thickness=layers(2.0, thickness)),
         Bulk(
             what="the centre back seam",
             places=shape.fall.at(np.full(PLACES, 0.5), behind),

@@ -287,7 +287,8 @@ def main() -> None:
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
-    parser.add_argument("what", choices=["strips", "hides", "sheets"])
+    # Without a word, what needs no data from elsewhere.
+    parser.add_argument("what", nargs="?", default="sheets", choices=["strips", "hides", "sheets"])
     parser.add_argument("--data", type=Path)
     parser.add_argument("--seconds", type=int, nargs="+", default=[20, 60])
     parser.add_argument("--seeds", type=int, nargs="+", default=[1, 2, 3])

@@ -177,7 +177,7 @@ def wedge_end(places: Mapping[str, Points]) -> Points:
 def _wedge_of(corners: Points, mouth: float) -> float:
     """Angle of a wedge so wide at the shoulder seam [rad]."""
     by_name = dict(zip(CORNERS, corners, strict=True)) | {"tip": np.zeros(2)}
-    deep = np.linalg.norm(0.5 * (by_name["shoulder"] + by_name["neck"]) - wedge_end(by_name))
+    deep = float(np.linalg.norm(0.5 * (by_name["shoulder"] + by_name["neck"]) - wedge_end(by_name)))
     return float(2.0 * np.arcsin(min(0.5 * mouth / deep, 1.0)))
 
 

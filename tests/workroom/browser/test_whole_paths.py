@@ -70,7 +70,7 @@ def trace_a_window(page: Page, root: Path) -> None:
     saved(page)
     assert "[edges.lens]" in (root / "costume.toml").read_text()
     expect(page.locator("#sure-words")).to_contain_text(re.compile(r"Lens: sure to \d+ mm"), timeout=SLOW)
-    page.locator("#figure").click()
+    # The figure that was fitted lies over the picture as soon as there is one.
     expect(page.locator("#figure")).to_have_attribute("aria-pressed", "true")
 
 
@@ -79,18 +79,21 @@ def measure_somebody(page: Page, root: Path) -> None:
     page.get_by_label("Name").fill("Ada")
     page.get_by_role("button", name="Begin to measure").click()
     guessed = estimate({"stature": STATURE}, "woman")
-    for _ in range(4):
+    for taken in range(1, 5):
         expect(page.locator("#readings input").first).to_be_visible(timeout=SLOW)
         title = page.locator("#measure-title").inner_text()
         name = title.lower().replace(" ", "_")
         size = STATURE if name == "stature" else guessed[CATALOGUE[name].sided()[0]].value
         page.locator("#readings input").first.fill(f"{size / 10:.1f}")
         page.locator("#keep").click()
-        expect(page.locator("#measure-title")).not_to_have_text(title, timeout=SLOW)
+        if taken < 4:
+            expect(page.locator("#measure-title")).not_to_have_text(title, timeout=SLOW)
+    # Nothing more is asked for: the last one stays, taken.
+    expect(page.locator("#take-away")).to_be_visible(timeout=SLOW)
     expect(page.locator("#body canvas, #body img")).to_be_visible(timeout=SLOW)
-    taken = tomllib.loads((root / "wearers/ada.toml").read_text())["measures"]
-    assert len(taken) == 4
-    assert "stature" in taken
+    kept = tomllib.loads((root / "wearers/ada.toml").read_text())["measures"]
+    assert len(kept) == 4
+    assert "stature" in kept
 
 
 def add_a_knit_with_a_window(page: Page, root: Path) -> None:

@@ -186,9 +186,9 @@ def test_unit_scale_and_size_are_asked_for() -> None:
         )
     drafted = shell_of(ball, unit="cm", on="head")
     assert np.ptp(drafted.worn[0].mesh.vertices, axis=0) == pytest.approx(95.0, rel=0.06)
-    # The outside stands on the crown; what is cut lies half the foam within it.
-    crown = body("woman").landmarks["crown"][2]
-    assert drafted.worn[0].mesh.vertices[:, 2].min() == pytest.approx(crown + 0.5 * FOAM.thickness, abs=0.1)
+    # The outside stands on the crown, and what is cut lies within the foam above it.
+    above = drafted.worn[0].mesh.vertices[:, 2].min() - body("woman").landmarks["crown"][2]
+    assert 0.0 < above < FOAM.thickness
 
 
 def test_a_mesh_in_the_costume_s_folder_is_read_with_it(tmp_path: Path) -> None:
@@ -220,17 +220,21 @@ def test_what_was_mended_is_told_and_what_cannot_be_is_refused() -> None:
 def test_a_mesh_that_no_sheet_follows_is_refused_with_how_many_pieces_it_takes() -> None:
     mesh = mend(read_obj(gzip.decompress(HAND.read_bytes()))).mesh
     size = 300.0 / np.ptp(mesh.vertices, axis=0).max()
-    hand = simplify(TriangleMesh(size * mesh.vertices, mesh.faces), 900)
+    hand = simplify(TriangleMesh(size * mesh.vertices, mesh.faces), 500)
     with pytest.raises(DraftError, match="asks the sheet to stretch by") as refused:
-        shell_of(hand, unit="mm", most_pieces=12)
-    told = re.search(r"say most_pieces = (\d+)", refused.value.advice)
+        shell_of(hand, unit="mm", most_pieces=14)
+    told = re.search(r"Say most_pieces = (\d+)", refused.value.advice)
     assert told is not None
     result = shell_of(hand, unit="mm", most_pieces=int(told[1]))
     assert len(result.pieces) <= int(told[1])
     values = {check.what.split(": ")[1]: check for check in result.checks}
     assert values["how far it must stretch or shrink at the worst place"].value <= 6.0
     assert values["how far the sheet must stretch or shrink, but for 5 % of its area"].value <= 3.0
-    mates(result)
+    ball = as_mesh(trimesh.creation.icosphere(subdivisions=1, radius=60.0))
+    out = np.where(np.arange(len(ball.vertices)) % 5, 1.0, 3.0)[:, None]
+    with pytest.raises(DraftError, match="asks the sheet") as refused:
+        shell_of(TriangleMesh(ball.vertices * out, ball.faces), unit="mm", most_pieces=2)
+    assert "detail = '40 mm'" in refused.value.advice
 
 
 def test_charts_that_settle_together_disagree_less_and_stretch_less_when_trued() -> None:
@@ -271,15 +275,21 @@ def test_small_things_are_smoothed_away_and_large_ones_stay() -> None:
 
 def test_needles_are_drawn_together() -> None:
     ball = as_mesh(trimesh.creation.icosphere(subdivisions=3, radius=60.0))
-    divided = divided_at(ball, np.array([0.0, 0.0, 1.0]), np.array([0.0, 0.0, 7.3])).mesh
-    edges = divided.edges()
-    run = np.linalg.norm(divided.vertices[edges[:, 0]] - divided.vertices[edges[:, 1]], axis=1)
-    mended = without_short_edges(divided, 0.5 * float(run.mean()))
-    edges = mended.edges()
-    after = np.linalg.norm(mended.vertices[edges[:, 0]] - mended.vertices[edges[:, 1]], axis=1)
-    assert run.min() < 0.4 * run.mean()
-    assert after.min() >= 0.5 * run.mean()
-    assert mended.face_areas().sum() == pytest.approx(ball.face_areas().sum(), rel=0.01)
+    places = ball.vertices.copy()
+    edges = ball.edges()[::97]
+    # Some corners slid nearly onto their neighbours leave needles.
+    places[edges[:, 0]] += 0.9 * (places[edges[:, 1]] - places[edges[:, 0]])
+    shortest = 0.35 * 9.0
+    assert (_edge_lengths(TriangleMesh(places, ball.faces)) < shortest).sum() >= len(edges)
+    mended = without_short_edges(TriangleMesh(places, ball.faces), shortest)
+    assert _edge_lengths(mended).min() >= shortest
+    assert mended.face_areas().sum() == pytest.approx(ball.face_areas().sum(), rel=0.02)
+    assert not mended.boundary_loops()
+
+
+def _edge_lengths(mesh: TriangleMesh) -> np.ndarray:
+    ends = mesh.vertices[mesh.edges()]
+    return np.linalg.norm(ends[:, 0] - ends[:, 1], axis=1)
 
 
 def test_a_plane_divides_a_ball_as_archimedes_says() -> None:

@@ -65,11 +65,6 @@ def cut_shell(mesh: TriangleMesh, *, most_pieces: int, held: Flags | None = None
     return _mended(_trued(cut_mesh, charts), most_pieces)
 
 
-def cut_further(shell: CutShell, *, most_pieces: int) -> CutShell:
-    """A cut mesh that does not fit yet, with more pieces allowed; its first cuts stay as they are."""
-    return _mended(shell, most_pieces)
-
-
 def _mended(shell: CutShell, most_pieces: int) -> CutShell:
     best = shell
     for _ in range(MENDING_ROUNDS):

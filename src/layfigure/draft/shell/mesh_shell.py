@@ -6,8 +6,8 @@ from dataclasses import replace
 
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
 from layfigure.draft.sheet_practice import cautions_for, sheet_practice
-from layfigure.draft.shell.cut_shell import MOST_PIECES, CutShell, cut_further, cut_shell
-from layfigure.draft.shell.flattening import STRETCH_MOST, STRETCH_P95, excess
+from layfigure.draft.shell.cut_shell import MOST_PIECES, CutShell, cut_shell
+from layfigure.draft.shell.flattening import STRETCH_MOST, STRETCH_P95
 from layfigure.draft.shell.gore_pieces import PieceWords
 from layfigure.draft.shell.mesh_pieces import mesh_pieces
 from layfigure.draft.shell.mesh_worn import WornMesh, weighed, worn_mesh
@@ -21,12 +21,6 @@ from layfigure.geometry.mesh_offset import offset_mesh
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.piece import Verdict
 from layfigure.piece.worn import WornSurface
-
-HOPELESS = 10.0
-"""Stretch so many times beyond the limits is detail that no number of pieces follows."""
-
-SPARE_PIECES = 5
-"""Allowed beyond what a mesh was found to need: cut from the start, it falls into a few more or less."""
 
 
 def draft_mesh(request: DraftRequest, options: ShellOptions, cloth: Cloth, label: str) -> DraftResult:
@@ -81,16 +75,17 @@ def _cut(options: ShellOptions, cloth: Cloth, worn: WornMesh, file: str) -> CutS
     shell = cut_shell(neutral, most_pieces=options.most_pieces, held=worn.held)
     if shell.fits:
         return shell
-    hopeless = excess(shell.p95, shell.most) > HOPELESS or options.most_pieces == MOST_PIECES
-    more = shell if hopeless else cut_further(shell, most_pieces=MOST_PIECES)
+    # As many as it takes: what this finds is what allowing so many gives, here and the next time.
+    whole = cut_shell(neutral, most_pieces=MOST_PIECES, held=worn.held)
+    if whole.fits and len(whole.charts) <= options.most_pieces:
+        return whole
     coarser = max(40.0, 2.0 * options.detail)
     raise DraftError(
         f"cut into {len(shell.charts)} pieces, {file} asks the sheet to stretch by {shell.most:.1%} at its "
         f"worst and {shell.p95:.1%} but for a twentieth of its area; it takes {STRETCH_MOST:.0%} and "
         f"{STRETCH_P95:.0%}.",
-        advice=f"About {len(more.charts)} pieces would do: say most_pieces = "
-        f"{min(MOST_PIECES, len(more.charts) + SPARE_PIECES)}."
-        if more.fits
+        advice=f"Say most_pieces = {len(whole.charts)}: so many will do."
+        if whole.fits
         else f"Even {MOST_PIECES} pieces would not do. Take eyelets, teeth, thin bars and handles off it "
         f"and make them by themselves, or say detail = '{coarser:.0f} mm' to smooth small things away.",
     )

@@ -16,6 +16,7 @@ from test_shell_dome import mates
 from layfigure.design.design import PieceStatement, Trace
 from layfigure.draft.flatten.worn_stretch import weighted_quantile
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
+from layfigure.draft.shell import mesh_shell
 from layfigure.draft.shell.chart import CutMesh, as_laid, is_clear, lay_alone
 from layfigure.draft.shell.chart_agreement import in_agreement, seam_sides, stretch_of
 from layfigure.draft.shell.chart_fairing import faired, without_teeth
@@ -230,10 +231,17 @@ def test_a_mesh_that_no_sheet_follows_is_refused_with_how_many_pieces_it_takes()
     values = {check.what.split(": ")[1]: check for check in result.checks}
     assert values["how far it must stretch or shrink at the worst place"].value <= 6.0
     assert values["how far the sheet must stretch or shrink, but for 5 % of its area"].value <= 3.0
+
+
+def test_a_mesh_that_no_number_of_pieces_helps_is_told_to_lose_its_details(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(mesh_shell, "MOST_PIECES", 3)
     ball = as_mesh(trimesh.creation.icosphere(subdivisions=1, radius=60.0))
     out = np.where(np.arange(len(ball.vertices)) % 5, 1.0, 3.0)[:, None]
     with pytest.raises(DraftError, match="asks the sheet") as refused:
         shell_of(TriangleMesh(ball.vertices * out, ball.faces), unit="mm", most_pieces=2)
+    assert "Even 3 pieces would not do" in refused.value.advice
     assert "detail = '40 mm'" in refused.value.advice
 
 

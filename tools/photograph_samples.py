@@ -44,8 +44,7 @@ CHART = [
     (30, 22, 4), (72, 18, 22), (58, 14, 18), (44, 14, 20), (86, 6, 18), (38, -14, 14),
     (62, 36, 10), (26, 2, -16), (70, -20, 42), (52, 40, -12), (60, -8, -26), (36, 34, 22),
 ]  # fmt: skip
-"""Paint chips of a home-made chart, eight columns and three rows, as a borrowed instrument reads them (CIELAB,
-D65)."""
+"""Paint chips of a home-made chart, eight columns and three rows (CIELAB, D65)."""
 COLOURS = {
     "arm": (74.0, 12.0, 27.0),
     "mesh": (80.0, 4.0, 46.0),

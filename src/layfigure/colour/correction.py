@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
-from layfigure.colour.camera import COUNT, USUAL, Seen, corrected
+from layfigure.colour.camera import COUNT, GAINS, USUAL, Seen, corrected
 from layfigure.colour.light import LightName
 
 Array = NDArray[np.float64]
@@ -41,6 +41,9 @@ BY_AXIS = np.array([0.5, 1.0, 1.0])
 """What a camera gets wrong in lightness, chroma and hue, as a share of that spread: lightness least."""
 TOO_PURE = 2.5
 """Times as much for a colour purer than the picture can hold."""
+FAR_BALANCE, PER_BALANCE = 0.15, 4.0
+"""A white balance further off than this (red or blue beside green, log) is mended after the camera's own
+mixing and not before it, where it arose: so many times more misfit for each unit beyond."""
 SHARED_MISFIT, SHARED_WITHIN = 0.1, 20.0
 """Share of that spread (variance) which colours within about so much CIELAB of each other have in common."""
 SHEET_SPREAD = 30.0
@@ -82,6 +85,11 @@ class Correction:
     to_xyz: Array
     centre: Array
     scale: float
+
+    @property
+    def off_balance(self) -> float:
+        """How far the camera's white balance was off: red or blue beside green, log."""
+        return float(np.abs(self.figures[GAINS][1:]).max())
 
     def lab(self, rgb: Array, places: Array) -> Array:
         """(n, 3) best L*, a*, b* of linear light (n, 3) at places (n, 2) [px]."""
@@ -180,6 +188,8 @@ def fit_correction(
             figures, jacobian = solved(misfit)
         # Things unlike the chart fit worse than its own patches in a light it was not measured for.
         misfit *= BY_LIGHT[light]
+    off_balance = float(np.abs(figures[GAINS][1:]).max())
+    misfit *= 1.0 + PER_BALANCE * max(0.0, off_balance - FAR_BALANCE)
     covariance = np.linalg.inv(jacobian.T @ jacobian) + 1e-12 * np.eye(len(usual))
     root: Array = np.linalg.cholesky(covariance).astype(np.float64)
     return Correction(

@@ -29,6 +29,12 @@ MIXED = 0.16
 two colours; log. Tone curves move white balance by less."""
 MISFIT_CHART = 7.0
 """A chart whose patches miss by more than this in the middle is not the chart of its file [CIEDE2000]."""
+TINTED = 0.3
+"""A white balance so far off that the maker sees it [log]."""
+OFF_BALANCE = (
+    "its greys are far from grey, so all of it is less sure: set the camera's white balance to the light, or to "
+    "the card, and take it again"
+)
 NO_GREY = (
     "no grey card or chart is in it: a colour read from it is wrong by 5 or more. Only things that lie in it "
     "together are compared, roughly; lay a grey card beside them and take it again"
@@ -195,7 +201,7 @@ def _questioned(correction: Correction, knowns: list[Known]) -> tuple[str, list[
     """A fault, or remarks."""
     if not knowns:
         return "", []
-    remarks = []
+    remarks = [OFF_BALANCE] if correction.off_balance > TINTED else []
     size = np.linalg.norm(correction.left, axis=1)
     coloured = np.array([not known.grey and known.lab is not None for known in knowns])
     if coloured.sum() >= 6 and np.median(size[coloured]) > MISFIT_CHART:

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 from benchmarks._photographs import measured_reflectances
-from hypothesis import given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from layfigure.colour.cielab import lab_of_xyz, xyz_of_lab
@@ -12,10 +12,9 @@ from layfigure.colour.light import weights, xyz_of_reflectance
 from layfigure.colour.reflectance import plausible_reflectances, smooth_reflectance
 
 
+@settings(max_examples=30)
 @given(st.floats(15, 95), st.floats(-25, 35), st.floats(-25, 40))
 def test_the_likeliest_has_the_colour_and_is_a_reflectance(L: float, a: float, b: float) -> None:
-    from hypothesis import assume
-
     xyz = xyz_of_lab(np.array([L, a, b]))
     assume((xyz > 0.01).all() and (xyz < 0.9).all() and abs(a) + abs(b) < 0.8 * min(L, 110 - L))
     found = smooth_reflectance(xyz)

@@ -32,8 +32,8 @@ MISFIT_CHART = 7.0
 TINTED = 0.3
 """A white balance so far off that the maker sees it [log]."""
 OFF_BALANCE = (
-    "its greys are far from grey, so all of it is less sure: set the camera's white balance to the light, or to "
-    "the card, and take it again"
+    "its greys are far from grey, so all of it is less sure: set the camera's white balance to the light, or "
+    "to the card, and take it again"
 )
 NO_GREY = (
     "no grey card or chart is in it: a colour read from it is wrong by 5 or more. Only things that lie in it "

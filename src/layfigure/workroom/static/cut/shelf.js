@@ -10,10 +10,13 @@ export const nameOf = (piece) => (piece.side && !piece.label.toLowerCase().inclu
 /** Words for how a piece that is cut stands. @type {Record<string, string>} */
 export const STANDING = {holds: "cut", trim: "cut, to be trimmed", spoiled: "cut, spoiled"};
 
-/** The pieces that match what is typed. @param {any[]} pieces */
+/** The pieces that have every word that is typed, in whatever order. @param {any[]} pieces */
 export function found(pieces) {
-  const typed = byId("search").value.trim().toLowerCase();
-  return pieces.filter(({piece, statement}) => `${nameOf(piece)} ${statement.label} ${piece.cloth} ${piece.slug}`.toLowerCase().includes(typed));
+  const typed = byId("search").value.toLowerCase().split(/[\s:,]+/).filter(Boolean);
+  return pieces.filter(({piece, statement}) => {
+    const said = `${nameOf(piece)} ${statement.label} ${piece.cloth} ${piece.slug}`.toLowerCase();
+    return typed.every((/** @type {string} */ word) => said.includes(word));
+  });
 }
 
 /**

@@ -75,7 +75,7 @@ def test_the_file_of_the_costume_sits_where_its_wearer_does(form: Form) -> None:
         heights[posture] = 1000.0 * (high - low)
     assert heights["standing"] == pytest.approx(np.ptp(form.standing.vertices[:, 2]), abs=0.1)
     # Lower by about a thigh, whose bones lie 80 degrees from upright.
-    thigh = form.level_heights["crotch"] - form.level_heights["knee"]
+    thigh = float(form.landmarks["crotch"][2] - form.landmarks["kneecap_left"][2])
     assert heights["standing"] - heights["seated"] == pytest.approx(thigh, rel=0.2)
     body, surfaces = worn_scene(replace(form, posture="standing"), worn)
     assert body is form.standing

@@ -24,8 +24,13 @@ Points = NDArray[np.float64]
 
 STRAY_LIMIT = 4.0
 """A worn edge that may lie further off than this for want of knowing the cloth is pointed out [mm]."""
+
+AT_AN_EDGE = 0.5
+"""Places carried so near to a panel's edge lie beside the panel, not on it [mm]."""
+
 OFF_PANEL = 12.0
 """A window's point further from the panel than this lies on another one [mm]."""
+
 KEPT_BELOW = LEAST_STRIP
 """What of the cloth stays between a keyhole and the neckline [mm]."""
 
@@ -89,9 +94,9 @@ def _panel_of(flats: Mapping[str, FlatPanel], outline: Outline) -> str:
     """The panel a window lies on. Raises DraftError where it lies on several, or reaches the neckline."""
     best, best_off = "", np.inf
     for name, flat in flats.items():
-        _, off = carry(flat, outline.curve)
-        if off.max() < best_off:
-            best, best_off = name, float(off.max())
+        off = _beside(flat, outline.curve)
+        if off < best_off:
+            best, best_off = name, off
     if _reaches_neckline(flats[best], carry(flats[best], outline.curve)[0]):
         raise DraftError(
             "the window reaches the neckline, and its edge would not close.",
@@ -106,6 +111,18 @@ def _panel_of(flats: Mapping[str, FlatPanel], outline: Outline) -> str:
             advice="Move it, make it smaller, or write across_seams = true and give it a backing.",
         )
     return best
+
+
+def _beside(flat: FlatPanel, places: Points) -> float:
+    """How far places on the body lie beyond a panel's edges, at most [mm].
+
+    Cloth spans hollows, such as the one under the bust: skin deep below the middle of a panel is under it all
+    the same.
+    """
+    carried, off = carry(flat, places)
+    edges = shapely.MultiLineString(list(flat.curves.values()))
+    at_an_edge = shapely.distance(shapely.points(carried), edges) < AT_AN_EDGE
+    return float(np.max(off[at_an_edge], initial=0.0))
 
 
 def _reaches_neckline(flat: FlatPanel, outline: Points) -> bool:

@@ -62,7 +62,7 @@ class WornFit:
 
 def worn_fit(work: Work, slug: str, result: DraftResult) -> WornFit | None:
     """How one statement's pieces sit; None where nothing says how they lie on the body."""
-    surfaces = [surface.mesh for surface in result.worn]
+    surfaces = [surface.mesh for surface in result.worn_on(work.body.value().form)]
     if not surfaces:
         return None
     starts = np.cumsum([0, *(len(mesh.vertices) for mesh in surfaces)])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,10 +10,14 @@ from layfigure.design.costume import check_cloths
 from layfigure.draft.registry import DraftResult
 from layfigure.errors import DraftError
 from layfigure.files.nearest import did_you_mean
+from layfigure.lay.laid import AllLaid
 from layfigure.lay.lay_all import lay_all
+from layfigure.lay.layout import Layout, Surface
 from layfigure.lay.settings import LaySettings
-from layfigure.pipeline.laying import hides_of, lay_costume, stored_layouts
-from layfigure.pipeline.work import Work, draft_all, plan
+from layfigure.materials.stock import Stock
+from layfigure.pipeline.laying import hides_of, stored_layouts
+from layfigure.pipeline.work import Work, draft_all, keyed_drafts, plan
+from layfigure.recompute.graph import Keyed
 from layfigure.recompute.job import Job, QuietJob
 from layfigure.recompute.pool import WorkerPool
 from layfigure.shop.buying import Buying, buying_of
@@ -32,25 +36,42 @@ def costume_money(work: Work) -> Money:
     return money
 
 
-QUICK = 4.0
-"""Search for all cloths together where nobody asked for more [s]: a list can wait for its last centimetre."""
+FIRST = LaySettings(seconds=0.0, rounds=1)
+"""A first layout and no search by the clock: the same input gives the same list. ``layfigure lay`` searches,
+and what it keeps is used here."""
 
 
 def buy(work: Work, place: Path, job: Job | None = None, pool: WorkerPool | None = None) -> Buying:
     """Draft, lay and list. place : where layouts are kept; see ``bought``."""
-    job = job or QuietJob()
-    return bought(work, draft_all(work, job, pool), place, job)
+    return bought(work, draft_all(work, job or QuietJob(), pool), place)
 
 
-def bought(work: Work, drafts: Mapping[str, DraftResult], place: Path, job: Job | None = None) -> Buying:
+def bought(work: Work, drafts: Mapping[str, DraftResult], place: Path) -> Buying:
     """What drafted pieces take to buy.
 
-    Layouts kept in ``place`` that still hold are used; the rest are laid quickly, and kept there. Raises
-    FileError for a file of money or a traced hide that cannot be used.
+    Layouts kept in ``place`` that still hold are used; the rest get a first layout. Nothing is written.
+    Raises FileError for a file of money or a traced hide that cannot be used.
     """
-    money = costume_money(work)
-    laid = lay_costume(work, place, LaySettings(seconds=QUICK), job, drafts=dict(drafts))
-    return buying_of(work.chosen, drafts, laid, work.folder.stock, money)
+    money, stock = costume_money(work), work.folder.stock
+    laid = work.graph.node(
+        run_lay,
+        keyed_drafts(work, drafts),
+        Keyed(stock, by=(stock.cloths, stock.supplies)),
+        stored_layouts(place),
+        hides_of(work.folder),
+    )
+    return buying_of(work.chosen, drafts, laid.value(), stock, money)
+
+
+def run_lay(
+    drafts: Mapping[str, DraftResult],
+    stock: Stock,
+    before: Mapping[str, Layout],
+    hides: Mapping[str, Sequence[Surface]],
+) -> AllLaid:
+    """The stage: every cloth with the layout that is kept, or else a first one."""
+    pieces = {slug: result.pieces for slug, result in drafts.items()}
+    return lay_all(pieces, stock, FIRST, before=before, hides=hides)
 
 
 def instead_of(
@@ -77,9 +98,7 @@ def instead_of(
         drafts = draft_all(which, job)
         cut = {slug: result.pieces for slug, result in drafts.items()}
         # Not kept: what is only tried must not take the place of what she cuts by.
-        laid = lay_all(
-            cut, stock, LaySettings(seconds=QUICK), job, before=before, hides=hides_of(work.folder)
-        )
+        laid = lay_all(cut, stock, FIRST, job, before=before, hides=hides_of(work.folder))
         buying = buying_of(which.chosen, drafts, laid, stock, money)
         (statement,) = (one for one in which.chosen if one.slug == piece)
         ways.append(one_way(statement, drafts, buying.shopping, stock, money))

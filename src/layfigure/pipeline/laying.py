@@ -73,7 +73,7 @@ def lay_costume(
         only=only,
     )
     if laid.cloths:
-        _write(laid, work, place)
+        keep_layouts(laid, work, place)
     return laid
 
 
@@ -105,7 +105,8 @@ def hides_of(folder: CostumeFolder) -> dict[str, tuple[Surface, ...]]:
     }
 
 
-def _write(laid: AllLaid, work: Work, place: Path) -> None:
+def keep_layouts(laid: AllLaid, work: Work, place: Path) -> None:
+    """Write layouts and drawings to cut by into ``place``. Raises OutputError."""
     from layfigure.drawing.layout_page import layouts_pdf, section_svg
 
     begin_folder(place.parent)

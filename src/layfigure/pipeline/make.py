@@ -62,6 +62,7 @@ def make(
     _refuse_nothing(drafts)
     shown = as_shown(work, drafts)
     drafts = {slug: replace(result, wearing=None) for slug, result in drafts.items()}
+    buying = bought(work, drafts, out / LAYOUTS)
     if as_toile:
         drafts = {
             slug: replace(result, pieces=tuple(toile(piece) for piece in result.pieces))
@@ -79,7 +80,6 @@ def make(
         worn=worn_surfaces(shown, work.folder.cloths),
         unit=work.wearer.unit,
     )
-    buying = bought(work, drafts, out / LAYOUTS, job)
     labels = {statement.slug: statement.label for statement in costume.pieces if statement.label}
     contents = replace(
         contents,

@@ -80,10 +80,16 @@ def list_it(room: OpenRoom, wearer: WearerSlug) -> dict[str, Any]:
 
     def work(task: Task) -> dict[str, Any]:
         from layfigure.pipeline.buying import bought
+        from layfigure.pipeline.laying import keep_layouts
 
         drafted = draft_for(room, wearer, task)
         stop_if_cancelled(task)
-        return _as_data(room, wearer, bought(drafted.work, drafted.results, _place(room, wearer), task))
+        task.progress(0.9, "laying the pieces")
+        place = _place(room, wearer)
+        buying = bought(drafted.work, drafted.results, place)
+        if buying.laid.cloths:
+            keep_layouts(buying.laid, drafted.work, place)
+        return _as_data(room, wearer, buying)
 
     return room.background.begin("list what to buy", work, group=f"buy:{wearer}").as_data()
 

@@ -83,7 +83,7 @@ def test_a_piece_from_its_words_to_a_spoiled_cut_without_a_mouse(open_page, root
     page.keyboard.press("Tab")
     expect(page.locator("#saved")).to_have_text("Saved")
     assert 'air = "5 mm"' in (root / "costume.toml").read_text()
-    expect(page.locator(".body path.edge[data-edge=shin_guard_top]").first).to_be_attached(timeout=SLOW)
+    expect(page.locator("#held-edge option[value=shin_guard_top]")).to_be_attached(timeout=SLOW)
 
     page.goto(page.url.split("/costume")[0] + "/cut")
     expect(page.locator("#drawing svg")).to_be_visible(timeout=SLOW)

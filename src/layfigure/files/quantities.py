@@ -25,8 +25,10 @@ from layfigure.units import (
 )
 
 
-def _reader(parse: Callable[[str], float]) -> BeforeValidator:
-    def read(value: Any) -> float:
+def unit_reader(parse: Callable[[Any], Any]) -> BeforeValidator:
+    """What reads a field by ``parse``, whose UnitError is told with the field's line."""
+
+    def read(value: Any) -> Any:
         try:
             return parse(value)
         except UnitError as error:
@@ -56,32 +58,32 @@ def _text(description: str, *examples: str) -> WithJsonSchema:
     return WithJsonSchema({"type": "string", "description": description, "examples": list(examples)})
 
 
-Length = Annotated[float, _reader(parse_length), _text("a length with its unit", "41.3 cm", "16 1/4 in")]
+Length = Annotated[float, unit_reader(parse_length), _text("a length with its unit", "41.3 cm", "16 1/4 in")]
 """Length [mm]."""
 
-Angle = Annotated[float, _reader(parse_angle), _text("an angle", "35 deg")]
+Angle = Annotated[float, unit_reader(parse_angle), _text("an angle", "35 deg")]
 """Angle [degrees]."""
 
-Mass = Annotated[float, _reader(parse_mass), _text("a mass", "450 g", "1 lb 4 oz")]
+Mass = Annotated[float, unit_reader(parse_mass), _text("a mass", "450 g", "1 lb 4 oz")]
 """Mass of a thing [kg]."""
 
-ArealMass = Annotated[float, _reader(parse_areal_mass), _text("mass per area", "280 g/m2", "8 oz/yd2")]
+ArealMass = Annotated[float, unit_reader(parse_areal_mass), _text("mass per area", "280 g/m2", "8 oz/yd2")]
 """Mass per area [g/m²]."""
 
-Share = Annotated[float, _reader(parse_share), _text("a share of the whole", "30 %")]
+Share = Annotated[float, unit_reader(parse_share), _text("a share of the whole", "30 %")]
 """Share of the whole, 0.3 for 30 %."""
 
-Tension = Annotated[float, _reader(parse_tension), _text("tension per width", "20 N/m")]
+Tension = Annotated[float, unit_reader(parse_tension), _text("tension per width", "20 N/m")]
 """Tension of cloth per width [N/m]."""
 
-Volume = Annotated[float, _reader(parse_volume), _text("a volume", "250 ml")]
+Volume = Annotated[float, unit_reader(parse_volume), _text("a volume", "250 ml")]
 """Volume [ml]."""
 
-Area = Annotated[float, _reader(parse_area), _text("an area", "1.8 m2", "18 ft2")]
+Area = Annotated[float, unit_reader(parse_area), _text("an area", "1.8 m2", "18 ft2")]
 """Area [mm²]."""
 
 Spread = Annotated[
-    float, _reader(parse_spread), _text("area that a volume covers in one coat", "8 m2/l", "125 ml/m2")
+    float, unit_reader(parse_spread), _text("area that a volume covers in one coat", "8 m2/l", "125 ml/m2")
 ]
 """Area covered by a millilitre [mm²/ml]."""
 

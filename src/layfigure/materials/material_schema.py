@@ -6,13 +6,12 @@ from collections.abc import Mapping
 from dataclasses import fields, replace
 from typing import Annotated, Any
 
-from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema
-from pydantic_core import PydanticCustomError
+from pydantic import BaseModel, Field, WithJsonSchema
 
-from layfigure.errors import FileError, UnitError
+from layfigure.errors import FileError
 from layfigure.files.formats import up_to_date
 from layfigure.files.nearest import did_you_mean
-from layfigure.files.quantities import Length, Share, Tension
+from layfigure.files.quantities import Length, Share, Tension, unit_reader
 from layfigure.files.toml import TomlFile
 from layfigure.files.validation import validated
 from layfigure.materials.cloth import Cloth, MaterialKind
@@ -24,17 +23,9 @@ from layfigure.materials.supply import SOLD_AS, Supply
 from layfigure.materials.supply_schema import CoatingFile, FinishFile, HardwareFile, Slug, SupplyFields
 from layfigure.materials.swatch import parse_weighed
 
-
-def _read_stretch(value: Any) -> tuple[float, bool]:
-    try:
-        return parse_stretch(value)
-    except UnitError as error:
-        raise PydanticCustomError("unit", "{reason}", {"reason": str(error)}) from error
-
-
 Stretch = Annotated[
     tuple[float, bool],
-    BeforeValidator(_read_stretch),
+    unit_reader(parse_stretch),
     WithJsonSchema(
         {
             "type": "string",
@@ -46,16 +37,9 @@ Stretch = Annotated[
 """Stretch as a share of rest length, and whether a strip was pulled."""
 
 
-def _read_weighed(value: Any) -> tuple[float, bool]:
-    try:
-        return parse_weighed(value)
-    except UnitError as error:
-        raise PydanticCustomError("unit", "{reason}", {"reason": str(error)}) from error
-
-
 Weighed = Annotated[
     tuple[float, bool],
-    BeforeValidator(_read_weighed),
+    unit_reader(parse_weighed),
     WithJsonSchema(
         {
             "type": "string",

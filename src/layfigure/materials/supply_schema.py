@@ -5,11 +5,10 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any
 
-from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema
-from pydantic_core import PydanticCustomError
+from pydantic import BaseModel, Field, WithJsonSchema
 
 from layfigure.errors import UnitError
-from layfigure.files.quantities import Area, ArealMass, Length, Mass, Share, Spread, Volume
+from layfigure.files.quantities import Area, ArealMass, Length, Mass, Share, Spread, Volume, unit_reader
 from layfigure.materials.coating import CoatingKind
 from layfigure.materials.price import Price, parse_price
 from layfigure.materials.supply import Errand, Leftover, SoldAs
@@ -44,16 +43,6 @@ def parse_leftover(text: str) -> Leftover:
     )
 
 
-def _reader(parse: Any) -> BeforeValidator:
-    def read(value: Any) -> Any:
-        try:
-            return parse(value)
-        except UnitError as error:
-            raise PydanticCustomError("unit", "{reason}", {"reason": str(error)}) from error
-
-    return BeforeValidator(read)
-
-
 def _coat(text: str) -> tuple[str, int]:
     found = _COAT.fullmatch(text.strip()) if isinstance(text, str) else None
     if found is None:
@@ -75,15 +64,17 @@ def _text(description: str, *examples: str) -> WithJsonSchema:
 
 
 PriceField = Annotated[
-    Price, _reader(parse_price), _text("what it costs", "18.50 per m", "9.80 each", "4.20 per 50")
+    Price, unit_reader(parse_price), _text("what it costs", "18.50 per m", "9.80 each", "4.20 per 50")
 ]
 LeftoverField = Annotated[
-    Leftover, _reader(parse_leftover), _text("what is at home", "1.2 m", "60 cm x 40 cm", "2 sheets")
+    Leftover, unit_reader(parse_leftover), _text("what is at home", "1.2 m", "60 cm x 40 cm", "2 sheets")
 ]
-CoatField = Annotated[tuple[str, int], _reader(_coat), _text("a coating and how many coats", "primer x 2")]
+CoatField = Annotated[
+    tuple[str, int], unit_reader(_coat), _text("a coating and how many coats", "primer x 2")
+]
 AmountField = Annotated[
     float,
-    _reader(_amount),
+    unit_reader(_amount),
     WithJsonSchema(
         {"type": ["integer", "string"], "description": "how many, or how much", "examples": [12, "3 m"]}
     ),

@@ -6,14 +6,14 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
-from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema
-from pydantic_core import PydanticCustomError
+from pydantic import BaseModel, Field, WithJsonSchema
 
 from layfigure.errors import FileError, UnitError
 from layfigure.files.formats import up_to_date
 from layfigure.files.nearest import did_you_mean
+from layfigure.files.quantities import unit_reader
 from layfigure.files.toml import TomlFile, parse_toml, read_toml
 from layfigure.files.validation import validated
 from layfigure.materials.supply_schema import Slug, Words
@@ -38,16 +38,9 @@ def parse_hours(text: str) -> Hours:
     return least, most
 
 
-def _read(value: Any) -> Hours:
-    try:
-        return parse_hours(value)
-    except UnitError as error:
-        raise PydanticCustomError("unit", "{reason}", {"reason": str(error)}) from error
-
-
 HoursField = Annotated[
     Hours,
-    BeforeValidator(_read),
+    unit_reader(parse_hours),
     WithJsonSchema({"type": "string", "description": "hours of work", "examples": ["35 h", "20 to 60 h"]}),
 ]
 Amount = Annotated[float, Field(ge=0.0, allow_inf_nan=False)]

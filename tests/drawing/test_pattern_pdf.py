@@ -7,7 +7,7 @@ import pikepdf
 import pytest
 
 from layfigure.drawing.paper.nesting import tile_count
-from layfigure.drawing.paper.pattern_pdf import laid_out, pattern_pdf, sheet_count
+from layfigure.drawing.paper.pattern_pdf import forget_layouts, laid_out, pattern_pdf, sheet_count
 from layfigure.drawing.paper.pdf_pen import fitted, words_width
 from layfigure.drawing.paper.plan_page import runs_of
 from layfigure.drawing.paper.sizes import PAPERS, PaperError, find_paper
@@ -49,6 +49,16 @@ def test_the_projected_page_is_one_and_the_plan_comes_first(pages: dict[str, byt
         first, second = (page.mediabox for page in pdf.pages[:2])
         assert [float(v) for v in first[2:]] == pytest.approx([210 / 25.4 * 72, 297 / 25.4 * 72])
         assert [float(v) for v in second[2:]] == pytest.approx([841 / 25.4 * 72, 1189 / 25.4 * 72])
+
+
+@pytest.mark.parametrize("name", sorted(PAPERS))
+def test_a_page_does_not_depend_on_how_numbers_are_printed_on_a_screen(
+    pages: dict[str, bytes], name: str
+) -> None:
+    """Another library may change numpy's print options for the whole process; a page's size did with them."""
+    forget_layouts()
+    with np.printoptions(legacy="1.13"):
+        assert pattern_pdf(SAMPLES, PAPERS[name], HEADING) == pages[name]
 
 
 def test_tile_count_against_the_worked_example() -> None:

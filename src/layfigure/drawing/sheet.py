@@ -141,8 +141,9 @@ def arrange(
         corners[index] = place
     offsets = [np.array(corners[i]) + 0.5 * gap - boxes[i, :2] for i in range(len(drawings))]
     return Sheet(
-        width=max(corners[i][0] + sizes[i, 0] for i in corners),
-        height=sum(row.height for row in rows),
+        # Plain numbers: numpy's own are written as its print options say, which any library may change.
+        width=max(float(corners[i][0] + sizes[i, 0]) for i in corners),
+        height=float(sum(row.height for row in rows)),
         placed=tuple((d, (float(x), float(y))) for d, (x, y) in zip(drawings, offsets, strict=True)),
     )
 

@@ -65,7 +65,7 @@ def main() -> None:
             steps[step] = _took(wall, cpu, baseline)
             kept = {slug: cloth.layout for slug, cloth in laid.cloths.items()}
         wall, cpu = time.perf_counter(), processor_seconds()
-        buying = buying_of(work.chosen, drafts, laid, folder.stock, costume_money(work))
+        buying = buying_of(work.chosen, drafts, laid, folder.stock, costume_money(work.folder))
         steps["listed and priced"] = _took(wall, cpu, baseline)
         wearers[name] = {
             "steps": steps,

@@ -11,11 +11,12 @@ from layfigure.errors import FileError
 from layfigure.lay.amount import Amount
 from layfigure.materials.material_file import parse_stock
 from layfigure.materials.stock import Stock
+from layfigure.materials.warmth import insulation, sweat_words
 from layfigure.piece.item import Item
 from layfigure.piece.piece import Grainline, Piece, PieceEdge, Verdict, Window
 from layfigure.shop.cost import piece_costs, piece_mass
 from layfigure.shop.hours import hours_of, hours_words
-from layfigure.shop.instead import one_way, stiffness_words
+from layfigure.shop.instead import one_way, stiffness_words, way_rows
 from layfigure.shop.make_or_buy import weighed_up
 from layfigure.shop.material_line import material_line
 from layfigure.shop.money_file import Money, parse_hours, parse_money, refuse_strangers
@@ -288,6 +289,30 @@ def test_another_material_changes_mass_cost_and_stiffness_together(stock: Stock)
     assert (canvas.mass / twill.mass, twill.cost, canvas.cost) == (pytest.approx(2.0), 27.0, 15.0)
     # Twice the mass and twice the overhang: 2 x 2^3.
     assert stiffness_words(twill, canvas) == "16.0 times as stiff"
+
+
+def test_another_material_tells_warmth_and_sweat(stock: Stock) -> None:
+    plate = stock.cloths["plate"]
+    # 5 mm at 0.04 W/(m K) are 0.125 m2K/W; textile handbooks give 1.6 clo for a centimetre (from memory).
+    assert insulation(plate) == pytest.approx(0.125 / 0.155)
+    assert insulation(replace(stock.cloths["twill"], thickness=10.0)) == pytest.approx(1.6, abs=0.02)
+    assert insulation(stock.cloths["twill"]) is None
+    drafts = {"dome": drafted(rectangle("dome", "plate", 1000.0, 500.0, butt=True, thickness=5.0, count=2))}
+    shopping = list_of([], stock, [material_line("plate", SHEET, stock)])
+    statement = PieceStatement(slug="dome", kind="shell", cloth="plate")
+    way = one_way(statement, drafts, shopping, stock, Money())
+    assert {row[0]: row[1] for row in way_rows(way, way, "EUR")}["warmth"] == (
+        "about 0.81 clo over 100 dm²; sweat cannot pass"
+    )
+    # A painted woven is closed by its paint, a bare one is not.
+    assert sweat_words(stock.cloths["twill"], finished=True) == "sweat cannot pass"
+    assert sweat_words(stock.cloths["twill"], finished=False) == "sweat passes"
+
+
+def test_a_seam_that_overlaps_is_glued_over_its_allowance() -> None:
+    # 2 x (400 + 300) mm of seam, 12 mm of allowance, no edge that butts.
+    piece = rectangle("strap", "hide_a", 400.0, 300.0, allowance=12.0, thickness=3.0)
+    assert glued_area(piece) == pytest.approx(1400.0 * 12.0)
 
 
 @pytest.mark.parametrize(

@@ -15,6 +15,7 @@ from layfigure.lay.lay_all import lay_all
 from layfigure.lay.layout import Layout, Surface
 from layfigure.lay.settings import LaySettings
 from layfigure.materials.stock import Stock
+from layfigure.pipeline.folder import CostumeFolder
 from layfigure.pipeline.laying import hides_of, stored_layouts
 from layfigure.pipeline.work import Work, draft_all, keyed_drafts, plan
 from layfigure.recompute.graph import Keyed
@@ -25,14 +26,14 @@ from layfigure.shop.instead import OneWay, one_way
 from layfigure.shop.money_file import MONEY_FILE, Money, read_money, refuse_strangers
 
 
-def costume_money(work: Work) -> Money:
+def costume_money(folder: CostumeFolder) -> Money:
     """What ``money.toml`` says; nothing where there is none. Raises FileError."""
-    path = work.folder.root / MONEY_FILE
+    path = folder.root / MONEY_FILE
     if not path.is_file():
         return Money()
     money = read_money(path)
-    slugs = frozenset(piece.slug for piece in work.folder.costume.pieces)
-    refuse_strangers(money, slugs, frozenset(work.folder.cloths))
+    slugs = frozenset(piece.slug for piece in folder.costume.pieces)
+    refuse_strangers(money, slugs, frozenset(folder.cloths))
     return money
 
 
@@ -52,7 +53,7 @@ def bought(work: Work, drafts: Mapping[str, DraftResult], place: Path) -> Buying
     Layouts kept in ``place`` that still hold are used; the rest get a first layout. Nothing is written.
     Raises FileError for a file of money or a traced hide that cannot be used.
     """
-    money, stock = costume_money(work), work.folder.stock
+    money, stock = costume_money(work.folder), work.folder.stock
     laid = work.graph.node(
         run_lay,
         keyed_drafts(work, drafts),
@@ -92,7 +93,7 @@ def instead_of(
     other = replace(work.folder, costume=replace(costume, pieces=pieces))
     check_cloths(other.costume, other.cloths)
     then = plan(other, work.wearer, work.graph, only=[statement.slug for statement in work.chosen])
-    money, before = costume_money(work), stored_layouts(place)
+    money, before = costume_money(work.folder), stored_layouts(place)
     ways = []
     for which in (work, then):
         drafts = draft_all(which, job)

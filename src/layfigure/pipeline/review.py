@@ -8,6 +8,9 @@ from typing import Any
 
 from layfigure.body.prior import tape_to_take_again
 from layfigure.body.wearer import Wearer
+from layfigure.colour.colours import COLOURS_FILE
+from layfigure.colour.colours_file import read_colours
+from layfigure.pipeline.buying import costume_money
 from layfigure.pipeline.folder import CostumeFolder
 from layfigure.pipeline.slips import refuse_slips
 
@@ -32,10 +35,14 @@ class Review:
 def review(folder: CostumeFolder, wearers: Sequence[Wearer]) -> Review:
     """Hold the files against each other and against the kinds' schemas.
 
-    Raises DraftError for a piece whose kind or options cannot be used.
+    Raises DraftError for a piece whose kind or options cannot be used, FileError for a slip in the files of
+    money or colours.
     """
     costume = folder.costume
     remarks: list[str] = []
+    costume_money(folder)
+    if (folder.root / COLOURS_FILE).is_file():
+        read_colours(folder.root)
     for statement in costume.pieces:
         refuse_slips(statement, costume.where.get(statement.slug, f"piece {statement.slug}"))
     used = {slug for piece in costume.pieces for slug in (*piece.edges.values(), *piece.windows)}

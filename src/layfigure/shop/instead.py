@@ -10,9 +10,11 @@ from layfigure.draft.registry import DraftResult
 from layfigure.materials.overhang import flexural_rigidity
 from layfigure.materials.price import format_money
 from layfigure.materials.stock import Stock
+from layfigure.materials.warmth import insulation, sweat_words
 from layfigure.shop.cost import piece_costs, piece_mass
 from layfigure.shop.hours import hours_of, hours_words
 from layfigure.shop.money_file import Hours, Money
+from layfigure.shop.piece_area import worn_area
 from layfigure.shop.shopping_list import ShoppingList
 
 
@@ -35,6 +37,9 @@ class OneWay:
     hours: Hours | None
     rigidity: float | None
     thickness: float
+    covered: float
+    warmth: float | None
+    sweat: str
     feel: tuple[str, ...]
     failed: tuple[str, ...]
     refused: str = ""
@@ -63,6 +68,9 @@ def one_way(
         hours=hours_of(statement, money, cloth.slug),
         rigidity=None if supply.overhang is None else flexural_rigidity(supply.overhang, cloth.areal_mass),
         thickness=cloth.thickness + build_up,
+        covered=sum(piece.count * worn_area(piece) for piece in draft.pieces if piece.cloth == cloth.slug),
+        warmth=insulation(cloth),
+        sweat=sweat_words(cloth, finished=bool(supply.finish)),
         feel=tuple(check.what for check in draft.checks if check.unit == "kPa"),
         failed=failed if draft.pieces else (),
         refused="" if draft.pieces or not failed else failed[0],
@@ -70,7 +78,7 @@ def one_way(
 
 
 def way_rows(now: OneWay, then: OneWay, currency: str) -> list[tuple[str, str, str]]:
-    """Both ways side by side, a row each of mass, cost, hours, thickness, stiffness and feel."""
+    """Both ways side by side, a row each of mass, cost, hours, thickness, stiffness, warmth and feel."""
 
     def both(what: str, say: Callable[[OneWay], str]) -> tuple[str, str, str]:
         return what, say(now), say(then)
@@ -88,6 +96,7 @@ def way_rows(now: OneWay, then: OneWay, currency: str) -> list[tuple[str, str, s
         both("hours", lambda way: "not known" if way.hours is None else hours_words(way.hours)),
         both("thickness", lambda way: f"{way.thickness:.1f} mm" if way.thickness else "not known"),
         ("stiffness", "", stiffness_words(now, then)),
+        both("warmth", _warmth_words),
         both("on the body", lambda way: "; ".join(way.feel) or "nothing is told"),
         both("to mind", lambda way: "; ".join(way.failed) or "all checks pass"),
     ]
@@ -104,6 +113,12 @@ def stiffness_words(before: OneWay, after: OneWay) -> str:
             f"{_times(cube, 'stiff')} by its thickness"
         )
     return "unknown: hang a strip of both over a table edge and write their overhang"
+
+
+def _warmth_words(way: OneWay) -> str:
+    """How warm it is, over how much, and whether sweat gets out."""
+    warm = "warmth not known, write its thickness" if way.warmth is None else f"about {way.warmth:.2f} clo"
+    return f"{warm} over {way.covered * 1e-4:.0f} dm²; {way.sweat}"
 
 
 def _times(ratio: float, what: str) -> str:

@@ -36,5 +36,10 @@ def cut_mass(pieces: Iterable[Piece], cloths: Mapping[str, Cloth]) -> float:
 
 
 def glued_area(piece: Piece) -> float:
-    """Area of all edges of one copy that are glued edge to edge [mm²]."""
-    return sum(edge.length for edge in piece.edges if edge.role == "butt") * piece.thickness
+    """Area of all edges of one copy that glue joins [mm²].
+
+    Edge to edge it is the edge's thickness; a seam with an allowance is glued over the allowance, which
+    overlaps its mate, and each of the two gets its coat.
+    """
+    butted = sum(edge.length for edge in piece.edges if edge.role == "butt") * piece.thickness
+    return butted + sum(edge.length * edge.allowance for edge in piece.edges if edge.role == "seam")

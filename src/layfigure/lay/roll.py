@@ -18,6 +18,7 @@ from layfigure.lay.ground import Ground
 from layfigure.lay.layout import Laid, Section, SectionKind, least_length
 from layfigure.lay.order_search import search_order
 from layfigure.lay.part import Part
+from layfigure.lay.press import press
 from layfigure.lay.strip_search import search_strip, search_threads
 from layfigure.lay.strip_worker import StripFound, StripItem, StripRequest
 from layfigure.lay.verify import section_faults
@@ -35,6 +36,9 @@ SURE_COPIES = 14
 """So few copies get one layout of our own however late it is: boxes in a row are no layout to compare
 with.
 """
+
+PRESS_SHARE = 0.02
+"""Share of the time for pressing the layout that was found together; it seldom takes as much."""
 
 LEAST_SEARCH = 2.0
 """Below this the solver is not asked: it would be over before it has begun [s]."""
@@ -176,7 +180,7 @@ def _searched(
         if best is not None and length >= best.length:
             break
         if not section_faults(candidate):
-            return candidate
+            return press(candidate, seconds=PRESS_SHARE * seconds)
     return best
 
 

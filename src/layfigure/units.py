@@ -198,6 +198,18 @@ def format_area(area: float, unit: Literal["m2", "ft2"] = "m2") -> str:
     return f"{_decimal(area / AREAS[unit], 2 if unit == 'm2' else 1)} {unit}"
 
 
+def format_cloth_length(length: float, unit: LengthUnit = "cm") -> str:
+    """A length to ask for in a shop [mm]: ``85 cm``, ``1.6 m``, in inches ``1.75 yd``. Never less than it is.
+
+    Metric by whole centimetres; yards by eighths, as shops cut, and below half a yard inches.
+    """
+    if unit == "in":
+        yards = math.ceil(length / 914.4 * 8.0 - 1e-6) / 8.0
+        return f"{yards:g} yd" if yards >= 0.5 else format_length(length, "in")
+    whole = math.ceil(length / 10.0 - 1e-6) * 10.0
+    return format_length(whole, "m" if whole >= 1000.0 else "cm")
+
+
 def format_share(share: float) -> str:
     """A share of the whole: 0.125 gives ``12.5 %``."""
     return f"{_decimal(100.0 * share, 1)} %"

@@ -7,6 +7,7 @@ import pytest
 from click.testing import CliRunner
 
 from layfigure.cli.main import layfigure
+from layfigure.errors import FileError
 
 MATERIALS = """format = 1
 currency = "EUR"
@@ -51,6 +52,13 @@ def shop(folder: Path, *more: str) -> str:
     return result.output
 
 
+def refused(folder: Path) -> str:
+    """Where ``check`` finds what cannot be used."""
+    said = CliRunner().invoke(layfigure, ["check", str(folder)])
+    assert isinstance(said.exception, FileError)
+    return str(said.exception.where)
+
+
 def listed(folder: Path) -> dict:  # type: ignore[type-arg]
     return json.loads(shop(folder, "--json"))  # type: ignore[no-any-return]
 
@@ -85,3 +93,22 @@ def test_another_material_beside_the_one_it_is_of(costume: Path) -> None:
     result = CliRunner().invoke(layfigure, ["shop", str(costume), "--instead", f"{statement}=heavy_plat"])
     assert result.exit_code != 0
     assert "heavy_plate" in str(result.exception)
+
+
+def test_check_reads_money_colours_and_swatches(costume: Path) -> None:
+    """Nothing in them may be found out only when it is wanted."""
+    text = (costume / "materials.toml").read_text(encoding="utf-8")
+    weighed = text.replace(
+        'finish = "lacquer"', 'finish = "lacquer"\nareal_mass = "10 cm x 10 cm weighs 4 g"', 1
+    )
+    (costume / "materials.toml").write_text(weighed, encoding="utf-8")
+    said = CliRunner().invoke(layfigure, ["check", str(costume)])
+    assert said.exit_code == 0, said.output
+    # Half a gram of four is an eighth; a square of 20 cm is sixteen grams, of which it is a thirtieth.
+    assert "to 12% only" in said.output
+    assert "square of 20 cm" in said.output
+    (costume / "money.toml").write_text("format = 1\nrate = -1\n", encoding="utf-8")
+    assert "money.toml" in refused(costume)
+    (costume / "money.toml").write_text("format = 1\n", encoding="utf-8")
+    (costume / "colours.toml").write_text("format = 1\ncolors = 3\n", encoding="utf-8")
+    assert "colours.toml" in refused(costume)

@@ -69,10 +69,10 @@ def stock() -> Stock:
 
 def test_a_swatch_weighed_is_a_mass_per_area(stock: Stock) -> None:
     assert stock.cloths["twill"].areal_mass == pytest.approx(320.0)
-    assert stock.supply("twill").weighed
-    assert not stock.supply("twill_dyed").weighed
+    assert stock.supply("twill").swatch == pytest.approx((100.0, 100.0))
+    assert stock.supply("twill_dyed").swatch is None
     assert parse_weighed("4 in by 4 in weighs 2 oz")[0] == pytest.approx(56.699 / 0.1016**2, rel=1e-4)
-    assert parse_weighed("280 g/m2") == (280.0, False)
+    assert parse_weighed("280 g/m2") == (280.0, None)
 
 
 def test_scales_too_coarse_for_a_swatch_ask_for_a_larger_one() -> None:

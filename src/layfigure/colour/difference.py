@@ -55,9 +55,3 @@ def ciede2000(first: ArrayLike, second: ArrayLike) -> Array:
     light, c, hue = dL / SL, dC / SC, dH / SH
     result: Array = np.sqrt(np.maximum(light**2 + c**2 + hue**2 + RT * c * hue, 0.0))
     return result
-
-
-def cielab_difference(first: ArrayLike, second: ArrayLike) -> Array:
-    """(…) plain distance in CIELAB, the ΔE*ab of 1976, in which some thresholds were published."""
-    result: Array = np.linalg.norm(np.asarray(first) - np.asarray(second), axis=-1)
-    return result

@@ -14,7 +14,7 @@ from layfigure.colour.chart_in_picture import patch_rectangles
 from layfigure.colour.cielab import lab_of_xyz
 from layfigure.colour.colours import Photograph
 from layfigure.colour.correction import GREY_SPREAD, Correction, Known, fit_correction
-from layfigure.colour.light import LIGHTS, white_point
+from layfigure.colour.light import white_point
 from layfigure.colour.profile import SRGB, Profile, read_profile
 from layfigure.colour.table_file import TableColour
 from layfigure.errors import FileError
@@ -254,8 +254,3 @@ def _area(codes: NDArray[np.uint8], profile: Profile, rectangle: Rectangle, wher
             advice="Write x, y, width, height, counted from the upper left corner of the upright picture.",
         )
     return measure_area(codes, profile, rectangle)
-
-
-def light_words(photograph: Photograph) -> str:
-    """The light it was taken in, as makers say."""
-    return LIGHTS[photograph.light].words

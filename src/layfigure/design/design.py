@@ -101,6 +101,12 @@ class PieceStatement:
     trace: Trace | None = None
     options: Mapping[str, Any] = field(default_factory=dict)
 
+    @property
+    def called(self) -> str:
+        """Its label or its slug in words, with the side where a name stands for two."""
+        name = self.label or self.slug.replace("_", " ")
+        return f"{name}, {self.side}" if self.side in ("left", "right") else name
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Design:

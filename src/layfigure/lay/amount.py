@@ -8,7 +8,7 @@ from typing import Literal
 
 from layfigure.lay.layout import Layout, Section
 from layfigure.materials.supply import Supply
-from layfigure.units import LengthUnit, format_length, format_share
+from layfigure.units import LengthUnit, format_area, format_cloth_length, format_length, format_share
 
 SMALL_YIELD, LARGE_YIELD = 0.7, 0.5
 """Share of a hide that ends in pieces: 70 % with small parts, 50 % with large ones in one piece. Published by
@@ -119,16 +119,13 @@ def hide_estimate(net: float, largest: float, supply: Supply) -> Amount:
 
 
 def amount_words(amount: Amount, unit: LengthUnit = "cm") -> str:
-    """``buy 1.6 m of 150 cm``, ``buy 2 sheets of 100 × 60 cm``, ``buy 0.35 m²``; or that nothing is to be
+    """``buy 1.6 m of 150 cm``, ``buy 2 sheets of 100 × 60 cm``, ``buy 0.35 m2``; or that nothing is to be
     bought.
     """
     if amount.by == "length":
         if amount.to_buy <= 0.0:
             return "nothing to buy: the shelf has enough"
-        width = format_length(amount.width, unit)
-        if unit == "in":
-            return f"buy {math.ceil(amount.to_buy / 914.4 * 8.0 - 1e-6) / 8.0:g} yd of {width}"
-        return f"buy {amount.to_buy / 1000.0:.2f}".rstrip("0").rstrip(".") + f" m of {width}"
+        return f"buy {format_cloth_length(amount.to_buy, unit)} of {format_length(amount.width, unit)}"
     if amount.by == "count":
         number = round(amount.to_buy)
         if not number:
@@ -137,5 +134,5 @@ def amount_words(amount: Amount, unit: LengthUnit = "cm") -> str:
         return f"buy {number} {'sheet' if number == 1 else 'sheets'} of {size}"
     if amount.to_buy <= 0.0:
         return "nothing to buy: your hides are enough"
-    area = f"{amount.to_buy / 92903.04:.1f} sq ft" if unit == "in" else f"{amount.to_buy / 1e6:.2f} m²"
+    area = format_area(amount.to_buy, "ft2" if unit == "in" else "m2")
     return f"buy about {area} of leather" if amount.estimated else f"buy {area} of leather"

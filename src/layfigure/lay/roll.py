@@ -24,7 +24,7 @@ from layfigure.lay.strip_worker import StripFound, StripItem, StripRequest
 from layfigure.lay.verify import section_faults
 from layfigure.recompute.job import Job, QuietJob
 
-FIRST_SHARE, FIRST_MOST = 0.1, 3.0
+FIRST_SHARE, FIRST_MOST = 0.1, 1.5
 """Share of the time, and most of it [s], in which our own placement makes the layout to start from."""
 
 PLAINER = 0.1

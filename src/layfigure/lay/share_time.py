@@ -9,8 +9,6 @@ from layfigure.lay.layout import Section
 FEW, FEW_SECONDS = 4, 5.0
 """With so few copies a longer search finds nothing more [s]."""
 
-ONE_SECONDS = 0.0
-
 
 def share_time(sections: Sequence[Section], seconds: float, *, least: float = 2.0) -> list[float]:
     """Seconds for each section. The gain a section could still give is the cloth above its bound [mm²].

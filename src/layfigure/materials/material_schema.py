@@ -21,7 +21,7 @@ from layfigure.materials.pull_strip import parse_stretch
 from layfigure.materials.stock import Stock
 from layfigure.materials.supply import SOLD_AS, Supply
 from layfigure.materials.supply_schema import CoatingFile, FinishFile, HardwareFile, Slug, SupplyFields
-from layfigure.materials.swatch import parse_weighed
+from layfigure.materials.swatch import Swatch, parse_weighed
 
 Stretch = Annotated[
     tuple[float, bool],
@@ -38,7 +38,7 @@ Stretch = Annotated[
 
 
 Weighed = Annotated[
-    tuple[float, bool],
+    tuple[float, Swatch | None],
     unit_reader(parse_weighed),
     WithJsonSchema(
         {
@@ -48,7 +48,7 @@ Weighed = Annotated[
         }
     ),
 ]
-"""Mass per area [g/m²], and whether a swatch was weighed."""
+"""Mass per area [g/m²], and the swatch that was weighed."""
 
 
 class MaterialFile(SupplyFields, extra="forbid"):
@@ -132,7 +132,7 @@ def _supply(slug: str, typed: MaterialFile, cloth: Cloth, known: Mapping[str, Su
     for name in ("on_shelf", "outlines"):
         if name in said:
             said[name] = tuple(said[name])
-    said["weighed"] = typed.areal_mass is not None and typed.areal_mass[1]
+    said["swatch"] = None if typed.areal_mass is None else typed.areal_mass[1]
     base = known.get(typed.like or "", Supply(slug=slug, sold_as=SOLD_AS[cloth.kind]))
     if typed.kind is not None:
         said.setdefault("sold_as", SOLD_AS[typed.kind])

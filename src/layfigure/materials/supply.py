@@ -57,8 +57,8 @@ class Supply:
     on_shelf : what she has. hidden_use : good enough where a cover hides it. area : of a hide bought by area,
     where no outline is at hand [mm²]; shelf_area : of hides at home [mm²]. outlines : files of hides traced,
     in the costume's folder. finish : slug of the finish it gets. glue : slug of the coating that joins its
-    edges. overhang : of a strip that hangs 41.5° down [mm], None where untested. weighed : on scales, by the
-    maker.
+    edges. overhang : of a strip that hangs 41.5° down [mm], None where untested. swatch : sides of what
+    the maker weighed on her scales [mm], None where she weighed none.
     """
 
     slug: str
@@ -83,4 +83,4 @@ class Supply:
     finish: str = ""
     glue: str = ""
     overhang: float | None = None
-    weighed: bool = False
+    swatch: tuple[float, float] | None = None

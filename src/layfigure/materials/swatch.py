@@ -24,8 +24,12 @@ def areal_mass_of(long: float, wide: float, mass: float) -> float:
     return mass * 1000.0 / (long * wide * 1e-6)
 
 
-def parse_weighed(text: str) -> tuple[float, bool]:
-    """Mass per area [g/m²], and whether it was weighed, from ``10 cm x 10 cm weighs 2.8 g`` or ``280 g/m2``.
+Swatch = tuple[float, float]
+"""Sides of what was weighed [mm]."""
+
+
+def parse_weighed(text: str) -> tuple[float, Swatch | None]:
+    """Mass per area [g/m²] of ``280 g/m2``, or of ``10 cm x 10 cm weighs 2.8 g`` with the swatch weighed.
 
     Raises UnitError for anything else.
     """
@@ -33,9 +37,9 @@ def parse_weighed(text: str) -> tuple[float, bool]:
         raise UnitError(f"mass per area {text} has no unit.", advice=_EXAMPLES)
     weighed = _WEIGHED.fullmatch(text.strip().lower())
     if weighed is None:
-        return parse_areal_mass(text), False
+        return parse_areal_mass(text), None
     sides = parse_length(weighed["long"]), parse_length(weighed["wide"])
-    return areal_mass_of(*sides, parse_mass(weighed["mass"])), True
+    return areal_mass_of(*sides, parse_mass(weighed["mass"])), sides
 
 
 def sure_to(long: float, wide: float, areal_mass: float, *, step: float = _SCALES_STEP) -> float:

@@ -10,9 +10,11 @@ from layfigure.body.prior import tape_to_take_again
 from layfigure.body.wearer import Wearer
 from layfigure.colour.colours import COLOURS_FILE
 from layfigure.colour.colours_file import read_colours
+from layfigure.materials.swatch import larger_swatch, sure_to
 from layfigure.pipeline.buying import costume_money
 from layfigure.pipeline.folder import CostumeFolder
 from layfigure.pipeline.slips import refuse_slips
+from layfigure.units import format_length
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +56,7 @@ def review(folder: CostumeFolder, wearers: Sequence[Wearer]) -> Review:
         unmarked = sorted(_unmarked(folder))
         if unmarked:
             remarks.append(f"not yet marked on any picture: {', '.join(unmarked)}.")
+    remarks += _coarse_swatches(folder)
     if not wearers:
         remarks.append("there is no wearer yet: write wearers/NAME.toml.")
     for wearer in wearers:
@@ -69,6 +72,22 @@ def review(folder: CostumeFolder, wearers: Sequence[Wearer]) -> Review:
         wearers=tuple(folder.wearers),
         remarks=tuple(remarks),
     )
+
+
+def _coarse_swatches(folder: CostumeFolder) -> list[str]:
+    """Materials in use whose swatch was too light for kitchen scales."""
+    remarks = []
+    used = {piece.cloth for piece in folder.costume.pieces}
+    for slug in sorted(used & set(folder.stock.cloths)):
+        cloth, swatch = folder.stock.cloths[slug], folder.stock.supply(slug).swatch
+        side = None if swatch is None else larger_swatch(*swatch, cloth.areal_mass)
+        if swatch is not None and side is not None:
+            off = sure_to(*swatch, cloth.areal_mass)
+            remarks.append(
+                f"{cloth.name}: scales that read whole grams tell the mass of so small a swatch to {off:.0%} "
+                f"only; weigh a square of {format_length(side, 'cm')}, or as many small ones together."
+            )
+    return remarks
 
 
 def _unmarked(folder: CostumeFolder) -> set[str]:

@@ -58,7 +58,7 @@ def _weighed(statement: PieceStatement, cost: PieceCost, money: Money) -> MakeOr
     answer, why = _answer(making, buying, money, hours, tools, skills, cost.unpriced)
     return MakeOrBuy(
         slug=statement.slug,
-        label=_label(statement),
+        label=statement.called,
         materials=cost.materials,
         hours=hours,
         making=making,
@@ -68,12 +68,6 @@ def _weighed(statement: PieceStatement, cost: PieceCost, money: Money) -> MakeOr
         answer=answer,
         why=why,
     )
-
-
-def _label(statement: PieceStatement) -> str:
-    """Its name, with the side where a name stands for two."""
-    name = statement.label or statement.slug.replace("_", " ")
-    return f"{name}, {statement.side}" if statement.side in ("left", "right") else name
 
 
 def _answer(

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import math
-
 from layfigure.materials.price import PricedBy
 from layfigure.shop.shopping_list import ListLine
-from layfigure.units import LengthUnit, format_area, format_length, format_volume
+from layfigure.units import LengthUnit, format_area, format_cloth_length, format_length, format_volume
 
 ERRANDS = {"shop": "in a shop", "post": "by post", "event": "at the event"}
 
@@ -19,12 +17,7 @@ def amount_words(amount: float, by: PricedBy, unit: LengthUnit = "cm") -> str:
         return format_volume(amount)
     if by == "area":
         return format_area(amount, "ft2" if unit == "in" else "m2")
-    if unit == "in":
-        yards = amount / 914.4
-        return f"{yards:.2f} yd".replace(".00 yd", " yd") if yards >= 0.5 else format_length(amount, "in")
-    # A whole centimetre more rather than a millimetre too little.
-    whole = math.ceil(amount / 10.0 - 1e-6) * 10.0
-    return format_length(whole, "m" if whole >= 1000.0 else "cm")
+    return format_cloth_length(amount, unit)
 
 
 def to_buy_words(line: ListLine, unit: LengthUnit = "cm") -> str:

@@ -31,6 +31,11 @@ class Edit(BaseModel, extra="forbid"):
     base: Base = {}
 
 
+def known_wearer(room: Room, wearer: str) -> None:
+    """Raise FileError listing the wearers for one that is not there."""
+    room.costume().wearer(wearer)
+
+
 def saved(room: Room) -> dict[str, Any]:
     """What every edit answers: the files' revisions now, and what undo and redo would do."""
     undo, redo = room.store.next_steps()

@@ -15,7 +15,7 @@ from layfigure.workroom.background import Task
 from layfigure.workroom.drafted import draft_for
 from layfigure.workroom.pages import page
 from layfigure.workroom.room import Room
-from layfigure.workroom.routes.asked import OpenRoom, Slug, WearerSlug, saved
+from layfigure.workroom.routes.asked import OpenRoom, Slug, WearerSlug, known_wearer, saved
 from layfigure.workroom.routes.begin import result_file
 
 router = APIRouter(tags=["buy"])
@@ -55,7 +55,7 @@ def wearers(room: OpenRoom) -> dict[str, Any]:
         **saved(room),
         "wearers": list(folder.wearers),
         "pieces": [
-            {"slug": piece.slug, "name": _named(piece.label, piece.slug, piece.side), "material": piece.cloth}
+            {"slug": piece.slug, "name": piece.called, "material": piece.cloth}
             for piece in folder.costume.pieces
             if piece.cloth
         ],
@@ -76,7 +76,7 @@ def colours(room: OpenRoom) -> dict[str, Any]:
 @router.post("/api/buy/{wearer}")
 def list_it(room: OpenRoom, wearer: WearerSlug) -> dict[str, Any]:
     """Draft, lay and list; a task whose result is the whole page."""
-    _known(room, wearer)
+    known_wearer(room, wearer)
 
     def work(task: Task) -> dict[str, Any]:
         from layfigure.pipeline.buying import bought
@@ -97,7 +97,7 @@ def list_it(room: OpenRoom, wearer: WearerSlug) -> dict[str, Any]:
 @router.post("/api/buy/{wearer}/longer")
 def search_on(room: OpenRoom, wearer: WearerSlug, longer: Longer) -> dict[str, Any]:
     """Search on for one cloth; a task. Stopped, it keeps the best so far. Its result: the page."""
-    _known(room, wearer)
+    known_wearer(room, wearer)
 
     def work(task: Task) -> dict[str, Any]:
         from layfigure.lay.settings import LaySettings
@@ -119,7 +119,7 @@ def try_instead(room: OpenRoom, wearer: WearerSlug, instead: Instead) -> dict[st
 
     Its result: now and then (names), refused (why not), rows (what, now, then).
     """
-    _known(room, wearer)
+    known_wearer(room, wearer)
 
     def work(task: Task) -> dict[str, Any]:
         from layfigure.pipeline.buying import instead_of
@@ -137,7 +137,7 @@ def try_instead(room: OpenRoom, wearer: WearerSlug, instead: Instead) -> dict[st
 @router.get("/layouts/{wearer}/{name}", include_in_schema=False)
 def layout_file(room: OpenRoom, wearer: WearerSlug, name: str) -> Response:
     """A drawing of a layout, or all of them to print."""
-    _known(room, wearer)
+    known_wearer(room, wearer)
     return result_file(room, str(_place(room, wearer).relative_to(room.store.root)), name)
 
 
@@ -173,13 +173,3 @@ def _as_data(room: Room, wearer: str, buying: Any) -> dict[str, Any]:
 
 def _place(room: Room, wearer: str) -> Any:
     return layouts_folder(room.store.root / RESULTS, room.costume(), wearer)
-
-
-def _named(label: str, slug: str, side: str) -> str:
-    name = label or slug.replace("_", " ")
-    return f"{name}, {side}" if side in ("left", "right") else name
-
-
-def _known(room: Room, wearer: str) -> None:
-    """Raise FileError listing the wearers for one that is not there."""
-    room.costume().wearer(wearer)

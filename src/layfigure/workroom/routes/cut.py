@@ -24,7 +24,7 @@ from layfigure.workroom.drafted import (
     table_as_data,
 )
 from layfigure.workroom.pages import page
-from layfigure.workroom.routes.asked import Edit, OpenRoom, WearerSlug, saved
+from layfigure.workroom.routes.asked import Edit, OpenRoom, WearerSlug, known_wearer, saved
 from layfigure.workroom.routes.begin import PaperName, result_file
 from layfigure.workroom.sitting import sitting_pose
 
@@ -81,7 +81,7 @@ def wearers(room: OpenRoom) -> dict[str, Any]:
 @router.post("/api/draft/{wearer}")
 def draft(room: OpenRoom, wearer: WearerSlug) -> dict[str, Any]:
     """Draft every piece for one wearer; a task whose result is the whole cutting table."""
-    _known(room, wearer)
+    known_wearer(room, wearer)
 
     def work(task: Task) -> dict[str, Any]:
         return table_as_data(room, draft_for(room, wearer, task))
@@ -201,7 +201,7 @@ def mark_as_cut(room: OpenRoom, wearer: WearerSlug, mark: CutMark) -> dict[str, 
 
     Raises DraftError where the piece has changed since the page showed it.
     """
-    _known(room, wearer)
+    known_wearer(room, wearer)
     cut = read_cut(room, wearer)
     piece = room.drafted[wearer].as_cut.get(mark.piece) if wearer in room.drafted else None
     if not mark.cut:
@@ -227,8 +227,3 @@ def file_name(wearer: str, wanted: Wanted) -> str:
     what = "all" if not wanted.pieces else wanted.pieces[0] if len(wanted.pieces) == 1 else "some-pieces"
     paper = f"-{wanted.paper}" if wanted.kind == "pdf" else ""
     return f"{wearer}-{what}{paper}.{wanted.kind}"
-
-
-def _known(room: OpenRoom, wearer: str) -> None:
-    """Raise FileError listing the wearers for one that is not there."""
-    room.costume().wearer(wearer)

@@ -107,6 +107,13 @@ def test_check_reads_money_colours_and_swatches(costume: Path) -> None:
     # Half a gram of four is an eighth; a square of 20 cm is sixteen grams, of which it is a thirtieth.
     assert "to 12% only" in said.output
     assert "square of 20 cm" in said.output
+    zones = weighed.replace("10 cm x 10 cm weighs 4 g", "400 g/m2").replace(
+        'price = "6 per sheet"', 'price = "6 per sheet"\npoorest_zone = { saddle = 2 }'
+    )
+    (costume / "materials.toml").write_text(zones, encoding="utf-8")
+    said = CliRunner().invoke(layfigure, ["check", str(costume)])
+    assert "saddle, which is no piece of this costume" in said.output
+    assert "whole grams" not in said.output
     (costume / "money.toml").write_text("format = 1\nrate = -1\n", encoding="utf-8")
     assert "money.toml" in refused(costume)
     (costume / "money.toml").write_text("format = 1\n", encoding="utf-8")

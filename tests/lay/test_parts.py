@@ -5,13 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from layfigure.lay.laid import AllLaid
 from layfigure.lay.lay_all import lay_all
-from layfigure.lay.layout import polygon_area
+from layfigure.lay.layout import Surface, Zone, polygon_area
 from layfigure.lay.on_fold import symmetric_half
 from layfigure.lay.part import posed
 from layfigure.lay.parts import part_of, to_grain
 from layfigure.lay.settings import LaySettings
-from layfigure.lay.verify import faults_of
+from layfigure.lay.verify import faults_of, section_faults
 from layfigure.materials.cloth import Cloth
 from layfigure.materials.stock import Stock
 from layfigure.materials.supply import Leftover, Supply
@@ -50,7 +51,7 @@ def stock(**supply: object) -> Stock:
     cloth = Cloth(slug="check", kind="woven", name="check", width=1400.0, areal_mass=200.0)
     return Stock(
         cloths={"check": cloth},
-        supplies={"check": Supply(slug="check", sold_as="roll", **supply)},  # type: ignore[arg-type]
+        supplies={"check": Supply(slug="check", **{"sold_as": "roll", **supply})},  # type: ignore[arg-type]
     )
 
 
@@ -113,6 +114,30 @@ def test_leftovers_are_used_first_and_one_bad_cloth_spoils_no_other() -> None:
     both = lay_all({**pieces, "b": [wide]}, two, QUICK)
     assert set(both.cloths) == {"check"}
     assert "wider than the cloth" in both.refused["silk"].what
+
+
+def test_a_piece_touches_no_poorer_leather_than_the_maker_said() -> None:
+    # Half of the hide is poor, and the good half has room for one of the two panels only.
+    right = np.array([[410.0, 0.0], [820.0, 0.0], [820.0, 420.0], [410.0, 420.0]])
+    hide = Surface(
+        name="shoulder",
+        outline=np.array([[0.0, 0.0], [820.0, 0.0], [820.0, 420.0], [0.0, 420.0]]),
+        zones=(Zone(quality=2, outline=right),),
+    )
+    pieces = {"pouch": [panel("pouch_front", 380.0, 380.0)], "belt": [panel("belt_front", 380.0, 380.0)]}
+
+    def laid(**zones: int) -> AllLaid:
+        return lay_all(pieces, stock(sold_as="hide", poorest_zone=zones), QUICK, hides={"check": [hide]})
+
+    assert "no room" in laid().refused["check"].what
+    for zones in ({"pouch": 2}, {"pouch_front": 2}):
+        (section,) = laid(**zones).cloths["check"].layout.sections
+        assert not section_faults(section)
+        left = {
+            one.part: ring[:, 0].min() for one, ring in zip(section.laid, section.outlines(), strict=True)
+        }
+        assert left["belt_front"] < 410.0 < left["pouch_front"] + 380.0
+    assert "no room" in laid(pouch=1).refused["check"].what
 
 
 def test_a_stored_layout_is_used_while_the_pieces_are_the_same() -> None:

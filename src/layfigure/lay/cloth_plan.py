@@ -111,7 +111,8 @@ def plan_cloth(
     repeat = supply.repeat_along > 0.0 or supply.repeat_across > 0.0
     parts = parts_of(pieces, one_way=not any_way and (supply.nap or repeat), any_way=any_way)
     if supply.sold_as == "hide":
-        parts = [replace(part, quality=0 if _hidden(part.slug) else 1) for part in parts]
+        owners = zip(parts, statements, strict=True)
+        parts = [replace(part, quality=_quality(part.slug, owner, supply)) for part, owner in owners]
     elif repeat and not any_way:
         parts = matched(parts, pieces)
     return ClothPlan(
@@ -124,8 +125,12 @@ def plan_cloth(
     )
 
 
-def _hidden(slug: str) -> bool:
-    return any(word in slug for word in HIDDEN)
+def _quality(slug: str, statement: str, supply: Supply) -> int:
+    """The poorest zone of a hide that a piece may touch: as the maker said, else any for what nobody sees."""
+    said = supply.poorest_zone.get(slug, supply.poorest_zone.get(statement))
+    if said is not None:
+        return said
+    return 0 if any(word in slug for word in HIDDEN) else 1
 
 
 def first_layout(plan: ClothPlan, job: Job) -> tuple[Layout, tuple[Alternative, ...]]:

@@ -6,7 +6,7 @@ Kept apart from ``Cloth``, so that another price never redrafts a piece.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
 
@@ -55,10 +55,11 @@ class Supply:
     share. margin : what the maker adds for herself, as a share. pack_length : off a roll by steps of this
     [mm]. price, seller, errand : what it costs, at what kind of seller, and on which errand it is bought.
     on_shelf : what she has. hidden_use : good enough where a cover hides it. area : of a hide bought by area,
-    where no outline is at hand [mm²]; shelf_area : of hides at home [mm²]. outlines : files of hides traced,
-    in the costume's folder. finish : slug of the finish it gets. glue : slug of the coating that joins its
-    edges. overhang : of a strip that hangs 41.5° down [mm], None where untested. swatch : sides of what
-    the maker weighed on her scales [mm], None where she weighed none.
+    where no outline is at hand [mm²]; shelf_area : of hides at home [mm²]. outlines : files of hides
+    traced, in the costume's folder. poorest_zone : by statement or piece, the poorest zone of a hide it may
+    touch, 1 the best. finish : slug of the finish it gets. glue : slug of the coating that joins its edges.
+    overhang : of a strip that hangs 41.5° down [mm], None where untested. swatch : sides of what the maker
+    weighed on her scales [mm], None where she weighed none.
     """
 
     slug: str
@@ -80,6 +81,7 @@ class Supply:
     area: float = 0.0
     shelf_area: float = 0.0
     outlines: tuple[str, ...] = ()
+    poorest_zone: Mapping[str, int] = field(default_factory=dict)
     finish: str = ""
     glue: str = ""
     overhang: float | None = None

@@ -109,6 +109,7 @@ class SupplyFields(Bought, extra="forbid"):
     area: Area | None = None
     shelf_area: Area | None = None
     outlines: list[Annotated[str, Field(max_length=200)]] | None = None
+    poorest_zone: dict[Slug, Annotated[int, Field(ge=1, le=9)]] | None = None
     finish: Slug | None = None
     glue: Slug | None = None
     overhang: Length | None = None

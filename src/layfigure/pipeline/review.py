@@ -57,6 +57,7 @@ def review(folder: CostumeFolder, wearers: Sequence[Wearer]) -> Review:
         if unmarked:
             remarks.append(f"not yet marked on any picture: {', '.join(unmarked)}.")
     remarks += _coarse_swatches(folder)
+    remarks += _strange_zones(folder)
     if not wearers:
         remarks.append("there is no wearer yet: write wearers/NAME.toml.")
     for wearer in wearers:
@@ -88,6 +89,17 @@ def _coarse_swatches(folder: CostumeFolder) -> list[str]:
                 f"only; weigh a square of {format_length(side, 'cm')}, or as many small ones together."
             )
     return remarks
+
+
+def _strange_zones(folder: CostumeFolder) -> list[str]:
+    """Pieces that ``poorest_zone`` names and no statement has; a piece's name begins with its statement's."""
+    known = tuple(statement.slug for statement in folder.costume.pieces)
+    return [
+        f"{slug}: poorest_zone names {name}, which is no piece of this costume."
+        for slug, supply in sorted(folder.stock.supplies.items())
+        for name in supply.poorest_zone
+        if not name.startswith(known)
+    ]
 
 
 def _unmarked(folder: CostumeFolder) -> set[str]:

@@ -11,10 +11,12 @@ from layfigure.errors import FileError
 from layfigure.lay.amount import Amount
 from layfigure.materials.material_file import parse_stock
 from layfigure.materials.stock import Stock
+from layfigure.materials.supply import Leftover
 from layfigure.materials.warmth import insulation, sweat_words
 from layfigure.piece.item import Item
 from layfigure.piece.piece import Grainline, Piece, PieceEdge, Verdict, Window
 from layfigure.shop.cost import piece_costs, piece_mass
+from layfigure.shop.hidden_use import hidden_use_words
 from layfigure.shop.hours import hours_of, hours_words
 from layfigure.shop.instead import one_way, stiffness_words, way_rows
 from layfigure.shop.make_or_buy import weighed_up
@@ -22,7 +24,7 @@ from layfigure.shop.material_line import material_line
 from layfigure.shop.money_file import Money, parse_hours, parse_money, refuse_strangers
 from layfigure.shop.need import SPILT, coating_needs, item_needs
 from layfigure.shop.piece_area import cut_area, cut_mass, glued_area, worn_area
-from layfigure.shop.shopping_list import ShoppingList, list_of, packs_for
+from layfigure.shop.shopping_list import ShoppingList, list_of, packs_for, with_remark
 from layfigure.shop.words import amount_words, to_buy_words
 
 STOCK = """format = 1
@@ -307,6 +309,32 @@ def test_another_material_tells_warmth_and_sweat(stock: Stock) -> None:
     # A painted woven is closed by its paint, a bare one is not.
     assert sweat_words(stock.cloths["twill"], finished=True) == "sweat cannot pass"
     assert sweat_words(stock.cloths["twill"], finished=False) == "sweat passes"
+
+
+@pytest.mark.parametrize(
+    ("piece", "shelf", "words"),
+    [
+        # A lining of 1 m x 1 m; half of what lies on the shelf, 1.5 m wide, is counted on.
+        ("coat_lining", 2000.0, "of which you have enough"),
+        ("coat_lining", 1000.0, "part of it may come from twill"),
+        ("coat_lining", 0.0, ""),
+        ("coat_front", 2000.0, ""),
+        ("window_backing", 2000.0, ""),
+    ],
+)
+def test_cloth_for_hidden_use_is_offered_where_nobody_sees_it(
+    stock: Stock, piece: str, shelf: float, words: str
+) -> None:
+    left = (Leftover(length=shelf),) if shelf else ()
+    kept = replace(stock.supply("twill"), hidden_use=True, on_shelf=left)
+    stock = replace(stock, supplies={**stock.supplies, "twill": kept})
+    said = hidden_use_words("canvas", [rectangle(piece, "canvas", 1000.0, 1000.0)], stock)
+    assert (words in said) if words else said == ""
+    canvas = replace(stock.cloths["canvas"], stretch_across=0.2)
+    stretchy = replace(stock, cloths={**stock.cloths, "canvas": canvas})
+    assert hidden_use_words("canvas", [rectangle(piece, "canvas", 1000.0, 1000.0)], stretchy) == ""
+    line = with_remark(material_line("canvas", roll(1000.0, 1000.0), stock), said)
+    assert line.remark.endswith(said)
 
 
 def test_a_seam_that_overlaps_is_glued_over_its_allowance() -> None:

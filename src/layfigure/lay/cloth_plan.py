@@ -21,10 +21,8 @@ from layfigure.lay.store import layout_key
 from layfigure.materials.cloth import Cloth
 from layfigure.materials.supply import Supply
 from layfigure.piece.piece import Piece
+from layfigure.piece.unseen import is_unseen
 from layfigure.recompute.job import Job
-
-HIDDEN = ("lining", "facing", "backing", "interfacing", "keeper")
-"""Pieces that nobody sees, by their names: they take leather of any quality."""
 
 HIDE_EDGE = 5.0
 """Kept free round the edge of a hide and round its flaws [mm]; common practice, no source."""
@@ -130,7 +128,7 @@ def _quality(slug: str, statement: str, supply: Supply) -> int:
     said = supply.poorest_zone.get(slug, supply.poorest_zone.get(statement))
     if said is not None:
         return said
-    return 0 if any(word in slug for word in HIDDEN) else 1
+    return 0 if is_unseen(slug) else 1
 
 
 def first_layout(plan: ClothPlan, job: Job) -> tuple[Layout, tuple[Alternative, ...]]:

@@ -58,6 +58,11 @@ def review(folder: CostumeFolder, wearers: Sequence[Wearer]) -> Review:
             remarks.append(f"not yet marked on any picture: {', '.join(unmarked)}.")
     remarks += _coarse_swatches(folder)
     remarks += _strange_zones(folder)
+    remarks += [
+        f"{statement.called} shows {folder.stock.cloths[statement.cloth].name}, which is kept for hidden use."
+        for statement in costume.pieces
+        if statement.cloth in folder.stock.cloths and folder.stock.supply(statement.cloth).hidden_use
+    ]
     if not wearers:
         remarks.append("there is no wearer yet: write wearers/NAME.toml.")
     for wearer in wearers:

@@ -10,12 +10,14 @@ from layfigure.draft.registry import DraftResult
 from layfigure.lay.laid import AllLaid
 from layfigure.materials.price import format_money
 from layfigure.materials.stock import Stock
+from layfigure.piece.piece import Piece
 from layfigure.shop.cost import PieceCost, piece_costs
+from layfigure.shop.hidden_use import hidden_use_words
 from layfigure.shop.make_or_buy import MakeOrBuy, weighed_up
 from layfigure.shop.material_line import material_line
 from layfigure.shop.money_file import Money
 from layfigure.shop.need import coating_needs, item_needs
-from layfigure.shop.shopping_list import ShoppingList, list_of
+from layfigure.shop.shopping_list import ShoppingList, list_of, with_remark
 
 SOLVENT = (
     "{names}: read the label and the safety data sheet, work outdoors or with air moving away from you, wear "
@@ -50,8 +52,16 @@ def buying_of(
 
     A cloth that could not be laid has no line: ``laid.refused`` says why, and the total is too low.
     """
+    cut: dict[str, list[Piece]] = {}
+    for draft in drafts.values():
+        for piece in draft.pieces:
+            cut.setdefault(piece.cloth, []).append(piece)
     materials = [
-        material_line(slug, cloth.amount, stock, cloth.statements) for slug, cloth in laid.cloths.items()
+        with_remark(
+            material_line(slug, cloth.amount, stock, cloth.statements),
+            hidden_use_words(slug, cut.get(slug, ()), stock),
+        )
+        for slug, cloth in laid.cloths.items()
     ]
     shopping = list_of([*coating_needs(drafts, stock), *item_needs(drafts, stock)], stock, materials)
     costs = piece_costs(drafts, shopping, stock)

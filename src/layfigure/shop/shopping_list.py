@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from layfigure.materials.coating import Coating
 from layfigure.materials.hardware import Hardware
@@ -44,6 +44,13 @@ class ListLine:
     pieces: tuple[str, ...] = ()
     remark: str = ""
     width: float = 0.0
+
+
+def with_remark(line: ListLine, remark: str) -> ListLine:
+    """The line, with one more remark where something is to be bought."""
+    if not remark or line.to_buy <= 0.0:
+        return line
+    return replace(line, remark=f"{line.remark}; {remark}" if line.remark else remark)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,63 +1,15 @@
 // @ts-check
 // Buying: the list by errand and seller, the layouts it comes from, make or buy, another material tried.
 
-import {ask, byId, failed, finished, make, news, quiet} from "/static/room.js";
-import {inTurn} from "/static/in_turn.js";
+import {ask, byId, failed, make, news} from "/static/room.js";
+import {capital, pageTask, told} from "/static/page_task.js";
 
 let wearer = byId("buying").dataset.wearer;
 /** @type {{slug: string, name: string, material: string}[]} */
 let pieces = [];
 /** @type {Record<string, string>} */
 let materials = {};
-let turn = 0;
-/** @type {AbortController | null} */
-let stopper = null;
-/** @type {string | null} */
-let running = null;
-
-const capital = (/** @type {string} */ words) => words && words[0].toUpperCase() + words.slice(1);
-
-/**
- * Run a task of this page to its end; a newer one takes over from an older.
- * @param {() => Promise<any>} begin @param {(result: any) => void} then @param {string} waiting
- */
-async function run(begin, then, waiting) {
-  const own = ++turn;
-  stopper?.abort();
-  stopper = new AbortController();
-  byId("listing").hidden = false;
-  byId("listing-share").value = 0;
-  byId("listing-words").textContent = waiting;
-  say("");
-  try {
-    const task = await inTurn("buy", begin);
-    if (own !== turn) return;
-    running = task.number;
-    const result = await finished(task, (share, doing) => {
-      byId("listing-share").value = share;
-      byId("listing-words").textContent = doing ? `${capital(doing)}…` : waiting;
-    }, stopper.signal);
-    if (own === turn) {
-      quiet();
-      then(result);
-    }
-  } catch (error) {
-    if (own !== turn) return;
-    if (error instanceof DOMException) say("Stopped. What is shown may be older than your files.");
-    else failed(error);
-  } finally {
-    if (own === turn) {
-      byId("listing").hidden = true;
-      running = null;
-    }
-  }
-}
-
-/** @param {string} words */
-function say(words) {
-  byId("nothing").hidden = !words;
-  byId("nothing").textContent = words;
-}
+const run = pageTask("listing", "buy", {patient: true});
 
 const list = () => run(() => ask("POST", `/api/buy/${wearer}`), show, "Reading the files…");
 
@@ -157,8 +109,8 @@ async function begin() {
   const all = await ask("GET", "/api/buy");
   pieces = all.pieces;
   materials = all.materials;
-  if (!all.wearers.length) return say("There is nobody to buy for yet: add a wearer on the page Measure.");
-  if (!pieces.length) return say("There is no piece to buy for yet: add one on the page Costume.");
+  if (!all.wearers.length) return told("There is nobody to buy for yet: add a wearer on the page Measure.");
+  if (!pieces.length) return told("There is no piece to buy for yet: add one on the page Costume.");
   if (!all.wearers.includes(wearer)) wearer = all.wearers[0];
   byId("for-whom").hidden = all.wearers.length < 2;
   offer(byId("wearer"), all.wearers.map((/** @type {string} */ name) => [name, name]), wearer);
@@ -181,8 +133,5 @@ byId("wearer").addEventListener("change", () => {
 byId("try-piece").addEventListener("change", others);
 byId("try-it").addEventListener("click", tryIt);
 byId("print-list").addEventListener("click", () => print());
-byId("listing-stop").addEventListener("click", () => {
-  if (running) ask("DELETE", `/api/tasks/${running}`).catch(failed);
-});
 for (const kind of ["files", "undone"]) news.addEventListener(kind, () => begin().catch(failed));
 begin().catch(failed);

@@ -1,8 +1,8 @@
 // @ts-check
 // The cutting table: every piece for one wearer, one at a time and large.
 
-import {ask, byId, failed, finished, make, news, save} from "/static/room.js";
-import {inTurn} from "/static/in_turn.js";
+import {ask, byId, failed, make, news, save} from "/static/room.js";
+import {pageTask, told} from "/static/page_task.js";
 import {openPaper} from "/static/cut/paper.js";
 import {drawRuler} from "/static/cut/ruler.js";
 import {found, nameOf, showShelf} from "/static/cut/shelf.js";
@@ -30,45 +30,8 @@ const view = pieceView(byId("stage"), () => drawing, (state) => {
   byId("scale").textContent = Math.abs(share - 1) < 0.005 ? "true size" : `${share < 0.1 ? (share * 100).toFixed(1) : Math.round(share * 100)} % of true size`;
 });
 
-/** Draft, then show; a newer call takes over from an older one. */
-let turn = 0;
-/** @type {AbortController | null} */
-let stopper = null;
-/** @type {string | null} */
-let running = null;
-
-async function draft() {
-  const own = ++turn;
-  stopper?.abort();
-  stopper = new AbortController();
-  byId("drafting").hidden = false;
-  byId("nothing").hidden = true;
-  try {
-    const task = await inTurn("draft", () => ask("POST", `/api/draft/${wearer}`));
-    if (own !== turn) return;
-    running = task.number;
-    await finished(task, (share, doing) => {
-      byId("drafting-share").value = share;
-      byId("drafting-words").textContent = doing ? `${doing[0].toUpperCase()}${doing.slice(1)}…` : "Drafting…";
-    }, stopper.signal);
-    if (own === turn) await load();
-  } catch (error) {
-    if (own !== turn) return;
-    if (error instanceof DOMException) say("Stopped. What is shown may be older than your files.");
-    else failed(error);
-  } finally {
-    if (own === turn) {
-      byId("drafting").hidden = true;
-      running = null;
-    }
-  }
-}
-
-/** @param {string} words */
-function say(words) {
-  byId("nothing").hidden = !words;
-  byId("nothing").textContent = words;
-}
+const run = pageTask("drafting", "draft");
+const draft = () => run(() => ask("POST", `/api/draft/${wearer}`), load, "Reading the files…");
 
 /** Show what was drafted last; draft again where the files moved on. */
 async function load() {
@@ -87,7 +50,7 @@ function show(table) {
   byId("bench").hidden = !pieces.length;
   byId("print-all").disabled = !pieces.length;
   if (!pieces.length) {
-    say(undrawn.length ? "" : "There is no piece to cut yet: add one on the page Costume.");
+    told(undrawn.length ? "" : "There is no piece to cut yet: add one on the page Costume.");
     return;
   }
   if (!pieces.some(({piece}) => piece.slug === chosen)) chosen = pieces[0].piece.slug;
@@ -195,7 +158,7 @@ async function begin() {
   inks = known.inks;
   if (!known.wearers.length) {
     byId("bench").hidden = true;
-    say("There is nobody to cut for yet: take a few tapes on the page Measure.");
+    told("There is nobody to cut for yet: take a few tapes on the page Measure.");
     return;
   }
   if (!known.wearers.includes(wearer)) wearer = known.wearers[0];
@@ -210,10 +173,6 @@ byId("wearer").addEventListener("change", () => {
   drawn = "";
   history.replaceState(null, "", `/cut/${wearer}`);
   draft();
-});
-byId("drafting-stop").addEventListener("click", async () => {
-  stopper?.abort();
-  if (running) ask("DELETE", `/api/tasks/${running}`).catch(failed);
 });
 byId("search").addEventListener("input", () => {
   showShelf(pieces, chosen, (slug) => choose(slug, true));

@@ -17,6 +17,7 @@ from scipy.optimize import linprog
 from scipy.sparse import csr_matrix, diags, hstack, identity, kron, vstack
 
 from layfigure.geometry.developable import Band
+from layfigure.geometry.least_vertex import least_vertex
 from layfigure.geometry.support_function import (
     directions,
     periodic_spline_basis,
@@ -27,6 +28,9 @@ from layfigure.geometry.support_function import (
 )
 
 Points = NDArray[np.float64]
+
+ROOM_TO_START = 30.0
+"""How far outside the widest section the program begins to look [mm]."""
 
 NUMERICAL_TROUBLE = 4
 """What ``linprog`` reports when it neither finds the best place nor shows that there is none."""
@@ -178,7 +182,13 @@ def fit_bands(
 
 
 def _least(objective: Points, A: csr_matrix, limits: Points) -> Points:
-    """The place of least objective with A x <= limits. Raises BandsImpossible where there is none."""
+    """The place of least objective with A x <= limits. Raises BandsImpossible where there is none.
+
+    A circle that clears the widest section clears them all, and is where the search starts.
+    """
+    vertex = least_vertex(objective, A, limits, np.full(objective.size, ROOM_TO_START - float(limits.min())))
+    if vertex is not None:
+        return vertex
     # The dual simplex once returned bends tighter than asked by 0.1 mm while reporting none, so it only
     # stands in where interior points break down, which they do on one section in twenty of random limbs.
     for method in ("highs-ipm", "highs-ds"):

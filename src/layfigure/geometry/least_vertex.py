@@ -1,0 +1,115 @@
+"""The one place of least objective under many linear limits, for a few unknowns, shown to be the only one.
+
+A predictor-corrector interior point method (S. Mehrotra, "On the implementation of a primal-dual interior
+point method", SIAM Journal on Optimization 2(4), 1992) finds which limits hold; their equations give the
+place to rounding. Written for the bands of a wrap, where few unknowns share each limit and a general solver
+takes longer.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.linalg import LinAlgError, cho_factor, cho_solve
+from scipy.sparse import csc_matrix, csr_matrix
+
+Reals = NDArray[np.float64]
+
+ROUNDS = 40
+CLOSE = 1e-9
+"""Mean product of room and price at which what holds is clear."""
+ASTRAY = 1e6
+"""The same product where there is no end to how low the objective goes."""
+SURELY_PRICED = 1e-6
+"""Limits of a lesser price may as well not hold: another place would be as good to a general solver."""
+WITHIN = 1e-9
+"""How far a place may pass a limit [mm]."""
+
+
+def least_vertex(objective: Reals, A: csr_matrix, limits: Reals, start: Reals) -> Reals | None:
+    """The only place x of least ``objective @ x`` with A x <= limits, (n,); None where this is not sure.
+
+    objective : (n,). A : (m, n). start : (n,) strictly within all limits. It is sure when the limits that
+    hold there have prices that add up to the objective, all clearly positive, and meet in one point: by
+    complementary slackness no other place is as good.
+    """
+    x, room, price = _interior(objective, A, limits, start)
+    holding = np.flatnonzero(price > room)
+    if holding.size < objective.size:
+        return None
+    rows = A[holding].toarray()
+    # The nearest prices that add up to the objective, and the point where their limits meet.
+    short, _, rank, _ = np.linalg.lstsq(rows.T, -objective - rows.T @ price[holding], rcond=1e-11)
+    prices = price[holding] + short
+    if rank < objective.size or prices.min() < SURELY_PRICED:
+        return None
+    place = x + np.linalg.lstsq(rows, limits[holding] - rows @ x, rcond=None)[0]
+    met = np.abs(rows @ place - limits[holding]).max() < WITHIN
+    add_up = np.abs(rows.T @ prices + objective).max() < WITHIN
+    return place if met and add_up and (A @ place - limits).max() < WITHIN else None
+
+
+def _interior(objective: Reals, A: csr_matrix, limits: Reals, start: Reals) -> tuple[Reals, Reals, Reals]:
+    """Place (n,), room under every limit (m,) and price of every limit (m,) near the best."""
+    products, transposed, n = _products(A), A.T.tocsr(), objective.size
+    x = start
+    room = limits - A @ x
+    price = (np.abs(objective).sum() / (1.0 / room).sum()) / room
+    for _ in range(ROUNDS):
+        unpaid = objective + transposed @ price
+        missed = A @ x + room - limits
+        mean = float(room @ price) / limits.size
+        if mean > ASTRAY:
+            break
+        if mean < CLOSE and np.abs(unpaid).max() < CLOSE:
+            break
+        weights = price / room
+        try:
+            factor = cho_factor((products @ weights).reshape(n, n), check_finite=False)
+        except LinAlgError:
+            break
+        known = (A, transposed, factor, room, price, unpaid, missed)
+        _, d_room, d_price = _step(-room * price, *known)
+        ahead = (room + _reach(room, d_room) * d_room) @ (price + _reach(price, d_price) * d_price)
+        centre = (float(ahead) / (limits.size * mean)) ** 3 * mean
+        dx, d_room, d_price = _step(centre - room * price - d_room * d_price, *known)
+        far, dear = 0.995 * _reach(room, d_room), 0.995 * _reach(price, d_price)
+        x, room, price = x + far * dx, room + far * d_room, price + dear * d_price
+    return x, room, price
+
+
+def _step(
+    wanted: Reals,
+    A: csr_matrix,
+    transposed: csr_matrix,
+    factor: tuple[Reals, bool],
+    room: Reals,
+    price: Reals,
+    unpaid: Reals,
+    missed: Reals,
+) -> tuple[Reals, Reals, Reals]:
+    """Changes of place, room and price after which room times price has changed by ``wanted``, (m,)."""
+    right = -unpaid - transposed @ ((wanted + price * missed) / room)
+    change = cho_solve(factor, right, check_finite=False)
+    d_room = -missed - A @ change
+    return change, d_room, (wanted - price * d_room) / room
+
+
+def _reach(values: Reals, change: Reals) -> float:
+    """Share of a change, one at most, that leaves no value negative."""
+    falling = change < 0.0
+    return min(1.0, float((values[falling] / -change[falling]).min(initial=np.inf)))
+
+
+def _products(A: csr_matrix) -> csc_matrix:
+    """Matrix (n², m) that takes weights w of the rows to the entries of A^T diag(w) A."""
+    m, n = A.shape
+    filled = np.diff(A.indptr)
+    row = np.repeat(np.arange(m), filled)
+    count = filled[row]
+    first = np.repeat(np.arange(A.nnz), count)
+    # Row after row, every value with every other of its row: the columns of the answer in order.
+    second = np.arange(first.size) + np.repeat(A.indptr[row] - np.cumsum(count) + count, count)
+    at = A.indices[first] * n + A.indices[second]
+    starts = np.concatenate([[0], np.cumsum(filled**2)])
+    return csc_matrix((A.data[first] * A.data[second], at, starts), shape=(n * n, m))

@@ -43,6 +43,11 @@ def case(form: Form, shape: str, cloth: Cloth, draw: np.random.Generator) -> Dra
     return draft_on(form, KIND, cloth, {"line": line}, options, side="middle")
 
 
+def numbers(result: DraftResult) -> dict[str, float]:
+    below = any("hangs below the belt" in line for line in result.pieces[0].note)
+    return usual_numbers(result) | {"hang below the belt": float(below)}
+
+
 def main() -> None:
     draw = np.random.default_rng(SEED)
     cases = {
@@ -51,7 +56,7 @@ def main() -> None:
         "flat, leather": partial(case, shape="flat", cloth=LEATHER, draw=draw),
         "flat, canvas": partial(case, shape="flat", cloth=CANVAS, draw=draw),
     }
-    command("pouch", __doc__, SEED, cases, usual_numbers)
+    command("pouch", __doc__, SEED, cases, numbers)
 
 
 if __name__ == "__main__":

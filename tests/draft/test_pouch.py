@@ -21,6 +21,7 @@ from layfigure.piece.seam_allowance import cut_line
 BODY = turned_body([(1300.0, 160.0), (1000.0, 100.0), (800.0, 150.0), (5.0, 150.0)])
 PHONE = {"name": "telephone", "length": "150 mm", "width": "75 mm", "thickness": "9 mm"}
 BOTTLE = {"name": "bottle", "length": "200 mm", "diameter": "65 mm"}
+CARDS = {"name": "cards", "length": "60 mm", "width": "90 mm", "thickness": "20 mm"}
 BRUSHES = [
     {"name": "fine brush", "count": 5, "length": "180 mm", "diameter": "6 mm"},
     {"name": "flat brush", "count": 2, "length": "220 mm", "width": "25 mm", "thickness": "8 mm"},
@@ -94,7 +95,13 @@ def test_pockets_of_a_roll_hold_a_tape_round_each_brush(diameter: float, count: 
 
 
 def test_a_belt_passes_the_loops() -> None:
-    options = {"contents": [PHONE], "belt_width": "55 mm", "belt_thickness": "3 mm", "loops": 3}
+    options = {
+        "contents": [PHONE],
+        "belt_width": "55 mm",
+        "belt_thickness": "3 mm",
+        "loops": 3,
+        "loop_width": "2 cm",
+    }
     loop = ask(KIND, BODY, {}, options, cloth=HIDE).pieces[-1]
     assert loop.count == 3
     assert loop.totals[2].length > 55.0 + 2.0 * 3.0
@@ -103,6 +110,68 @@ def test_a_belt_passes_the_loops() -> None:
     assert len(marks) == 6
     heights = sorted({float(line.curve[0, 1]) for line in marks})
     assert heights[1] - heights[0] == pytest.approx(loop.totals[2].length)
+
+
+def loops_of(options: dict[str, Any]) -> tuple[list[np.ndarray], np.ndarray, Any]:
+    """Marks of the loops on the back, the loop's own marks, and the back."""
+    pieces = {piece.slug: piece for piece in ask(KIND, BODY, {}, options, cloth=HIDE).pieces}
+    back, loop = pieces["thing_back"], pieces["thing_loop"]
+    marks = [line.curve for line in back.lines if line.kind == "placement"]
+    sewn = np.array(sorted(line.curve[0, 0] for line in loop.lines if line.kind == "stitch"))
+    ends = np.array([0.0, loop.totals[0].length])
+    return marks, np.abs(sewn - ends), back
+
+
+@given(
+    st.floats(20.0, 200.0), st.floats(17.0, 200.0), st.floats(10.0, 90.0), st.integers(1, 6),
+    st.sampled_from(["box", "flat"]),
+)  # fmt: skip
+@settings(max_examples=40, deadline=None)
+def test_all_that_is_sewn_of_a_loop_lies_on_the_back_and_on_no_other_loop(
+    height: float, width: float, belt: float, count: int, form: str
+) -> None:
+    options = {
+        "form": form, "inside_width": f"{width} mm", "inside_height": f"{height} mm", "inside_depth": "20 mm",
+        "belt_width": f"{belt} mm", "loops": count,
+    }  # fmt: skip
+    marks, tabs, back = loops_of(options)
+    below = any("hangs below" in line for piece in ask(KIND, BODY, {}, options, cloth=HIDE).pieces
+                for line in piece.note)  # fmt: skip
+    tall, broad = back.totals[2].length, back.edge("bottom").length
+    tab = float(tabs[0])
+    heights = [mark[0, 1] for mark in marks]
+    # Sewn above and below a belt, ends reach on past both rows; below it, both lie between them.
+    assert max(heights) + (0.0 if below else tab) <= tall
+    assert min(heights) - (0.0 if below else tab) >= 0.0
+    assert below == (tall < belt + 8.0 + 6.0 + 30.0)
+    sides = sorted({(float(mark[0, 0]), float(mark[1, 0])) for mark in marks})
+    assert sides[0][0] >= 0.0
+    assert sides[-1][1] <= broad
+    assert all(a[1] <= b[0] for a, b in itertools.pairwise(sides))
+
+
+def test_a_pouch_too_low_for_its_belt_hangs_below_it_and_says_so() -> None:
+    line = {"line": line_at(BODY, "belt", 950.0)}
+    result = ask(KIND, BODY, line, {"contents": [CARDS], "belt_width": "50 mm"}, cloth=HIDE)
+    loop = result.pieces[-1]
+    # Right round a belt of 50 x 4 mm at the least, and room.
+    assert 2.0 * (50.0 + 4.0) < loop.totals[2].length < 2.0 * (50.0 + 4.0) + 40.0
+    assert any("hangs below the belt" in words for words in result.pieces[0].note)
+    # Its top is below the lower edge of the belt.
+    assert result.worn[0].mesh.vertices[:, 2].max() < 950.0 - 25.0
+    high = ask(KIND, BODY, line, {"contents": [PHONE], "belt_width": "50 mm"}, cloth=HIDE)
+    assert high.worn[0].mesh.vertices[:, 2].max() > 950.0 + 25.0
+    assert not any("hangs below" in words for words in high.pieces[0].note)
+    lower = ask(KIND, BODY, line, {"contents": [PHONE], "hangs": "below_belt"}, cloth=HIDE)
+    assert any("hangs below the belt" in words for words in lower.pieces[0].note)
+
+
+def test_a_narrow_back_has_as_many_loops_as_it_has_room_for() -> None:
+    thing = {"name": "brush", "length": "150 mm", "diameter": "15 mm"}
+    pieces = ask(KIND, BODY, {}, {"contents": [thing]}, cloth=HIDE).pieces
+    assert pieces[-1].count == 1
+    assert pieces[-1].totals[1].length == pytest.approx(pieces[2].edge("bottom").length - 10.0)
+    assert any("There is room for one belt loop" in line for line in pieces[0].note)
 
 
 @given(*[st.floats(5.0, 100.0)] * 6)
@@ -150,7 +219,11 @@ def test_it_hangs_on_the_belt_outside_the_body(at: str, form: str) -> None:
     [
         ({}, "what must fit"),
         ({"form": "roll"}, "what lies in its pockets"),
-        ({"contents": [{"name": "x", "length": "10 mm", "diameter": "5 mm"}]}, "wider than the pouch"),
+        (
+            {"contents": [{"name": "x", "length": "10 mm", "diameter": "5 mm"}], "clearance": "1 mm"},
+            "too small to sew",
+        ),
+        ({"contents": [CARDS], "hangs": "on_belt"}, "too low for loops"),
         (
             {"contents": [{"name": "x", "length": "10 mm", "width": "5 mm"}]},
             "width and thickness, or diameter",

@@ -15,7 +15,7 @@ from layfigure.draft.hanging.fall import fall_from
 from layfigure.draft.pouch.choices import pouch_choices
 from layfigure.draft.pouch.contents import every_content
 from layfigure.draft.pouch.lie import TOLD, front_carry
-from layfigure.draft.pouch.make import joining, make_box, make_flat, make_roll
+from layfigure.draft.pouch.make import MadePouch, joining, make_box, make_flat, make_roll
 from layfigure.draft.pouch.options import PouchOptions
 from layfigure.draft.pouch.quick import RECIPES
 from layfigure.draft.pouch.shell import PouchPart
@@ -26,7 +26,6 @@ from layfigure.draft.verdict import wrap_verdict
 from layfigure.draft.window.cut_out import CutPieces, with_windows
 from layfigure.draft.window.sheet import Kept, Sheet
 from layfigure.errors import DraftError
-from layfigure.geometry.mesh import TriangleMesh
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.piece import Piece
 from layfigure.piece.worn import WornSurface
@@ -89,7 +88,7 @@ def draft_pouch(request: DraftRequest) -> DraftResult:
         pieces += [
             _lined(piece, request.cloths[lining]) for piece in pieces if not piece.slug.endswith("_loop")
         ]
-    place = _place(pouch.solid, options, request.form, placed.get("line"), request.stack, request.folds)
+    place = _place(pouch, options, request.form, placed.get("line"), request.stack, request.folds)
     mesh = None if place is None else hung(pouch.solid, place, TURN[options.at])
     cut = _with_windows(request, options, pieces, pouch.parts, place, where)
     return DraftResult(
@@ -154,7 +153,7 @@ def _with_windows(
 
 
 def _place(
-    solid: TriangleMesh,
+    pouch: MadePouch,
     options: PouchOptions,
     form: Form,
     line: PlacedEdge | None,
@@ -166,13 +165,14 @@ def _place(
         return None
     fall = fall_from(form, line.line, clearance=stack, folds=folds)
     turn = TURN[options.at]
-    low = float(np.ptp(solid.vertices[:, 2]))
+    rise = 0.5 * options.belt_width if pouch.loops is None else pouch.loops.rise(options.belt_width)
+    low = max(float(np.ptp(pouch.solid.vertices[:, 2])) - rise, 0.0)
     place: Points = fall.at(turn, 0.0)
     # Upright, it rests on what stands out farthest behind it.
     out = np.linalg.norm(fall.at(turn, low)[:2] - fall.centre)
     direction = (place[:2] - fall.centre) / np.linalg.norm(place[:2] - fall.centre)
     place[:2] = fall.centre + out * direction
-    place[2] += 0.5 * options.belt_width
+    place[2] += rise
     return place
 
 

@@ -13,7 +13,7 @@ from layfigure.draft.pouch.contents import (
     rolled_diameter,
     room_around,
 )
-from layfigure.draft.pouch.loops import TAB, closing_items, loop_lines, loop_part, loop_span
+from layfigure.draft.pouch.loops import FREE, BeltLoops, closing_items, fit_loops, loop_lines, loop_part
 from layfigure.draft.pouch.options import PouchOptions
 from layfigure.draft.pouch.shell import (
     FLAP_OF_ROLL,
@@ -32,7 +32,6 @@ from layfigure.errors import DraftError
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.item import Item
-from layfigure.piece.piece import InnerLine
 
 MITRED = ("foam", "thermoplastic")
 """Sheets that are joined edge to edge."""
@@ -47,6 +46,7 @@ class MadePouch:
     items: tuple[Item, ...]
     told: tuple[str, ...]
     solid: TriangleMesh
+    loops: BeltLoops | None
 
 
 def make_box(
@@ -57,19 +57,19 @@ def make_box(
     # Lines run in the middle of the sheet, half a thickness outside the room on either side.
     width, depth, height = (size + cloth.thickness for size in (inside.width, inside.depth, inside.height))
     flap = options.flap * height
+    loops = fit_loops(options, cloth, width, height, where)
     parts = [
         front(width, height, practice, slug, "strip"),
         strip(width, height, depth, practice, slug),
-        back(
-            width, height, depth, flap, practice, slug, "strip", _loops_on_back(options, width, height, where)
-        ),
-        *_loops(options, practice),
+        back(width, height, depth, flap, practice, slug, "strip", loop_lines(loops, 0.0, width)),
+        *_loops(loops, options, practice),
     ]
     return MadePouch(
         parts=tuple(parts),
         checks=_fits(things, inside, soft=False),
         items=closing_items(options, width, 0.0),
-        told=_told(things, inside, options),
+        told=(*_told(things, inside, options), *(loops.told if loops else ())),
+        loops=loops,
         solid=box_mesh(width, depth, height),
     )
 
@@ -83,19 +83,18 @@ def make_flat(
     width = inside.width + inside.depth + cloth.thickness
     height = inside.height + 0.5 * inside.depth + cloth.thickness
     flap = options.flap * height
+    loops = fit_loops(options, cloth, width, height, where)
     parts = [
         front(width, height, practice, slug, "back"),
-        back(
-            width, height, 0.5 * inside.depth, flap, practice, slug, "front",
-            _loops_on_back(options, width, height, where),
-        ),
-        *_loops(options, practice),
-    ]  # fmt: skip
+        back(width, height, 0.5 * inside.depth, flap, practice, slug, "front", loop_lines(loops, 0.0, width)),
+        *_loops(loops, options, practice),
+    ]
     return MadePouch(
         parts=tuple(parts),
         checks=_fits(things, inside, soft=True),
         items=closing_items(options, width, 0.0),
-        told=_told(things, inside, options),
+        told=(*_told(things, inside, options), *(loops.told if loops else ())),
+        loops=loops,
         solid=box_mesh(inside.width, max(inside.depth, 3.0), height),
     )
 
@@ -119,15 +118,19 @@ def make_roll(
     around = math.pi * thick
     base = roll_base(width, height, pocket, FLAP_OF_ROLL * longest, practice, slug)
     # The end that is rolled last lies outermost, and the loops on it.
-    outer = loop_lines(options, width - 0.45 * around, width - 0.15 * around, 0.92 * height)
+    reach = 0.5 * options.loop_width + FREE
+    first, last = width - 0.45 * around - reach, width - 0.15 * around + reach
+    loops = fit_loops(options, cloth, last - first, height, where)
+    outer = loop_lines(loops, first, last)
     parts = [
         replace(base, lines=(*base.lines, *outer)),
         roll_pockets(widths, tuple(thing.name for thing in things), pocket, practice, slug),
-        *_loops(options, practice),
+        *_loops(loops, options, practice),
     ]
     told = (
         f"Takes {len(things)} things in pockets as marked; rolled up it is about {round(thick):d} mm thick.",
         "Roll from the end without loops; the tie goes twice round.",
+        *(loops.told if loops else ()),
     )
     checks = tuple(
         Check(
@@ -147,6 +150,7 @@ def make_roll(
         checks=checks,
         items=closing_items(options, width, around),
         told=told,
+        loops=loops,
         solid=cylinder_mesh(thick, height),
     )
 
@@ -165,20 +169,8 @@ def joining(cloth: Cloth) -> tuple[str, ...]:
     return ("Bevel every joining edge at 45 degrees, the inner face smaller, and glue edge to edge.",)
 
 
-def _loops(options: PouchOptions, practice: SewnPractice) -> list[PouchPart]:
-    return [loop_part(options, practice)] if options.loops else []
-
-
-def _loops_on_back(options: PouchOptions, width: float, height: float, where: str) -> tuple[InnerLine, ...]:
-    span = loop_span(options)
-    if options.loops and span + TAB > height:
-        raise DraftError(
-            "the belt is wider than the pouch is high.",
-            where=where,
-            advice="Write loops = 0 and hang it by a strap, or make it higher.",
-        )
-    inset = 0.5 * options.loop_width + 5.0
-    return loop_lines(options, inset, width - inset, height - 0.5 * TAB)
+def _loops(loops: BeltLoops | None, options: PouchOptions, practice: SewnPractice) -> list[PouchPart]:
+    return [loop_part(loops, options, practice)] if loops else []
 
 
 def _different(things: tuple[Content, ...]) -> tuple[Content, ...]:

@@ -11,6 +11,7 @@ from layfigure.draft.window.options import BACKING_AS, WINDOW_EDGE, BackingAs, W
 from layfigure.files.quantities import Length, Share
 
 PouchForm = Literal["box", "flat", "roll"]
+Hanging = Literal["on_belt", "below_belt"]
 Closure = Literal["snap", "hook_and_loop", "buckle", "tie", "none"]
 
 
@@ -65,6 +66,10 @@ class PouchOptions(BaseModel):
     belt_thickness: Length = Field(4.0, ge=0.5, le=30.0, description="of that belt, with what lies over it")
     loops: int = Field(2, ge=0, le=6, description="belt loops on the back; 0 for none")
     loop_width: Length = Field(30.0, gt=8.0, le=120.0, description="of a loop")
+    hangs: Hanging | None = Field(
+        None,
+        description="on_belt, or below_belt by loops right round it, if it is too low; by height if unsaid",
+    )
     at: Direction = Field("left", description="where on the belt it hangs, for the picture of the whole")
     window_edge: WindowEdge = WINDOW_EDGE
     backing_as: BackingAs = BACKING_AS

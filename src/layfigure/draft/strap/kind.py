@@ -70,13 +70,14 @@ def _draft(request: DraftRequest, options: StrapOptions) -> DraftResult:
     checks: list[Check] = []
     items: list[Item] = []
     worn: list[WornSurface] = []
+    low = None if any(role in statement.edges for role in LINES) else options.low
     for run, load in zip(runs, loads, strict=True):
         make = make_of(options, load.pull * MOVING[options.moving])
         parts = strap_parts(run, make)
         rows = ribbon(run, options.width)
         off = np.maximum(edge_heights(skin, rows) - neutral, 0.0)
         found = [
-            *run_checks(run, float(np.percentile(off, 95)), neutral),
+            *run_checks(run, float(np.percentile(off, 95)), neutral, low=low),
             *part_checks(parts, make, None if options.carries is None else load.mass),
         ]
         name = "" if len(runs) == 1 else f"{run.name}: "

@@ -21,7 +21,7 @@ def turned(points, degrees, move):
 @given(st.floats(-180, 180), st.floats(-500, 500), st.floats(-500, 500))
 def test_a_moved_and_turned_outline_comes_back_exactly(degrees, x, y):
     turn, move = laid_on(turned(SHAPE, degrees, [x, y]), SHAPE)
-    back = turned(SHAPE, degrees, [x, y]) @ turn.T + move
+    back = turned(SHAPE, degrees, [x, y]) @ turn + move
     assert farthest_apart(back, SHAPE) == pytest.approx(0.0, abs=1e-3)
 
 
@@ -43,5 +43,5 @@ def test_a_difference_is_shared_out_between_both_ends():
     strip = np.array([[0.0, 0.0], [300.0, 0.0], [300.0, 40.0], [0.0, 40.0]])
     longer = np.array([[0.0, 0.0], [308.0, 0.0], [308.0, 40.0], [0.0, 40.0]])
     turn, move = laid_on(turned(strip, 30.0, [5.0, 5.0]), longer)
-    laid = turned(strip, 30.0, [5.0, 5.0]) @ turn.T + move
+    laid = turned(strip, 30.0, [5.0, 5.0]) @ turn + move
     assert farthest_apart(laid, longer) == pytest.approx(4.0, abs=0.2)

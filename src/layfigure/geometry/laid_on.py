@@ -7,6 +7,7 @@ import shapely
 from numpy.typing import NDArray
 
 from layfigure.geometry.polyline import arc_lengths, points_at
+from layfigure.geometry.rigid import rigid_onto
 
 Points = NDArray[np.float64]
 
@@ -21,7 +22,7 @@ ROUNDS = 12
 
 
 def laid_on(outline: Points, onto: Points) -> tuple[Points, Points]:
-    """Turn (2, 2) and move (2,) [mm] that lay an outline best on another: ``outline @ turn.T + move``.
+    """Turn (2, 2) and move (2,) [mm] that lay an outline best on another: ``outline @ turn + move``.
 
     outline, onto : (n, 2), (m, 2) closed, first point not repeated [mm], both starting at the same corner and
     running the same way round. The first try takes equal shares of the way round; then every place goes to
@@ -33,8 +34,8 @@ def laid_on(outline: Points, onto: Points) -> tuple[Points, Points]:
     line = shapely.LinearRing(onto)
     best = (np.inf, np.eye(2), np.zeros(2))
     for _ in range(ROUNDS):
-        turn, move = _least_squares(source, target)
-        placed = shapely.points(source @ turn.T + move)
+        turn, move = rigid_onto(source, target)
+        placed = shapely.points(source @ turn + move)
         worst = float(shapely.distance(placed, line).max())
         if worst < best[0]:
             best = (worst, turn, move)
@@ -59,15 +60,6 @@ def farthest_apart(one: Points, other: Points) -> float:
     there = shapely.distance(shapely.points(_places(one)), shapely.LinearRing(other)).max()
     back = shapely.distance(shapely.points(_places(other)), shapely.LinearRing(one)).max()
     return float(max(there, back))
-
-
-def _least_squares(source: Points, target: Points) -> tuple[Points, Points]:
-    """Turn and move with the least sum of squares, without mirroring: Kabsch 1976, in the plane."""
-    middle, aim = source.mean(axis=0), target.mean(axis=0)
-    a, b = source - middle, target - aim
-    angle = np.arctan2(float((a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]).sum()), float((a * b).sum()))
-    turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
-    return turn, aim - turn @ middle
 
 
 def _way_round(outline: Points) -> float:

@@ -94,11 +94,11 @@ def standing(cut: CutPiece, now: CutPiece | None) -> Standing:
     if now.fingerprint == cut.fingerprint:
         return _stands(cut, "holds", 0.0, "It is as it was drawn.")
     turn, move = laid_on(cut.outline, now.outline)
-    outline = cut.outline @ turn.T + move
+    outline = cut.outline @ turn + move
     missing = farthest_beyond(now.outline, outline)
     over = farthest_beyond(outline, now.outline)
     windows = max(
-        (farthest_apart(cut.windows[name] @ turn.T + move, now.windows[name]) for name in cut.windows),
+        (farthest_apart(cut.windows[name] @ turn + move, now.windows[name]) for name in cut.windows),
         default=0.0,
     )
     differs = max(missing, over, windows)

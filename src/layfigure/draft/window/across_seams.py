@@ -18,6 +18,7 @@ from shapely.ops import split
 from layfigure.draft.window.sheet import Sheet
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length, points_at
+from layfigure.geometry.rigid import rigid_onto
 from layfigure.piece.piece import InnerLine, Notch, PieceEdge
 
 Points = NDArray[np.float64]
@@ -297,7 +298,7 @@ def joined_flat(first: Sequence[PartEdge], second: Sequence[PartEdge], *, within
         return None
     share = np.linspace(0.0, 1.0, 41)
     mine, theirs = (points_at(curve, share * length(curve)) for curve in (one.curve, other.curve[::-1]))
-    turn, move = _onto(theirs, mine)
+    turn, move = rigid_onto(theirs, mine)
     if float(np.linalg.norm(theirs @ turn + move - mine, axis=1).max()) > within:
         return None
     edges = [next(edge for edge in part if edge.seam is None).curve for part in (first, second)]
@@ -307,12 +308,3 @@ def joined_flat(first: Sequence[PartEdge], second: Sequence[PartEdge], *, within
     grown = sum(length(edge) for edge in edges) / length(whole, closed=True)
     joined: Points = middle + grown * (whole - middle)
     return joined
-
-
-def _onto(places: Points, onto: Points) -> tuple[Points, Points]:
-    """The turn (2, 2) and move (2,) that bring places nearest to others: ``places @ turn + move``."""
-    a, b = places - places.mean(axis=0), onto - onto.mean(axis=0)
-    best = np.sum(np.conj(a @ [1.0, 1j]) * (b @ [1.0, 1j]))
-    c, s = best.real / abs(best), best.imag / abs(best)
-    turn = np.array([[c, s], [-s, c]])
-    return turn, onto.mean(axis=0) - places.mean(axis=0) @ turn

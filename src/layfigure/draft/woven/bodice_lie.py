@@ -20,6 +20,7 @@ from layfigure.draft.woven.bodice_flat import SHOULDER_SHARE, SIDE_SHARE, HalfFl
 from layfigure.draft.woven.bodice_points import HalfPoints, half_points
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.draft.woven.reaching import reaching
+from layfigure.geometry.rigid import rigid_onto
 from layfigure.piece.piece import Piece
 
 Points = NDArray[np.float64]
@@ -97,7 +98,7 @@ def _half_carries(
         return {"": _fan(request, half.corners, on_body, RUNS, mirror)}
     side = dict(half.side_corners)
     shared = [name for name in side if name != "shoulder_a"]
-    turn, move = _onto(np.array([half.corners[n] for n in shared]), np.array([side[n] for n in shared]))
+    turn, move = rigid_onto(np.array([half.corners[n] for n in shared]), np.array([side[n] for n in shared]))
     side["tip"] = half.corners["tip"] @ turn + move
     at_side = (("one_b", "side_waist", "underarm", "armhole", "shoulder", "shoulder_a"),)
     return {
@@ -196,12 +197,3 @@ def _nearer(carries: Sequence[Carry]) -> Carry:
         return np.stack([flat for flat, _ in read])[best, rows], offs[best, rows]
 
     return carry
-
-
-def _onto(places: Points, onto: Points) -> tuple[Points, Points]:
-    """The turn (2, 2) and move (2,) that bring places onto others."""
-    a, b = places - places.mean(axis=0), onto - onto.mean(axis=0)
-    best = np.sum(np.conj(a @ [1.0, 1j]) * (b @ [1.0, 1j]))
-    c, s = best.real / abs(best), best.imag / abs(best)
-    turn = np.array([[c, s], [-s, c]])
-    return turn, onto.mean(axis=0) - places.mean(axis=0) @ turn

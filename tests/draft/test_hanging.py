@@ -15,10 +15,13 @@ from shapely import Polygon
 from layfigure.design.design import Trace
 from layfigure.draft.circular.kind import KIND as CIRCULAR
 from layfigure.draft.hanging.kind import KIND
+from layfigure.draft.hanging.options import HangingOptions
+from layfigure.draft.hanging.panel import panel_plan
 from layfigure.draft.hanging.transfer import transfer_aid
 from layfigure.errors import DraftError, FileError
 from layfigure.files.svg_paths import svg_paths
 from layfigure.materials.cloth import Cloth
+from layfigure.place.place import place_edge
 
 BODY = turned_body([(1300.0, 160.0), (1000.0, 100.0), (800.0, 150.0), (5.0, 150.0)])
 LINE = {"top": line_at(BODY, "belt", 1000.0, start=-0.1, end=0.1)}
@@ -223,3 +226,27 @@ def test_the_surface_decides_how_artwork_is_transferred(cloth: Cloth, surface: A
 def test_what_cannot_be_is_refused(edges: Any, options: Any, error: type[Exception], words: str) -> None:
     with pytest.raises(error, match=words):
         ask(KIND, BODY, edges, options)
+
+
+@pytest.mark.parametrize(("share", "lopsided"), [(0.1, 0.0), (0.2, 0.0), (0.2, 0.1)])
+def test_a_panel_wider_than_its_line_goes_on_round_the_body(share: float, lopsided: float) -> None:
+    """On a round trunk every step across the top turns it by as much, past the ends of the line too."""
+    radius, width = 120.0, 300.0
+    form = turned_body([(1400.0, radius), (600.0, radius)])
+    middle = 0.5 + lopsided
+    edge = line_at(form, "top", 1100.0, start=middle - share / 2.0, end=middle + share / 2.0)
+    placed = place_edge(edge, form)
+    options = HangingOptions(width=f"{width} mm", length="400 mm")  # type: ignore[arg-type]
+    plan = panel_plan(options, form, placed, None, clearance=0.0, where="test")
+    turned = np.diff(plan.turn)
+    assert plan.turn[-1] - plan.turn[0] == pytest.approx(width / (2.0 * np.pi * radius), rel=0.01)
+    assert turned.min() == pytest.approx(turned.max(), rel=0.06)
+    assert plan.length == pytest.approx(np.full(len(plan.length), 400.0), abs=2.0)
+
+
+def test_a_panel_wider_than_the_way_round_is_refused() -> None:
+    form = turned_body([(1400.0, 120.0), (600.0, 120.0)])
+    placed = place_edge(line_at(form, "top", 1100.0, start=0.4, end=0.6), form)
+    options = HangingOptions(width="900 mm", length="400 mm")  # type: ignore[arg-type]
+    with pytest.raises(DraftError, match="wider than the way round"):
+        panel_plan(options, form, placed, None, clearance=0.0, where="test")

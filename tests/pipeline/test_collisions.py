@@ -110,8 +110,22 @@ def test_a_shallow_overlap_passes_and_says_how_deep() -> None:
     assert check.advice == ""
 
 
-def test_pieces_of_one_layer_are_not_held_against_each_other() -> None:
-    assert checked(sphere(120.0), sphere(112.0), layer=1) == {}
+@pytest.mark.parametrize(("inner", "outer"), [(120.0, 112.0), (112.0, 120.0)])
+def test_of_one_layer_one_may_lie_wholly_over_the_other(inner: float, outer: float) -> None:
+    assert checked(sphere(inner), sphere(outer), layer=1) == {}
+
+
+def test_of_one_layer_neither_may_pass_through_the_other() -> None:
+    """Equal spheres 16 mm apart: each is up to 16 mm inside the other, at the ends of the line of centres."""
+    check = checked(sphere(120.0), moved(sphere(120.0), np.array([16.0, 0.0, 0.0])), layer=1)["over"]
+    assert not check.passed
+    assert check.value == pytest.approx(16.0, abs=1.3)
+    assert "of the same layer" in check.what
+    assert "higher layer" in check.advice
+
+
+def test_of_one_layer_a_shallow_crossing_is_not_told() -> None:
+    assert checked(sphere(120.0), moved(sphere(120.0), np.array([4.0, 0.0, 0.0])), layer=1) == {}
 
 
 def test_what_lies_beside_a_surface_is_not_under_it() -> None:

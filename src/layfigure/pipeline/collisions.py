@@ -1,7 +1,8 @@
-"""Whether what is worn above stays above: every pair of worn surfaces of different layers, held together.
+"""Whether what is worn above stays above: every pair of worn surfaces, held together.
 
 Layers are an ordered stack. A piece drafted too close to the body shows here as points that lie inside a
-piece of a lower layer, before anybody cuts it.
+piece of a lower layer, before anybody cuts it. Of two pieces of one layer either may lie above the other, but
+neither both above and inside.
 """
 
 from __future__ import annotations
@@ -37,12 +38,15 @@ ARMS = ("upper_arm", "forearm", "hand")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Overlap:
-    """One piece inside a piece of a lower layer. share : of its points. deepest : [mm]."""
+    """One piece inside another. share : of its points. deepest : [mm]. beneath : whether the other is of a
+    lower layer; of one layer, both lie inside the other so deep.
+    """
 
     outer: str
     inner: str
     share: float
     deepest: float
+    beneath: bool = True
 
 
 def collision_checks(
@@ -51,7 +55,7 @@ def collision_checks(
     form: Form,
     covered: Mapping[str, Mapping[str, float]],
 ) -> dict[str, Check]:
-    """A check for every piece that is worn over another, by slug: its deepest overlap.
+    """A check for every piece that is worn over another or beside one, by slug: its deepest overlap.
 
     covered : regions that each piece covers. An arm gives way to what hangs beside it, so a piece is held
     against what is worn on an arm only where it covers that arm itself.
@@ -61,22 +65,33 @@ def collision_checks(
     worn = {slug: result.worn for slug, result in drafts.items() if result.worn and slug in layers}
     body = Skin.of(form.standing)
     sheets = {slug: Sheet.of([surface.mesh for surface in surfaces], body) for slug, surfaces in worn.items()}
+    order = list(worn)
+    off_arms = {slug: _arms_beside(form, covered.get(slug, {})) for slug in order}
+
+    def overlap(outer: str, inner: str) -> Overlap | None:
+        places = np.concatenate([surface.mesh.vertices for surface in worn[outer]])
+        depth, feet = sheets[inner].depth(places)
+        hit = np.flatnonzero(depth > 0.0)
+        if hit.size:
+            on = nearest_faces(body.vertices, body.faces, feet[hit], tree=body.tree).face
+            depth[hit[off_arms[outer][on]]] = 0.0
+        if not depth.any():
+            return None
+        share, deepest = float((depth > 0.0).mean()), float(depth.max())
+        return Overlap(outer=outer, inner=inner, share=share, deepest=deepest)
+
     checks = {}
-    for outer, surfaces in worn.items():
-        below = [slug for slug in worn if layers[slug] < layers[outer]]
-        beside = _arms_beside(form, covered.get(outer, {}))
-        places = np.concatenate([surface.mesh.vertices for surface in surfaces])
-        found = []
-        for inner in below:
-            depth, feet = sheets[inner].depth(places)
-            hit = np.flatnonzero(depth > 0.0)
-            if hit.size:
-                on = nearest_faces(body.vertices, body.faces, feet[hit], tree=body.tree).face
-                depth[hit[beside[on]]] = 0.0
-            if depth.any():
-                share, deepest = float((depth > 0.0).mean()), float(depth.max())
-                found.append(Overlap(outer=outer, inner=inner, share=share, deepest=deepest))
-        if below:
+    for number, outer in enumerate(order):
+        below = [slug for slug in order if layers[slug] < layers[outer]]
+        beside = [slug for slug in order[:number] if layers[slug] == layers[outer]]
+        found = [one for inner in below if (one := overlap(outer, inner)) is not None]
+        for other in beside:
+            # One of them may lie wholly over the other. Only what is inside on both sides passes through.
+            ways = (overlap(outer, other), overlap(other, outer))
+            if ways[0] is not None and ways[1] is not None:
+                deepest = min(ways[0].deepest, ways[1].deepest)
+                found.append(replace(ways[0], deepest=deepest, beneath=False))
+        if below or any(not one.beneath and one.deepest > LIMIT for one in found):
             check = check_of(found)
             checks[outer] = replace(check, what=f"{labels[outer]}: {check.what}")
     return checks
@@ -92,6 +107,16 @@ def check_of(overlaps: Sequence[Overlap]) -> Check:
     inner = worst.inner.replace("_", " ")
     deep = [one.inner.replace("_", " ") for one in overlaps if one.deepest > LIMIT and one is not worst]
     also = f" It also cuts into: {', '.join(deep)}." if deep else ""
+    if not worst.beneath:
+        return Check.at_most(
+            what=f"how deep it and {inner}, of the same layer, pass through each other",
+            unit="mm",
+            value=round(worst.deepest, 1),
+            limit=LIMIT,
+            advice=f"It and {inner} are both of one layer and take each other's place by up to "
+            f"{worst.deepest:.0f} mm: move one of the two, or say which lies above by giving it a higher "
+            f"layer.{also}",
+        )
     return Check.at_most(
         what=f"how deep it lies inside {inner}, worn beneath ({100.0 * worst.share:.1f} % of it does)",
         unit="mm",

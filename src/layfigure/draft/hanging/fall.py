@@ -132,6 +132,16 @@ def falls_from(
     return [_fall(line, centre, levels, support, clearance, off) for clearance in clearances]
 
 
+def outline_reach(
+    form: Form, line: Points, height: float, over: Collection[str] = TRUNK
+) -> tuple[Points, Points]:
+    """The axis of a fall from a line, (2,), and how far the outline of what lies beneath reaches from it at a
+    height, (COUNT,) in evenly spaced directions [mm].
+    """
+    centre = _axis(form, line)
+    return centre, _reach(slice_support(_part(form, over), np.array([height]), centre))[0]
+
+
 def _fall(
     line: Points, centre: Points, levels: Points, support: Points, clearance: float, folds: Points
 ) -> Fall:

@@ -13,6 +13,7 @@ from layfigure.body.form import Form
 from layfigure.draft.circular.options import TURN
 from layfigure.draft.hanging.fall import ALL_BELOW_HEAD, TRUNK, Fall, fall_from, turns_of
 from layfigure.draft.hanging.options import HangingOptions, Hem
+from layfigure.draft.hanging.reach import reaching_round
 from layfigure.draft.wrap.outline import straight
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths
@@ -92,8 +93,11 @@ def panel_plan(
             "it hangs from a line on a limb.", where=where, advice="Hang it from the trunk or the neck."
         )
     beneath = ALL_BELOW_HEAD if options.over == "cape" else TRUNK
-    fall = fall_from(form, top.line, over=beneath, clearance=clearance, folds=folds)
-    across, height, turn = _top_line(options, top, fall, where)
+    line = top.line
+    if not top.edge.closed and options.width is not None:
+        line = reaching_round(form, line, options.width, over=beneath, where=where)
+    fall = fall_from(form, line, over=beneath, clearance=clearance, folds=folds)
+    across, height, turn = _top_line(options, top, line, fall, where)
     if options.length is not None:
         middle = COLUMNS // 2
         target = np.full(COLUMNS, float(fall.at(turn[middle], options.length)[2]))
@@ -129,10 +133,12 @@ def panel_plan(
 
 
 def _top_line(
-    options: HangingOptions, top: PlacedEdge, fall: Fall, where: str
+    options: HangingOptions, top: PlacedEdge, line: Points, fall: Fall, where: str
 ) -> tuple[Points, Points, Points]:
-    """Places along the panel's top: across from its middle, height, and direction, each (COLUMNS,)."""
-    line = top.line
+    """Places along the panel's top: across from its middle, height, and direction, each (COLUMNS,).
+
+    line : (m, 3) it hangs from, which goes on past the ends of the edge where the panel is wider.
+    """
     turns = np.unwrap(turns_of(line, fall.centre), period=1.0)
     if turns[-1] < turns[0]:
         line, turns = line[::-1], turns[::-1]
@@ -151,6 +157,10 @@ def _top_line(
     line, turns = line[keep], turns[keep]
     along = arc_lengths(line[:, :2])
     wanted = 0.5 * (turns[0] + turns[-1])
+    if not top.edge.closed:
+        own = np.unwrap(turns_of(top.line, fall.centre), period=1.0)
+        middle_turn = 0.5 * (own[0] + own[-1])
+        wanted += np.mod(middle_turn - wanted + 0.5, 1.0) - 0.5
     if top.edge.closed:
         off = np.mod(TURN[options.at] - wanted + 0.5, 1.0) - 0.5
         wanted += off

@@ -15,9 +15,9 @@ import pypdfium2
 from PIL import Image, ImageDraw, ImageOps
 
 from layfigure.pipeline.folder import open_costume
-from layfigure.pipeline.make import held_together
 from layfigure.pipeline.outputs import worn_surfaces
 from layfigure.pipeline.stages import neutral_body
+from layfigure.pipeline.together import as_shown
 from layfigure.pipeline.work import disk_graph, draft_all, plan
 from layfigure.report.body_picture import View, axis_beside, picture_of, visible_runs
 from layfigure.report.worn_picture import worn_picture
@@ -76,7 +76,7 @@ def dressed(costume: Path) -> Image.Image:
     rows = []
     for wearer in folder.wearers:
         work = plan(folder, folder.wearer(wearer), graph)
-        _, shown = held_together(work, draft_all(work))
+        shown = as_shown(work, draft_all(work))
         worn = worn_surfaces(shown, folder.cloths)
         tiles = []
         for view in VIEWS:

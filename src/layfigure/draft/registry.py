@@ -20,6 +20,7 @@ from layfigure.draft.bulk import Bulk
 from layfigure.errors import DraftError, FileError, UnknownKeyError
 from layfigure.files.validation import validated
 from layfigure.materials.cloth import Cloth
+from layfigure.piece.cloth_field import ClothField
 from layfigure.piece.item import Item
 from layfigure.piece.piece import Piece
 from layfigure.piece.worn import WornSurface
@@ -101,13 +102,22 @@ class Wearing(Protocol):
         ...
 
 
+class Working(Protocol):
+    """Tells what wearing asks of the cloth, place by place, once a screen shows it."""
+
+    def over(self, form: Form) -> Mapping[str, tuple[ClothField, ...]]:
+        """Fields over flat pieces, by the piece's slug."""
+        ...
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DraftResult:
     """Pieces of one statement and the checks they passed or failed.
 
     items : what it needs beside cut pieces. worn : how it lies on the standing wearer; wearing : what of that
-    takes long and waits until a picture asks (:meth:`worn_on`). notes : what to know of the whole, where no
-    single piece can carry it, a sentence each. decisions, departures : as its statement says them. chosen :
+    takes long and waits until a picture asks (:meth:`worn_on`). working : what wearing asks of the cloth
+    of its pieces, which waits likewise. notes : what to know of the whole, where no single piece can carry
+    it, a sentence each. decisions, departures : as its statement says them. chosen :
     what the costume left open and was chosen here, a sentence each. bulk : what is thick, wherever it lies on
     the body.
     """
@@ -122,6 +132,7 @@ class DraftResult:
     chosen: tuple[str, ...] = ()
     bulk: tuple[Bulk, ...] = ()
     wearing: Wearing | None = None
+    working: Working | None = None
 
     def worn_on(self, form: Form) -> tuple[WornSurface, ...]:
         """How it lies on the standing wearer that it was drafted for, the whole of it."""

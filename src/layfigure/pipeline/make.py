@@ -61,7 +61,7 @@ def make(
     drafts = draft_together(work, job, pool)
     _refuse_nothing(drafts)
     shown = as_shown(work, drafts)
-    drafts = {slug: replace(result, wearing=None) for slug, result in drafts.items()}
+    drafts = {slug: replace(result, wearing=None, working=None) for slug, result in drafts.items()}
     buying = bought(work, drafts, out / LAYOUTS)
     if as_toile:
         drafts = {

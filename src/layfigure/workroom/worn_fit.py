@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.form import Form
+from layfigure.body.girth_at import girths_at
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.workroom.body_data import STEP
 from layfigure.workroom.where_words_lie import spoken_region
@@ -139,26 +140,8 @@ def _pressures(work: Work, slug: str, places: Points, form: Form) -> Points:
     worn, _ = choose_reduction(cloth, around=around, along=along, where=f"piece {slug}").worn_stretch
     likely = worn_pressure(cloth, worn, 1000.0).likely
     # Laplace: the same tension presses in inverse proportion to the girth.
-    pressures: Points = likely * 1000.0 / _girths(places, form)
+    pressures: Points = likely * 1000.0 / girths_at(places, form.charts)
     return pressures
-
-
-def _girths(places: Points, form: Form) -> Points:
-    nearest = np.full(len(places), np.inf)
-    girths = np.full(len(places), np.nan)
-    for chart in form.charts.values():
-        box = chart.sections.reshape(-1, 3)
-        low, high = box.min(axis=0) - 60.0, box.max(axis=0) + 60.0
-        near = np.flatnonzero(((places > low) & (places < high)).all(axis=1))
-        if not near.size:
-            continue
-        station, _, distance = chart.locate(places[near])
-        closer = distance < nearest[near]
-        rows = near[closer]
-        nearest[rows] = distance[closer]
-        girths[rows] = chart.girth(station[closer])
-    known: Points = np.where(np.isnan(girths), np.inf, girths)
-    return known
 
 
 def _distances(places: Points, form: Form) -> Points:

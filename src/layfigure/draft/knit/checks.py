@@ -41,7 +41,7 @@ def knit_checks(
     cloths : of every panel, by slug.
     """
     eases = {slug: own.ease for slug, own in cloths.items()}
-    spare = {slug: _spare_stretch(own.cloth, own.reduction) for slug, own in cloths.items()}
+    spare = {slug: spare_stretch(own.cloth, own.reduction) for slug, own in cloths.items()}
     checks = list(check_flat_panels(flats, eases, stretch_limit=spare))
     kinds = own_kinds(cloths.values())
     for own in kinds:
@@ -65,7 +65,7 @@ def _runs_over(panel: Panel, form: Form, level: Level) -> bool:
     return bool(near.size and near.min() < 0.0 < near.max())
 
 
-def _spare_stretch(cloth: Cloth, reduction: Reduction) -> float:
+def spare_stretch(cloth: Cloth, reduction: Reduction) -> float:
     """Stretch that may come on top of the ease at the most stretched places, before movement needs it."""
     round_used, _ = reduction.worn_stretch
     return max(0.05, 0.5 * cloth.stretch_across - round_used)

@@ -40,6 +40,7 @@ from layfigure.draft.knit.top import top_on
 from layfigure.draft.knit.upright import upright
 from layfigure.draft.knit.verdict import knit_verdict
 from layfigure.draft.knit.windows import panel_sheet, windows_of_panels
+from layfigure.draft.knit.working import panels_working
 from layfigure.draft.knit.worn import worn_panels
 from layfigure.draft.panels.topology import PanelPlan
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
@@ -129,9 +130,15 @@ def draft_knit(request: DraftRequest) -> DraftResult:
         pair=garment.pair,
         backing=None if backing is None else backing.slug,
     )
+    slugs = {plan.slug: _piece_slug(request, garment, plan) for plan in plans}
     items = (*elastic_items(elastics), *([closure.item()] if closure else []))
     return DraftResult(
-        pieces=tuple(pieces), checks=checks, items=items, wearing=wearing, notes=rounded_points(request)
+        pieces=tuple(pieces),
+        checks=checks,
+        items=items,
+        wearing=wearing,
+        working=panels_working(flats, cloths, slugs),
+        notes=rounded_points(request),
     )
 
 
@@ -266,7 +273,7 @@ def _piece(
     label = statement.label or statement.slug.replace("_", " ")
     pair = garment.pair and has_side
     return Piece(
-        slug=f"{statement.slug}_{part if pair else plan.slug}",
+        slug=_piece_slug(request, garment, plan),
         label=f"{label}: {part.replace('_', ' ') if pair else panel_words(plan)}",
         kind="knit",
         cloth=cloth,
@@ -282,6 +289,13 @@ def _piece(
         layer=statement.layer,
         edition=request.edition,
     )
+
+
+def _piece_slug(request: DraftRequest, garment: KnitGarment, plan: PanelPlan) -> str:
+    """Name of a panel's piece: one drafted for both sides is named for neither."""
+    part, _, end = plan.of.rpartition("_")
+    pair = garment.pair and end in ("left", "right")
+    return f"{request.statement.slug}_{part if pair else plan.slug}"
 
 
 def _stretch_arrow(flat: FlatPanel) -> Grainline:

@@ -10,10 +10,11 @@ from dataclasses import replace
 
 from layfigure.body.levels import split_region
 from layfigure.draft.flatten.worn_stretch import greatest_stretch_p95
+from layfigure.draft.kept_fields import KeptFields, all_kept
 from layfigure.draft.registry import DraftRequest, DraftResult
 from layfigure.draft.round_edge import WrapEdge, mirrored, wrap_edge
 from layfigure.draft.verdict import governing_measures, wrap_verdict
-from layfigure.draft.wrap.boot_checks import heel_check, strain_check, toe_check
+from layfigure.draft.wrap.boot_checks import boot_field, heel_check, strain_check, toe_check
 from layfigure.draft.wrap.boot_note import boot_items, boot_note
 from layfigure.draft.wrap.boot_options import BootOptions
 from layfigure.draft.wrap.boot_panel import boot_mesh, lay_flat
@@ -79,6 +80,7 @@ def draft_boot(request: DraftRequest, options: BootOptions) -> DraftResult:
         checks=tuple(check for leg in legs for check in leg.checks),
         items=tuple(item for leg in legs for item in leg.items),
         worn=tuple(surface for leg in legs for surface in leg.worn),
+        working=all_kept((leg.working for leg in legs), request.form),
     )
 
 
@@ -136,4 +138,5 @@ def _one_leg(
             )
             for name, sign in (("panel_1", 1.0), ("panel_2", -1.0))
         ),
+        working=KeptFields({slug: (boot_field(mesh, flat, cloth),)}),
     )

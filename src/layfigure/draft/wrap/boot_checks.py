@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 
+from layfigure.draft.flatten.panel import FlatPanel
+from layfigure.draft.flatten.worn_stretch import vertex_stretches
 from layfigure.draft.registry import Check, DraftRequest
 from layfigure.draft.wrap.boot_options import BootOptions
+from layfigure.draft.wrap.boot_panel import BootMesh
+from layfigure.draft.wrap.boot_piece import upright_on_paper
 from layfigure.draft.wrap.boot_surface import WALL, BootHalf
 from layfigure.geometry.polyline import length
 from layfigure.materials.cloth import Cloth
+from layfigure.piece.cloth_field import ClothField, rising
 
 WORKED_IN = 0.08
 """Of stretch that cloth takes over a toe by easing and steam, its own stretch apart (common practice, no
@@ -17,12 +22,39 @@ source)."""
 
 def strain_check(strain: float, cloth: Cloth) -> Check:
     """What the cloth must give. strain : 95th percentile over the panel's area, a share."""
-    limit = WORKED_IN + min(cloth.stretch_across, cloth.stretch_along)
+    limit = given_to_the_shoe(cloth)
     return Check.at_most(
         what="how much the panel must stretch or be eased to lie on the shoe, but for 5 % of its area",
         value=strain,
         limit=limit,
         advice="Choose cloth that stretches, or a longer and flatter toe.",
+    )
+
+
+def given_to_the_shoe(cloth: Cloth) -> float:
+    """Stretch that eases over a shoe: the cloth's own, the lesser of both ways, and what is worked in."""
+    return WORKED_IN + min(cloth.stretch_across, cloth.stretch_along)
+
+
+def boot_field(mesh: BootMesh, flat: FlatPanel, cloth: Cloth) -> ClothField:
+    """How far the panel must stretch to lie on the shoe, over the piece as ``cover_panel`` turns it."""
+    gives = 100.0 * given_to_the_shoe(cloth)
+    return ClothField(
+        slug="stretch",
+        title="How far the cloth must stretch to lie on the shoe",
+        vertices=upright_on_paper(mesh, flat)(flat.vertices),
+        faces=flat.panel.faces,
+        values=100.0 * vertex_stretches(flat),
+        unit="%",
+        bands=rising(
+            [
+                (0.0, "not at all: what is over is eased in"),
+                (0.5 * gives, "a little"),
+                (gives, "as far as it can be worked in"),
+                (np.inf, "it pulls: further than this cloth gives"),
+            ]
+        ),
+        said="stretched by {}",
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -34,6 +35,21 @@ ZIP_CLEAR = 30.0
 """A zip ends this far above the lower edge [mm]."""
 
 
+def upright_on_paper(mesh: BootMesh, flat: FlatPanel) -> Callable[[Points], Points]:
+    """Moves places on the flat panel so that the middle of its leg stands straight up from the ankle."""
+    ankle, top = flat.vertices[mesh.ankle], flat.curves["top"]
+    origin = points_at(ankle, [0.5 * length(ankle)])[0]
+    way = points_at(top, [0.5 * length(top)])[0] - origin
+    turn = np.arctan2(-way[0], way[1])
+    cosine, sine = np.cos(turn), np.sin(turn)
+
+    def upright(places: Points) -> Points:
+        turned: Points = (places - origin) @ np.array([[cosine, -sine], [sine, cosine]])
+        return turned
+
+    return upright
+
+
 def cover_panel(
     request: DraftRequest,
     options: BootOptions,
@@ -45,16 +61,8 @@ def cover_panel(
     verdict: Verdict,
 ) -> Piece:
     """The panel upright on the paper, the middle of its leg straight up."""
-    ankle, top = flat.vertices[mesh.ankle], flat.curves["top"]
-    origin = points_at(ankle, [0.5 * length(ankle)])[0]
-    way = points_at(top, [0.5 * length(top)])[0] - origin
-    turn = np.arctan2(-way[0], way[1])
-
-    def upright(places: Points) -> Points:
-        cosine, sine = np.cos(turn), np.sin(turn)
-        turned: Points = (places - origin) @ np.array([[cosine, -sine], [sine, cosine]])
-        return turned
-
+    upright = upright_on_paper(mesh, flat)
+    ankle = flat.vertices[mesh.ankle]
     practice = sewn_practice(cloth)
     sewn = options.bottom == "sewn"
     finish: dict[str, tuple[EdgeRole, float]] = {
@@ -101,7 +109,10 @@ def cover_panel(
         lines.append(_strap_mark(upright(flat.curves["bottom"])))
     # A knit stretches most round the leg; other cloth has its grain along it.
     knit = cloth.kind in ("knit", "mesh")
-    tall = float(np.linalg.norm(way))
+    top = flat.curves["top"]
+    tall = float(
+        np.linalg.norm(points_at(top, [0.5 * length(top)])[0] - points_at(ankle, [0.5 * length(ankle)])[0])
+    )
     start, end = ((-40.0, 0.5 * tall), (40.0, 0.5 * tall)) if knit else ((0.0, 0.3 * tall), (0.0, 0.7 * tall))
     names = {"front": "front seam, top to sole", "back": "back seam", "bottom": "lower edge, heel to toe"}
     return Piece(

@@ -17,8 +17,9 @@ from shapely import Polygon
 
 from layfigure.body.levels import split_region
 from layfigure.design.design import PieceStatement
+from layfigure.draft.kept_fields import KeptFields, all_kept
 from layfigure.draft.quick.limb import limb_recipes
-from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
+from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, Working, register
 from layfigure.draft.sheet_practice import cautions_for, sheet_practice
 from layfigure.draft.verdict import governing_measures, wrap_verdict
 from layfigure.draft.window.cut_out import with_windows
@@ -51,6 +52,7 @@ from layfigure.draft.wrap.surface import (
     section_axis,
     wrap_surface,
 )
+from layfigure.draft.wrap.working import band_fields
 from layfigure.draft.wrap.worn import SLIDES, bevels, opening_check, slide, slide_check
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
@@ -90,16 +92,24 @@ def draft_wrap(request: DraftRequest) -> DraftResult:
     checks: list[Check] = []
     items: list[Item] = []
     worn: list[WornSurface] = []
+    working: list[Working | None] = []
     try:
         for plan in wrap_plans(request, options):
             result = _draft_plan(plan, request, options, cloth)
+            working.append(result.working)
             pieces.extend(result.pieces)
             checks.extend(result.checks)
             items.extend(result.items)
             worn.extend(result.worn)
     except DraftError as error:
         raise DraftError(error.what, where=error.where or where, advice=error.advice) from error
-    return DraftResult(pieces=tuple(pieces), checks=tuple(checks), items=tuple(items), worn=tuple(worn))
+    return DraftResult(
+        pieces=tuple(pieces),
+        checks=tuple(checks),
+        items=tuple(items),
+        worn=tuple(worn),
+        working=all_kept(working, request.form),
+    )
 
 
 def _bands_asked(options: WrapOptions) -> int | None:
@@ -114,13 +124,14 @@ def _draft_plan(plan: WrapPlan, request: DraftRequest, options: WrapOptions, clo
     stations = np.concatenate([plan.top.station, plan.bottom.station])
     first, last = float(stations.min()), float(stations.max())
     frame = section_axis(plan.chart, first, last)
+    least_radius = options.least_radius or practice.least_radius
     surface = wrap_surface(
         plan.chart,
         frame,
         plan.bottom.on(plan.chart),
         plan.top.on(plan.chart),
         clearance=request.stack + options.air,
-        least_radius=options.least_radius or practice.least_radius,
+        least_radius=least_radius,
         bands=_bands_asked(options),
         plate=None
         if plan.join != "open"
@@ -225,6 +236,10 @@ def _draft_plan(plan: WrapPlan, request: DraftRequest, options: WrapOptions, clo
         ],
     )
     bands = {piece.slug for piece in pieces}
+    fields = {
+        piece.slug: band_fields(outline, surface, least_radius)
+        for piece, outline in zip(pieces, outlines, strict=True)
+    }
     pieces = list(cut.pieces)
     named += cut.checks
     pieces.extend(
@@ -253,6 +268,7 @@ def _draft_plan(plan: WrapPlan, request: DraftRequest, options: WrapOptions, clo
             )
             for number, outline in enumerate(outlines, start=1)
         ),
+        working=KeptFields(fields),
     )
 
 

@@ -135,6 +135,18 @@ def fit(
     return Response(fit_packed(told, pose), media_type="application/octet-stream")
 
 
+@router.get("/api/cloth/{wearer}/{piece}")
+def cloth(room: OpenRoom, wearer: WearerSlug, piece: Annotated[PieceSlug, Path()]) -> dict[str, Any]:
+    """What wearing asks of a piece's cloth, see ``cloth_works``; no fields where none are known."""
+    from layfigure.workroom.cloth_works import fields_as_data
+
+    drafted = drafted_last(room, wearer)
+    found = drafted.pieces.get(piece)
+    if found is None:
+        raise HTTPException(404)
+    return {"fields": fields_as_data(drafted, found)}
+
+
 @router.post("/api/sheets/{wearer}")
 def sheets(room: OpenRoom, wearer: WearerSlug, wanted: Wanted) -> dict[str, Any]:
     """How many sheets it will be, and how they are joined; a task, for many pieces take a while.

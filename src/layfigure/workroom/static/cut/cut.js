@@ -3,6 +3,7 @@
 
 import {ask, byId, failed, make, news, save} from "/static/room.js";
 import {pageTask, told} from "/static/page_task.js";
+import {openCloth} from "/static/cut/cloth.js";
 import {openPaper} from "/static/cut/paper.js";
 import {drawRuler} from "/static/cut/ruler.js";
 import {found, nameOf, showShelf} from "/static/cut/shelf.js";
@@ -99,10 +100,12 @@ async function showPiece() {
     svg.setAttribute("width", "100%");
     svg.setAttribute("height", "100%");
     drawing = svg;
+    svg.dataset.whole = svg.getAttribute("viewBox") ?? "";
     dress(svg, inks);
     showSwitches(byId("switches"), svg, inks);
     byId("drawing").replaceChildren(svg);
     view.opened({width, height});
+    await openCloth(wearer ?? "", piece.slug, svg, () => drawing === svg);
   } catch (error) {
     failed(error);
   }

@@ -81,7 +81,7 @@ def path_of(shape: BaseGeometry, offset: tuple[float, float], height: float) -> 
     rings = [
         ring
         for part in shapely.get_parts(shape)
-        if part.geom_type == "Polygon"
+        if part.geom_type == "Polygon" and not part.is_empty
         for ring in (part.exterior, *part.interiors)
     ]
     path = []

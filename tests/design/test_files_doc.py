@@ -50,7 +50,7 @@ def test_materials_read_as_told() -> None:
     assert not cloths["dyed_knit"].tested
     assert cloths["dyed_knit"].stretch_across == pytest.approx(0.6)
     stock = parse_stock(supplies)
-    assert stock.supply("coat_cloth").weighed
+    assert stock.supply("coat_cloth").swatch
     assert stock.supply("armour_foam").finish in stock.finishes
     assert stock.hardware["snap_10mm"].on_shelf == 12
 

@@ -11,7 +11,8 @@ from shapely.geometry.base import BaseGeometry
 
 from layfigure.piece.cloth_field import ClothField
 from layfigure.piece.piece import Piece
-from layfigure.units import LengthUnit, format_length
+from layfigure.piece.tight_places import value_words
+from layfigure.units import LengthUnit
 
 Points = NDArray[np.float64]
 
@@ -59,9 +60,7 @@ def limit_words(field: ClothField, band: int, unit: LengthUnit) -> str:
     """``12 to 18 %``, ``under 0.4 kPa``, ``over 2.5 cm``."""
 
     def number(value: float) -> str:
-        if field.unit == "mm":
-            return format_length(value, unit)
-        return f"{value:.0f} %" if field.unit == "%" else f"{value:.1f} kPa"
+        return value_words(value, field.unit, unit)
 
     low = None if band == 0 else field.bands[band - 1].limit
     high = field.bands[band].limit

@@ -131,7 +131,7 @@ def _draw_page(
         # A projected page has no plan before it, so it carries the legend and the square itself.
         legend = 130.0
         page_width, page_height = max(page_width, 260.0) + 20.0, page_height + legend
-    canvas.setPageSize((float(page_width * MM), float(page_height * MM)))
+    canvas.setPageSize((page_width * MM, page_height * MM))
     canvas.scale(MM, MM)
     if paper.dark:
         canvas.setFillGray(0.08)

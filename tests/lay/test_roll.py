@@ -88,7 +88,7 @@ def test_a_solver_that_fails_or_lies_leaves_our_own_layout(
 ) -> None:
     own = lay_roll(parts, 600.0, seconds=0.0, rounds=1)
 
-    def lies(request: StripRequest, job: object, better: object, said: object = None) -> SearchEnd:
+    def lies(request: StripRequest, job: object, better: object, *_: object) -> SearchEnd:
         laid = tuple((item.name, 0.0, 0.0, 0.0) for item in request.items for _ in range(item.count))
         better(StripFound(500.0, laid))  # type: ignore[operator]
         return SearchEnd(why="died", seconds=1.0, processor=0.0)

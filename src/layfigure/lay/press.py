@@ -4,7 +4,8 @@ Two convex shapes that are apart stay apart as long as an edge of either has the
 other on its other. So every part is cut into convex pieces, each near pair of them keeps the edge that parts
 it best, and the shortest strip under all those half-planes is a linear program in the moves. Edges are then
 chosen anew, until nothing is won. A search moves parts one by one and is left with slack that only many moves
-at once can take up.
+at once can take up; and where two parts still overlap, all of them together may make the room that neither
+finds by itself.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from shapely import Polygon
 
 from layfigure.lay.clean import covering
 from layfigure.lay.layout import Section
+from layfigure.lay.part import Part, posed
 from layfigure.lay.verify import section_faults
 
 Points = NDArray[np.float64]
@@ -40,6 +42,15 @@ WON = 1e-5
 LEFTWARD = 1e-6
 """What moving every part towards the start counts beside the length: it gathers the room that is left."""
 
+OVERLAP = 100.0
+"""What a millimetre of overlap counts beside one of length: it goes first."""
+NO_OVERLAP = 1e-6
+
+PROMISING_AFTER, LONGER, OVERLAPPING = 6, 1.01, 5.0
+"""After so many steps a layout that is still this much longer than the one to beat, or overlaps by so much in
+all [mm], is given up.
+"""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Convex:
@@ -54,81 +65,128 @@ class _Convex:
     owner: Pairs
 
 
-def press(section: Section, *, seconds: float = 2.0) -> Section:
-    """The section as it is, or shorter with every part moved and none turned.
+@dataclass(frozen=True, slots=True, eq=False)
+class _Step:
+    """moves : (n, 2) [mm]. length : of the strip then [mm]. overlap : left in all [mm]."""
 
-    For a single layer without repeat or fold. seconds : by the clock, at most. What is returned stands the
-    checker where ``section`` did.
+    moves: Points
+    length: float
+    overlap: float
+
+
+class Press:
+    """Presses layouts of the same parts; what it knows of their outlines is made once."""
+
+    def __init__(self, parts: Sequence[Part]) -> None:
+        self._pieces = {part.slug: convex_pieces(covering(part.outline, PLAINER)) for part in parts}
+
+    def shorter(self, section: Section, *, beat: float, seconds: float = 2.0) -> Section | None:
+        """The section pressed together, if it then stands the checker and is shorter than ``beat`` [mm].
+
+        For a single layer without repeat or fold. Parts may overlap: they are moved apart, where near moves
+        can do that. The section's own length is not read. seconds : by the clock, at most.
+        """
+        if not section.laid:
+            return None
+        until = time.monotonic() + seconds
+        convex = self._convex(section)
+        boxes = np.array([[*ring.min(axis=0), *ring.max(axis=0)] for ring in section.outlines()])
+        moves = np.zeros((len(boxes), 2))
+        moves[:, 0] -= boxes[:, 0].min()
+        reach, value, steps = REACH * section.width, np.inf, 0
+        last: _Step | None = None
+        while time.monotonic() < until and reach > LEAST_REACH * section.width:
+            step = _step(convex, moves, boxes, section.width, reach)
+            steps += 1
+            if step is None:
+                reach *= 0.5
+                continue
+            last = step
+            moves = moves + step.moves
+            before, value = value, step.length + OVERLAP * step.overlap
+            if value > before * (1.0 - WON):
+                reach *= 0.5
+            if steps == PROMISING_AFTER and (step.length > LONGER * beat or step.overlap > OVERLAPPING):
+                return None
+        length = float((boxes[:, 2] + moves[:, 0]).max())
+        if last is None or last.overlap > NO_OVERLAP or length >= beat:
+            return None
+        laid = tuple(
+            replace(one, x=one.x + dx, y=one.y + dy)
+            for one, (dx, dy) in zip(section.laid, moves.tolist(), strict=True)
+        )
+        pressed = replace(section, laid=laid, length=length)
+        return None if section_faults(pressed) else pressed
+
+    def _convex(self, section: Section) -> _Convex:
+        """Every laid part as convex pieces."""
+        pieces: list[Points] = []
+        owner: list[int] = []
+        for index, one in enumerate(section.laid):
+            for piece in self._pieces[one.part]:
+                ring = posed(piece, turn=one.turn, mirrored=one.mirrored, x=one.x, y=one.y)
+                pieces.append(ring[::-1] if one.mirrored else ring)
+                owner.append(index)
+        most = max(len(piece) for piece in pieces)
+        corners = np.array(
+            [np.vstack([piece, np.repeat(piece[-1:], most - len(piece), axis=0)]) for piece in pieces]
+        )
+        along = np.roll(corners, -1, axis=1) - corners
+        long = np.linalg.norm(along, axis=2, keepdims=True)
+        # A last corner that is repeated has its edge back to the start at the end of the row.
+        outward = np.stack([along[..., 1], -along[..., 0]], axis=2)
+        normals = np.divide(outward, long, out=np.zeros_like(outward), where=long > 1e-9)
+        return _Convex(corners, normals, np.array(owner))
+
+
+def _step(convex: _Convex, moves: Points, boxes: Points, width: float, reach: float) -> _Step | None:
+    """Moves of all parts that leave the least overlap and then the shortest strip, none past ``reach`` each
+    way; None where the program has no answer.
     """
-    if section.length <= section.bound or len(section.laid) < 2:
-        return section
-    until = time.monotonic() + seconds
-    convex = _convex(section)
-    boxes = np.array([[*ring.min(axis=0), *ring.max(axis=0)] for ring in section.outlines()])
-    moves = np.zeros((len(boxes), 2))
-    moves[:, 0] -= boxes[:, 0].min()
-    length, reach = section.length, REACH * section.width
-    while time.monotonic() < until and reach > LEAST_REACH * section.width:
-        step = _step(convex, moves, boxes, section.width, reach)
-        if step is not None:
-            moves += step
-        shorter = float((boxes[:, 2] + moves[:, 0]).max())
-        if step is None or shorter > length * (1.0 - WON):
-            reach *= 0.5
-        length = shorter
-    laid = tuple(
-        replace(one, x=one.x + dx, y=one.y + dy)
-        for one, (dx, dy) in zip(section.laid, moves.tolist(), strict=True)
-    )
-    pressed = replace(section, laid=laid, length=length)
-    return pressed if length < section.length and not section_faults(pressed) else section
-
-
-def _step(convex: _Convex, moves: Points, boxes: Points, width: float, reach: float) -> Points | None:
-    """Moves of all parts that leave the strip shortest, none past ``reach`` each way; None for none."""
     corners = convex.corners + moves[convex.owner][:, None, :]
     pairs = _near(corners, convex.owner, 2.0 * reach)
     normal, gap = _parted(corners, convex.normals, pairs)
     first, second = convex.owner[pairs].T
     count, rows = len(boxes), len(pairs)
-    # normal . (second's move - first's move) >= -gap, and a hair of overlap is not made worse.
-    row = np.repeat(np.arange(rows), 4)
-    column = np.column_stack([2 * first, 2 * first + 1, 2 * second, 2 * second + 1]).ravel()
-    value = np.column_stack([normal, -normal]).ravel()
-    apart = coo_array((value, (row, column)), shape=(rows, 2 * count + 1))
-    # Every right end lies before the end of the strip.
+    overlapping = np.flatnonzero(gap < 0.0)
+    columns = 2 * count + 1 + len(overlapping)
     each = np.arange(count)
-    ends = coo_array(
-        (np.repeat([1.0, -1.0], count), (np.r_[each, each], np.r_[2 * each, np.full(count, 2 * count)])),
-        shape=(count, 2 * count + 1),
-    )
+    # normal . (second's move - first's move) + overlap left >= -gap, and every right end before the strip's.
+    terms = [
+        (np.arange(rows), 2 * first, normal[:, 0]),
+        (np.arange(rows), 2 * first + 1, normal[:, 1]),
+        (np.arange(rows), 2 * second, -normal[:, 0]),
+        (np.arange(rows), 2 * second + 1, -normal[:, 1]),
+        (overlapping, np.arange(2 * count + 1, columns), np.full(len(overlapping), -1.0)),
+        (rows + each, 2 * each, np.ones(count)),
+        (rows + each, np.full(count, 2 * count), np.full(count, -1.0)),
+    ]
+    row, column, value = (np.concatenate(part) for part in zip(*terms, strict=True))
     low, high = boxes[:, :2] + moves, boxes[:, 2:] + moves
-    lower = np.clip(-low, -reach, 0.0)
-    upper = np.column_stack([np.full(count, reach), np.clip(width - high[:, 1], 0.0, reach)])
-    bounds = np.vstack([np.column_stack([lower.ravel(), upper.ravel()]), [[0.0, np.inf]]])
-    cost = np.zeros(2 * count + 1)
+    lower = np.clip(-low, -reach, reach)
+    upper = np.column_stack([np.full(count, reach), np.clip(width - high[:, 1], -reach, reach)])
+    # A part may be wider than the cloth by a hair.
+    lower = np.minimum(lower, upper)
+    bounds = np.zeros((columns, 2))
+    bounds[: 2 * count] = np.column_stack([lower.ravel(), upper.ravel()])
+    bounds[2 * count :, 1] = np.inf
+    cost = np.full(columns, OVERLAP)
+    cost[: 2 * count] = 0.0
     cost[2 * each] = LEFTWARD
-    cost[-1] = 1.0
+    cost[2 * count] = 1.0
     found = linprog(
         cost,
-        A_ub=_stacked(apart, ends),
-        b_ub=np.r_[np.maximum(gap, 0.0), -high[:, 0]],
+        A_ub=coo_array((value, (row, column)), shape=(rows + count, columns)).tocsr(),
+        b_ub=np.r_[gap, -high[:, 0]],
         bounds=bounds,
         method="highs",
     )
     if not found.success:
         return None
-    step: Points = found.x[:-1].reshape(count, 2)
-    return step
-
-
-def _stacked(above: coo_array, below: coo_array) -> coo_array:
-    return coo_array(
-        (
-            np.r_[above.data, below.data],
-            (np.r_[above.row, below.row + above.shape[0]], np.r_[above.col, below.col]),
-        ),
-        shape=(above.shape[0] + below.shape[0], above.shape[1]),
+    return _Step(
+        moves=found.x[: 2 * count].reshape(count, 2),
+        length=float(found.x[2 * count]),
+        overlap=float(found.x[2 * count + 1 :].sum()),
     )
 
 
@@ -165,27 +223,6 @@ def _beyond(corners: Points, normals: Points, others: Points) -> Points:
     padded = (normals == 0.0).all(axis=2)
     found: Points = np.where(padded, -np.inf, least - line)
     return found
-
-
-def _convex(section: Section) -> _Convex:
-    """Every laid part as convex pieces."""
-    covers = tuple(replace(part, outline=covering(part.outline, PLAINER)) for part in section.parts)
-    pieces: list[Points] = []
-    owner: list[int] = []
-    for index, ring in enumerate(replace(section, parts=covers).outlines()):
-        for piece in convex_pieces(ring):
-            pieces.append(piece)
-            owner.append(index)
-    most = max(len(piece) for piece in pieces)
-    corners = np.array(
-        [np.vstack([piece, np.repeat(piece[-1:], most - len(piece), axis=0)]) for piece in pieces]
-    )
-    along = np.roll(corners, -1, axis=1) - corners
-    long = np.linalg.norm(along, axis=2, keepdims=True)
-    # A last corner that is repeated has its edge back to the start at the end of the row, and none before.
-    outward = np.stack([along[..., 1], -along[..., 0]], axis=2)
-    normals = np.divide(outward, long, out=np.zeros_like(outward), where=long > 1e-9)
-    return _Convex(corners, normals, np.array(owner))
 
 
 def convex_pieces(ring: Points) -> list[Points]:

@@ -14,14 +14,13 @@ import numpy as np
 from layfigure.errors import LayError
 from layfigure.lay.box_rows import box_rows
 from layfigure.lay.clean import covering
+from layfigure.lay.gathered import Gathered
 from layfigure.lay.ground import Ground
-from layfigure.lay.layout import Laid, Section, SectionKind, least_length
+from layfigure.lay.layout import Section, SectionKind, least_length
 from layfigure.lay.order_search import search_order
 from layfigure.lay.part import Part
-from layfigure.lay.press import press
 from layfigure.lay.strip_search import search_strip, search_threads
-from layfigure.lay.strip_worker import StripFound, StripItem, StripRequest
-from layfigure.lay.verify import section_faults
+from layfigure.lay.strip_worker import StripItem, StripRequest
 from layfigure.recompute.job import Job, QuietJob
 
 FIRST_SHARE, FIRST_MOST = 0.1, 1.5
@@ -37,8 +36,8 @@ SURE_COPIES = 14
 with.
 """
 
-PRESS_SHARE = 0.02
-"""Share of the time for pressing the layout that was found together; it seldom takes as much."""
+END_SHARE = 0.02
+"""Share of the time for what is left to press when the search has ended; it seldom takes as much."""
 
 LEAST_SEARCH = 2.0
 """Below this the solver is not asked: it would be over before it has begun [s]."""
@@ -153,35 +152,14 @@ def _searched(
         threads=threads or search_threads(),
         seed=seed,
     )
-    found: list[StripFound] = []
-    shortest = np.inf if best is None else best.length
-
-    def better(one: StripFound) -> None:
-        found.append(one)
+    gathered = Gathered(section, names, best)
 
     def told(_: float) -> None:
-        if said is None:
-            return
-        length = min(found[-1].length if found else np.inf, shortest)
-        said(min((time.monotonic() - begun) / seconds, 1.0), float(length))
+        if said is not None:
+            said(min((time.monotonic() - begun) / seconds, 1.0), gathered.length)
 
-    search_strip(request, job, better, told)
-    # The last found is the shortest. One that does not stand the check gives way to the one before.
-    for one in reversed(found):
-        laid = _laid(one, names)
-        outlines = np.concatenate(replace(section, laid=laid).outlines())
-        west, south = outlines.min(axis=0).tolist()
-        north = float(outlines[:, 1].max())
-        # Single precision leaves a hair at the edges: it is shared out, where there is room.
-        lift = -south if south < 0.0 else min(0.0, section.width - north)
-        laid = tuple(replace(at, x=at.x - west, y=at.y + lift) for at in laid)
-        length = float(outlines[:, 0].max()) - west
-        candidate = replace(section, length=length, laid=laid)
-        if best is not None and length >= best.length:
-            break
-        if not section_faults(candidate):
-            return press(candidate, seconds=PRESS_SHARE * seconds)
-    return best
+    search_strip(request, job, gathered.take, told, gathered.press_next)
+    return gathered.ended(seconds=END_SHARE * seconds)
 
 
 def _items(section: Section, plainer: float) -> tuple[tuple[StripItem, ...], dict[str, tuple[Part, bool]]]:
@@ -201,23 +179,6 @@ def _items(section: Section, plainer: float) -> tuple[tuple[StripItem, ...], dic
             points = tuple((float(x), float(y)) for x, y in ring)
             items.append(StripItem(name=name, outline=points, count=count, turns=part.turns))
     return tuple(items), names
-
-
-def _laid(found: StripFound, names: dict[str, tuple[Part, bool]]) -> tuple[Laid, ...]:
-    """Where copies lie, numbered: those turned over come after the others of their part."""
-    numbers = {name: part.count - part.mirrored if over else 0 for name, (part, over) in names.items()}
-    laid = []
-    for name, turn, x, y in found.laid:
-        part, over = names[name]
-        exact = turn if part.turns is None else _nearest(part.turns, turn)
-        laid.append(Laid(part=part.slug, copy=numbers[name], turn=exact, mirrored=over, x=x, y=y))
-        numbers[name] += 1
-    return tuple(laid)
-
-
-def _nearest(turns: Sequence[float], turn: float) -> float:
-    """Of the turns a part may have, the one the solver meant; it writes them in single precision."""
-    return min(turns, key=lambda one: abs((one - turn + 180.0) % 360.0 - 180.0))
 
 
 def _shorter(before: Section | None, found: Section) -> Section:

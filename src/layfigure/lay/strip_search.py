@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from multiprocessing import get_context
 
-from layfigure.lay.strip_worker import StripEnd, StripFound, StripRequest, serve
+from layfigure.lay.strip_worker import StripEnd, StripFound, StripRequest, exploring_seconds, serve
 from layfigure.recompute.job import Job
 
 WAIT = 0.1
@@ -43,13 +43,15 @@ def search_threads() -> int:
 def search_strip(
     request: StripRequest,
     job: Job,
-    better: Callable[[StripFound], None],
+    found: Callable[[StripFound], None],
     said: Callable[[float], None] | None = None,
+    meanwhile: Callable[[], bool] | None = None,
 ) -> SearchEnd:
-    """Search a strip; every shorter layout goes to ``better`` as it is found.
+    """Search a strip; every shorter layout goes to ``found`` as it is found, and those that were not parted.
 
-    said : told the share of the time that is over, 0 to 1. A cancelled job, a solver that panics and a
-    process that dies all end the search; what was found before stays with the caller.
+    said : told the share of the time that is over, 0 to 1. meanwhile : a little work, done again and again
+    while the solver needs one thread less than it was given; False for none left. A cancelled job, a solver
+    that panics and a process that dies all end the search; what was found before stays with the caller.
     """
     context = get_context("spawn")
     here, there = context.Pipe(duplex=False)
@@ -69,7 +71,9 @@ def search_strip(
                 break
             if said is not None:
                 said(min(spent / request.seconds, 1.0))
-            if not here.poll(WAIT):
+            spare = meanwhile is not None and request.threads > 1 and spent > exploring_seconds(request)
+            worked = spare and meanwhile is not None and meanwhile()
+            if not here.poll(0.0 if worked else WAIT):
                 if not process.is_alive() and not here.poll(0.0):
                     break
                 continue
@@ -78,7 +82,7 @@ def search_strip(
             except EOFError:
                 break
             if isinstance(message, StripFound):
-                better(message)
+                found(message)
             elif isinstance(message, StripEnd):
                 why, processor = message.why, message.processor
                 break

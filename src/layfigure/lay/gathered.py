@@ -1,0 +1,110 @@
+"""What a strip search passes by: gathered, pressed together, verified, and the shortest kept."""
+
+from __future__ import annotations
+
+import time
+from collections import deque
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from layfigure.lay.layout import Laid, Section
+from layfigure.lay.part import Part
+from layfigure.lay.press import Press
+from layfigure.lay.strip_worker import StripFound
+from layfigure.lay.verify import section_faults
+
+KEPT = 100
+"""How many layouts wait to be pressed, the newest: a search goes from long strips to short ones."""
+
+PRESS_SECONDS = 1.0
+"""For one layout, at most [s]; it is 0.03 to 0.2."""
+
+
+class Gathered:
+    """Layouts of one section, from a search.
+
+    Those without overlap count at once, though only the last is verified. Those with, and those without, are
+    pressed as there is time, the newest first: a search that moves parts one by one gives up on layouts that
+    all parts together can still be brought out of.
+    """
+
+    def __init__(
+        self, section: Section, names: Mapping[str, tuple[Part, bool]], best: Section | None
+    ) -> None:
+        """Nothing yet. section : what is to be laid. names : the search's items. best : verified, to beat."""
+        self._section = section
+        self._names = names
+        self._best = best
+        self._apart: list[StripFound] = []
+        self._waiting: deque[StripFound] = deque(maxlen=KEPT)
+        self._press: Press | None = None
+
+    @property
+    def length(self) -> float:
+        """The shortest so far, taken at its word [mm]; infinite for none."""
+        last = self._apart[-1].length if self._apart else np.inf
+        return float(min(last, np.inf if self._best is None else self._best.length))
+
+    def take(self, found: StripFound) -> None:
+        """A layout the search has come to."""
+        if found.apart:
+            self._apart.append(found)
+        self._waiting.append(found)
+
+    def press_next(self) -> bool:
+        """Press the newest layout that waits; False where none does."""
+        if not self._waiting:
+            return False
+        if self._press is None:
+            self._press = Press(self._section.parts)
+        section = self._laid_out(self._waiting.pop())
+        pressed = self._press.shorter(section, beat=self.length, seconds=PRESS_SECONDS)
+        if pressed is not None:
+            self._best = pressed
+        return True
+
+    def ended(self, *, seconds: float) -> Section | None:
+        """The shortest that stands the checker, after ``seconds`` more of pressing."""
+        until = time.monotonic() + seconds
+        # The last found is the shortest. One that does not stand the check gives way to the one before.
+        for found in reversed(self._apart):
+            candidate = self._laid_out(found)
+            if self._best is not None and candidate.length >= self._best.length:
+                break
+            if not section_faults(candidate):
+                self._best = candidate
+                break
+        self._apart.clear()
+        while time.monotonic() < until and self.press_next():
+            pass
+        return self._best
+
+    def _laid_out(self, found: StripFound) -> Section:
+        """The layout from the start of the strip and as far between its edges as it goes."""
+        laid = _laid(found, self._names)
+        outlines = np.concatenate(replace(self._section, laid=laid).outlines())
+        west, south = outlines.min(axis=0).tolist()
+        north = float(outlines[:, 1].max())
+        # Single precision leaves a hair at the edges: it is shared out, where there is room.
+        lift = -south if south < 0.0 else min(0.0, self._section.width - north)
+        laid = tuple(replace(at, x=at.x - west, y=at.y + lift) for at in laid)
+        return replace(self._section, length=float(outlines[:, 0].max()) - west, laid=laid)
+
+
+def _laid(found: StripFound, names: Mapping[str, tuple[Part, bool]]) -> tuple[Laid, ...]:
+    """Where copies lie, numbered: those turned over come after the others of their part."""
+    numbers = {name: part.count - part.mirrored if over else 0 for name, (part, over) in names.items()}
+    laid = []
+    for name, turn, x, y in found.laid:
+        part, over = names[name]
+        exact = turn if part.turns is None else _nearest(part.turns, turn)
+        laid.append(Laid(part=part.slug, copy=numbers[name], turn=exact, mirrored=over, x=x, y=y))
+        numbers[name] += 1
+    return tuple(laid)
+
+
+def _nearest(turns: Sequence[float], turn: float) -> float:
+    """Of the turns a part may have, the one the solver meant; it writes them in single precision."""
+    return min(turns, key=lambda one: abs((one - turn + 180.0) % 360.0 - 180.0))

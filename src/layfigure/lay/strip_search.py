@@ -71,9 +71,12 @@ def search_strip(
                 break
             if said is not None:
                 said(min(spent / request.seconds, 1.0))
-            spare = meanwhile is not None and request.threads > 1 and spent > exploring_seconds(request)
-            worked = spare and meanwhile is not None and meanwhile()
-            if not here.poll(0.0 if worked else WAIT):
+            if not here.poll(0.0):
+                # What has come is heard first, the end of the search above all.
+                spare = request.threads > 1 and spent > exploring_seconds(request)
+                if not (spare and meanwhile is not None and meanwhile()):
+                    here.poll(WAIT)
+            if not here.poll(0.0):
                 if not process.is_alive() and not here.poll(0.0):
                     break
                 continue

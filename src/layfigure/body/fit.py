@@ -89,7 +89,7 @@ def fit_form(
     previous : an earlier fit of the same wearer; after one changed measure the fit is quicker from there, and
         ends at the same Form.
     sex : whose neutral body is the likeliest; None stands between the two.
-    bare : the body alone is asked for, without scales and warnings.
+    bare : the body alone is asked for, to be looked at: without scales and warnings, ended a little sooner.
     Raises MeasureMissing without a stature, MeasureContradiction when no body can be found.
     """
     guesses = dict(estimated or {})
@@ -101,7 +101,7 @@ def fit_form(
     ways = ways_for(targets, sex)
     shaped = shapes(targets, ways)
     earlier = None if previous is None else previous.pulls
-    end = correct(targets, shaped, ways, earlier, scaled=not bare)
+    end = correct(targets, shaped, ways, earlier, bare=bare)
     read = {name: end.body.value(name) for name in READERS}
     if not np.isfinite(list(read.values())).all():
         raise MeasureContradiction(

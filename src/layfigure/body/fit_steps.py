@@ -39,6 +39,8 @@ LEAST_SPREAD = 2.0
 """A guess or a guide of step B is never closer than this [mm]."""
 SETTLED = 0.01
 """Step B ends when no point would move further than this [mm]."""
+SEEN = 0.2
+"""And when only a picture is made of the body: a pixel shows ten times as much [mm]."""
 SAMPLE = 40
 """One point in so many shows how far a step would move all."""
 LONGEST = 150.0
@@ -125,11 +127,12 @@ def shapes(targets: Targets, known: Ways) -> Shaped:
 
 
 def correct(
-    targets: Targets, shaped: Shaped, known: Ways, earlier: Pulls | None, *, scaled: bool = True
+    targets: Targets, shaped: Shaped, known: Ways, earlier: Pulls | None, *, bare: bool = False
 ) -> Corrected:
     """Step B: exact taken measures by smooth fields.
 
-    earlier : pulls of another fit of the same wearer. scaled : whether scales are asked for.
+    earlier : pulls of another fit of the same wearer. bare : for a picture: without scales, and ended a
+    little sooner.
     """
     template, pose = standing_template()
     start = linear_points(template, shaped.coefficients)
@@ -147,7 +150,7 @@ def correct(
         return float(np.sqrt(np.square(moves).sum(axis=1).max()))
 
     fresh = earlier is None or earlier.names != targets.names
-    before = seen(start) if fresh or scaled else None
+    before = seen(start) if fresh or not bare else None
     if earlier is None or earlier.names != targets.names:
         amounts = np.zeros(len(looseness))
         inverse = np.linalg.inv(known.by_field @ ways + np.diag(looseness))
@@ -168,7 +171,7 @@ def correct(
         far = farthest(inverse @ left)
         if best is None or not far >= best[0]:
             best = (far, amounts, points, body)
-        if far < SETTLED:
+        if far < (SEEN if bare else SETTLED):
             break
     assert best is not None
     _, amounts, points, body = best

@@ -120,3 +120,18 @@ def test_what_is_too_far_overlapped_is_never_called_a_layout() -> None:
     section = strip([part("s", SQUARE, 3)], places, width=100.0, length=350.0)
     assert press(section) is None or not section_faults(press(section))  # type: ignore[arg-type]
     assert press(section, beat=300.0) is None
+
+
+def test_a_press_without_time_says_nothing() -> None:
+    places = [laid("s", 150.0 * k, 0.0, copy=k) for k in range(4)]
+    section = strip([part("s", SQUARE, 4)], places, width=130.0, length=620.0)
+    assert Press(section.parts).shorter(section, beat=np.inf, seconds=0.0) is None
+
+
+def test_layouts_of_very_many_corners_are_not_worth_pressing() -> None:
+    angles = np.linspace(0.0, 2.0 * np.pi, 90, endpoint=False)
+    wheel = (
+        np.column_stack([np.cos(angles), np.sin(angles)]) * 400.0 * (1.0 + 0.2 * (np.arange(90) % 2))[:, None]
+    )
+    assert Press([part("w", wheel, 30)]).worth
+    assert not Press([part("w", wheel, 40)]).worth

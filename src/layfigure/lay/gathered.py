@@ -18,8 +18,8 @@ from layfigure.lay.verify import section_faults
 KEPT = 100
 """How many layouts wait to be pressed, the newest: a search goes from long strips to short ones."""
 
-PRESS_SECONDS = 1.0
-"""For one layout, at most [s]; it is 0.03 to 0.2."""
+PRESS_SECONDS = 2.0
+"""For one layout, at most [s]; most take 0.03 to 0.5."""
 
 
 class Gathered:
@@ -39,7 +39,7 @@ class Gathered:
         self._best = best
         self._apart: list[StripFound] = []
         self._waiting: deque[StripFound] = deque(maxlen=KEPT)
-        self._press: Press | None = None
+        self._press = Press(section.parts)
 
     @property
     def length(self) -> float:
@@ -51,16 +51,15 @@ class Gathered:
         """A layout the search has come to."""
         if found.apart:
             self._apart.append(found)
-        self._waiting.append(found)
+        if self._press.worth:
+            self._waiting.append(found)
 
-    def press_next(self) -> bool:
-        """Press the newest layout that waits; False where none does."""
+    def press_next(self, seconds: float) -> bool:
+        """Press the newest layout that waits, within the time; False where none does."""
         if not self._waiting:
             return False
-        if self._press is None:
-            self._press = Press(self._section.parts)
         section = self._laid_out(self._waiting.pop())
-        pressed = self._press.shorter(section, beat=self.length, seconds=PRESS_SECONDS)
+        pressed = self._press.shorter(section, beat=self.length, seconds=min(PRESS_SECONDS, seconds))
         if pressed is not None:
             self._best = pressed
         return True
@@ -77,7 +76,7 @@ class Gathered:
                 self._best = candidate
                 break
         self._apart.clear()
-        while time.monotonic() < until and self.press_next():
+        while (left := until - time.monotonic()) > 0.0 and self.press_next(left):
             pass
         return self._best
 

@@ -13,6 +13,7 @@ from __future__ import annotations
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -46,6 +47,9 @@ OVERLAP = 100.0
 """What a millimetre of overlap counts beside one of length: it goes first."""
 NO_OVERLAP = 1e-6
 
+MOST_CORNERS = 3000
+"""Layouts of more corners take longer to press than they are searched."""
+
 PROMISING_AFTER, LONGER, OVERLAPPING = 6, 1.01, 5.0
 """After so many steps a layout that is still this much longer than the one to beat, or overlaps by so much in
 all [mm], is given up.
@@ -75,10 +79,18 @@ class _Step:
 
 
 class Press:
-    """Presses layouts of the same parts; what it knows of their outlines is made once."""
+    """Presses layouts of the same parts; what it knows of their outlines is made once, when it is needed.
+
+    worth : whether there are few enough corners for it to be done in the time of a search.
+    """
 
     def __init__(self, parts: Sequence[Part]) -> None:
-        self._pieces = {part.slug: convex_pieces(covering(part.outline, PLAINER)) for part in parts}
+        self._outlines = {part.slug: covering(part.outline, PLAINER) for part in parts}
+        self.worth = sum(part.count * len(self._outlines[part.slug]) for part in parts) <= MOST_CORNERS
+
+    @cached_property
+    def _pieces(self) -> dict[str, list[Points]]:
+        return {slug: convex_pieces(outline) for slug, outline in self._outlines.items()}
 
     def shorter(self, section: Section, *, beat: float, seconds: float = 2.0) -> Section | None:
         """The section pressed together, if it then stands the checker and is shorter than ``beat`` [mm].
@@ -96,7 +108,7 @@ class Press:
         reach, value, steps = REACH * section.width, np.inf, 0
         last: _Step | None = None
         while time.monotonic() < until and reach > LEAST_REACH * section.width:
-            step = _step(convex, moves, boxes, section.width, reach)
+            step = _step(convex, moves, boxes, section.width, reach, until - time.monotonic())
             steps += 1
             if step is None:
                 reach *= 0.5
@@ -139,9 +151,11 @@ class Press:
         return _Convex(corners, normals, np.array(owner))
 
 
-def _step(convex: _Convex, moves: Points, boxes: Points, width: float, reach: float) -> _Step | None:
+def _step(
+    convex: _Convex, moves: Points, boxes: Points, width: float, reach: float, seconds: float
+) -> _Step | None:
     """Moves of all parts that leave the least overlap and then the shortest strip, none past ``reach`` each
-    way; None where the program has no answer.
+    way; None where the program has no answer, or has none in time.
     """
     corners = convex.corners + moves[convex.owner][:, None, :]
     pairs = _near(corners, convex.owner, 2.0 * reach)
@@ -180,6 +194,7 @@ def _step(convex: _Convex, moves: Points, boxes: Points, width: float, reach: fl
         b_ub=np.r_[gap, -high[:, 0]],
         bounds=bounds,
         method="highs",
+        options={"time_limit": max(seconds, 0.01)},
     )
     if not found.success:
         return None

@@ -45,13 +45,14 @@ def search_strip(
     job: Job,
     found: Callable[[StripFound], None],
     said: Callable[[float], None] | None = None,
-    meanwhile: Callable[[], bool] | None = None,
+    meanwhile: Callable[[float], bool] | None = None,
 ) -> SearchEnd:
     """Search a strip; every shorter layout goes to ``found`` as it is found, and those that were not parted.
 
-    said : told the share of the time that is over, 0 to 1. meanwhile : a little work, done again and again
-    while the solver needs one thread less than it was given; False for none left. A cancelled job, a solver
-    that panics and a process that dies all end the search; what was found before stays with the caller.
+    said : told the share of the time that is over, 0 to 1. meanwhile : a little work, told the seconds it has
+    and done again and again while the solver needs one thread less than it was given; False for none left.
+    A cancelled job, a solver that panics and a process that dies all end the search; what was found before
+    stays with the caller.
     """
     context = get_context("spawn")
     here, there = context.Pipe(duplex=False)
@@ -73,8 +74,9 @@ def search_strip(
                 said(min(spent / request.seconds, 1.0))
             if not here.poll(0.0):
                 # What has come is heard first, the end of the search above all.
-                spare = request.threads > 1 and spent > exploring_seconds(request)
-                if not (spare and meanwhile is not None and meanwhile()):
+                left = request.seconds - spent
+                spare = request.threads > 1 and spent > exploring_seconds(request) and left > 0.0
+                if not (spare and meanwhile is not None and meanwhile(left)):
                     here.poll(WAIT)
             if not here.poll(0.0):
                 if not process.is_alive() and not here.poll(0.0):

@@ -7,12 +7,14 @@ arms and shoulders that differ from their average too.
 import argparse
 import collections
 import json
+import re
 import time
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from shapely import Polygon
 
 from layfigure.body.chart import ChartPoint
@@ -21,7 +23,7 @@ from layfigure.body.seated_pose import seated_form
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement, Trace
-from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, validated_options
+from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, validated_options
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
 from layfigure.place.place import place_edge
@@ -30,15 +32,29 @@ from layfigure.place.placement import Placement
 LOCAL = ("hand-scale", "hand-fingers", "upperarm", "lowerarm", "wrist", "shoulder-dist", "torso-scale")
 
 
-def random_forms(count: int, seed: int, *, seated: bool = False) -> Iterator[Form]:
-    """Bodies, women and men by turns; sitting ones on request."""
+def random_shapes(count: int, seed: int, *, local: bool = True) -> Iterator[NDArray[np.float64]]:
+    """Shapes of bodies, women and men by turns. local : vary single parts too, beside the whole body's modes."""
     template = load_template()
     draw = np.random.default_rng(seed)
     varied = [k for k, name in enumerate(template.local_names) if name.startswith(LOCAL)]
     for body in range(count):
         shape = template.presets["woman" if body % 2 else "man"].copy()
         shape[: template.mode_count] += 0.6 * draw.normal(size=template.mode_count)
-        shape[template.mode_count + np.array(varied)] += 0.3 * draw.normal(size=len(varied))
+        if local:
+            shape[template.mode_count + np.array(varied)] += 0.3 * draw.normal(size=len(varied))
+        yield shape
+
+
+def random_form(number: int, seed: int, *, local: bool = True) -> Form:
+    """The body of that number among :func:`random_forms`, without the ones before it."""
+    *_, shape = random_shapes(number + 1, seed, local=local)
+    return form_of(load_template(), shape, wearer="benchmark")
+
+
+def random_forms(count: int, seed: int, *, seated: bool = False, local: bool = True) -> Iterator[Form]:
+    """Bodies of :func:`random_shapes`; sitting ones on request."""
+    template = load_template()
+    for shape in random_shapes(count, seed, local=local):
         form = form_of(template, shape, wearer="benchmark")
         yield seated_form(form, template, template.points(shape)) if seated else form
 
@@ -128,11 +144,32 @@ def measure(
                 continue
             spent = 1000.0 * (time.process_time() - start)
             rows[case].append({"ms": spent, **numbers(result)})
-            failed[case].update(c.what.split(": ", 1)[-1] for c in result.checks if not c.passed)
+            failed[case].update(said_of(c, result) for c in result.checks if not c.passed)
         text = json.dumps(_report(done, seed, rows, refused, failed), indent=2)
         out = Path(__file__).parent / "results" / f"{name}.json"
         out.write_text(text + "\n", encoding="utf-8")
     print(text)
+
+
+def said_of(check: Check, result: DraftResult) -> str:
+    """A check's words without the piece, panel or strap that it names first, and every number as ``#``: alike
+    on every body.
+    """
+    names = {
+        word for piece in result.pieces for word in re.findall(r"\w+", f"{piece.slug} {piece.label}".lower())
+    }
+    names |= {part for name in names for part in name.split("_")}
+    what = check.what
+    while True:
+        head, colon, rest = what.partition(": ")
+        if not colon or not set(re.findall(r"\w+", head.lower())) <= names:
+            return re.sub(r"\d+(\.\d+)?", "#", what)
+        what = rest
+
+
+def values_said(result: DraftResult) -> dict[str, float]:
+    """Value of every check by :func:`said_of`."""
+    return {said_of(check, result): check.value for check in result.checks}
 
 
 def _report(

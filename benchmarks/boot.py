@@ -15,10 +15,9 @@ import time
 from pathlib import Path
 
 import numpy as np
+from benchmarks._random_bodies import random_forms, said_of, values_said
 from benchmarks.wrap import ring
 
-from layfigure.body.shape import form_of
-from layfigure.body.template import load_template
 from layfigure.design.design import PieceStatement
 from layfigure.draft.registry import DraftRequest, validated_options
 from layfigure.draft.wrap.kind import KIND
@@ -81,22 +80,17 @@ def main() -> None:
     parser.add_argument("--bodies", type=int, default=200)
     parser.add_argument("--seed", type=int, default=7)
     arguments = parser.parse_args()
-    template = load_template()
-    draw = np.random.default_rng(arguments.seed)
     rows = collections.defaultdict(list)
     refused = collections.defaultdict(collections.Counter)
-    for body in range(arguments.bodies):
-        preset = template.presets["woman" if body % 2 else "man"].copy()
-        preset[: template.mode_count] += 0.6 * draw.normal(size=template.mode_count)
-        form = form_of(template, preset, wearer="benchmark")
+    for form in random_forms(arguments.bodies, arguments.seed, local=False):
         for name, (cloth, options) in CASES.items():
             try:
                 result, ms = run(form, cloth, options)
             except DraftError as error:
                 refused[name][f"{error.what} {error.advice}"] += 1
                 continue
-            values = {check.what.split(": ", 1)[1]: check.value for check in result.checks}
-            failed = [check.what.split(": ", 1)[1] for check in result.checks if not check.passed]
+            values = values_said(result)
+            failed = [said_of(check, result) for check in result.checks if not check.passed]
             rows[name].append({"values": values, "failed": failed, "ms": ms})
     report = {"bodies": arguments.bodies, "seed": arguments.seed}
     for name in CASES:

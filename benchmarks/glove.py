@@ -3,7 +3,7 @@
 python -m benchmarks.glove --bodies 200
 """
 
-from benchmarks._random_bodies import command, draft_on
+from benchmarks._random_bodies import command, draft_on, values_said
 
 from layfigure.body.chart import ChartPoint
 from layfigure.design.design import DesignEdge, EdgePoint
@@ -39,7 +39,7 @@ CASES = {
 
 
 def numbers(result):
-    values = {check.what.split(": ", 1)[-1]: check.value for check in result.checks}
+    values = values_said(result)
 
     def find(words):
         return next(value for what, value in values.items() if words in what)

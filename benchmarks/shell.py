@@ -5,7 +5,7 @@ python -m benchmarks.shell --bodies 200
 
 import argparse
 
-from benchmarks._random_bodies import draft_on, measure
+from benchmarks._random_bodies import draft_on, measure, values_said
 
 from layfigure.draft.shell.kind import KIND
 from layfigure.materials.cloth import Cloth
@@ -47,7 +47,7 @@ NUMBERS = {
 
 
 def numbers(result):
-    values = {check.what.split(": ", 1)[-1]: check.value for check in result.checks}
+    values = values_said(result)
     found = {"pieces": float(len(result.pieces))}
     for name, words in NUMBERS.items():
         found.update((name, value) for what, value in values.items() if words in what)

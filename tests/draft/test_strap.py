@@ -18,8 +18,10 @@ from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
 from layfigure.draft.over_cloth import spanned_body
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
 from layfigure.draft.strap.fasten import hook_and_loop_lap, least_shear, snaps_for
+from layfigure.draft.strap.keepers import beyond_friction, keepers_of, sideways_share
 from layfigure.draft.strap.kind import KIND
 from layfigure.draft.strap.load import branch_pulls, share_words, slips, support_shares
+from layfigure.draft.strap.route import Held, StrapRun
 from layfigure.draft.strap.shape import Bend, flat_middle
 from layfigure.draft.strap.slots import SlotRow
 from layfigure.drawing.svg import svg_of
@@ -312,6 +314,63 @@ def test_corners_hold_a_placed_strap(drum: Form) -> None:
     leg = math.hypot(0.2 * 2.0 * math.pi * RADIUS, TALL / 5.0)
     assert held.pieces[0].totals[0].length == pytest.approx(2.0 * leg, rel=5e-4)
     assert free.pieces[0].totals[0].length == pytest.approx(2.0 * TALL / 5.0, rel=5e-4)
+
+
+def test_snaps_hold_what_friction_leaves_and_a_loop_what_snaps_have_no_room_for() -> None:
+    # A turn of 60 degrees pulls sideways with its own pull; friction of 0.4 over half a radian holds a fifth.
+    held = Held(name="shoulder", along=100.0, turn=math.radians(60.0), wrap=0.5)
+    run = StrapRun(
+        name="s", points=np.zeros((2, 3)), outward=np.zeros((2, 3)), gap=np.zeros(2), length=500.0,
+        held=(held,), loop=True, rings=False,
+    )  # fmt: skip
+    assert beyond_friction(held, 100.0) == pytest.approx(80.0)
+    assert sideways_share(run, (), 100.0) == pytest.approx(5.0)
+    (three,) = keepers_of(run, "snap", pull=100.0, width=40.0)
+    assert three.count == 3  # of 29 N each
+    assert sideways_share(run, (three,), 100.0) == pytest.approx(100.0 / (20.0 + 3 * 29.0))
+    # 25 mm leave room for two, one behind the other: they open.
+    (two,) = keepers_of(run, "snap", pull=100.0, width=25.0)
+    assert two.count == 2
+    assert sideways_share(run, (two,), 100.0) > 1.0
+    (loop,) = keepers_of(run, "loop", pull=100.0, width=25.0)
+    assert sideways_share(run, (loop,), 100.0) < 1.0
+    # What bears nothing is drawn snug all the same.
+    assert keepers_of(run, "snap", pull=0.0, width=40.0)[0].count == 1
+
+
+def test_a_strap_is_held_by_snaps_or_loops_that_are_drawn_told_and_bought(
+    woman: Form, tmp_path: Path
+) -> None:
+    plain = strap(woman, over="left")
+    snapped, looped = (strap(woman, over="left", held_by=by) for by in ("snap", "loop"))
+
+    def slips(result: DraftResult) -> float:
+        return next(check.value for check in result.checks if "sideways pull" in check.what)
+
+    assert slips(snapped) < slips(plain)
+    assert slips(looped) < slips(plain)
+    rings = [line for piece in snapped.pieces for line in piece.lines if line.label == "snap"]
+    (bought,) = (item for item in snapped.items if item.slug == "snap")
+    assert len(rings) == bought.count == 1
+    # On the line across the strap where it is held.
+    (line,) = (line for piece in snapped.pieces for line in piece.lines if line.label == "shoulder")
+    assert rings[0].curve.mean(axis=0) == pytest.approx(line.curve.mean(axis=0), abs=0.1)
+    (webbing,) = (item for item in looped.items if item.slug == "webbing_20mm")
+    # Over 40 mm, 3 mm of play, 15 mm turned under on either side.
+    assert webbing.length == pytest.approx(40.0 + 2.0 * LEATHER.thickness + 3.0 + 30.0)
+    assert any(line.label == "shoulder: under a loop" for piece in looped.pieces for line in piece.lines)
+    for result, words in ((snapped, "set the snaps"), (looped, "sew a loop of webbing")):
+        assert all(any(words in text for text in piece.note) for piece in result.pieces)
+        path = tmp_path / "held.svg"
+        path.write_text(svg_of(result.pieces, Heading(costume="t", seams=SeamBook.of(result.pieces))))
+        assert walk(read_svg(path)) == []
+    assert not any("layer below" in text for piece in plain.pieces for text in piece.note)
+
+
+def test_a_strap_that_turns_nowhere_takes_no_keeper(drum: Form) -> None:
+    with pytest.raises(DraftError, match="turns nowhere") as refusal:
+        strap(drum, {"line": ring("r", "torso", 2.0)}, held_by="snap")
+    assert "Leave out held_by" in refusal.value.advice
 
 
 def test_over_a_garment_a_strap_runs_on_the_cloth_that_spans_the_chest(woman: Form) -> None:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from shapely import Polygon
 
 from layfigure.draft.registry import Check
-from layfigure.draft.strap.load import slips
+from layfigure.draft.strap.fasten import SNAP_HOLDS
+from layfigure.draft.strap.keepers import LOOP_HOLDS, Keeper, beyond_friction, sideways_share
+from layfigure.draft.strap.passes_at import nearest_low
 from layfigure.draft.strap.pieces import StrapMake, StrapPart
 from layfigure.draft.strap.route import SHARP, StrapRun
 from layfigure.draft.strap.slots import STILL_OVER
@@ -21,58 +24,108 @@ NARROW, WIDE, LIGHT = 20.0, 25.0, 0.5
 EDGES_OFF = 15.0
 """A strap's edges standing further off than this look loose [mm] (common practice, no source)."""
 
-
-HIGHER = 0.5
-"""How much higher on the hip a strap passes that stands off above it, in stations of the torso (our trial on
-three random bodies, where it took 16 to 19 mm to 5 to 9)."""
+MOST_POKE = 1.0
+"""The body stands out of a strap's middle line by no more than this [mm]."""
 
 
-def run_checks(run: StrapRun, off: float, neutral: float, *, low: float | None = None) -> list[Check]:
-    """Of a strap's way. off : how far its edges stand off; neutral : height of its middle line [mm]. low :
-    station of its lowest place, where it goes across the body by that.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """How a strap lies. off : how far its edges stand off, neutral : height of its middle line [mm]. pull : in
+    it, moving [N]. keepers : what holds it aside.
     """
-    poke = max(0.0, neutral - float(run.gap.min()))
-    turn = max((abs(math.degrees(held.turn)) for held in run.held), default=0.0)
-    slip = max((slips(h.turn, h.wrap) for h in run.held), default=0.0)
-    sharp = round(math.degrees(SHARP))
+
+    run: StrapRun
+    off: float
+    neutral: float
+    pull: float
+    keepers: tuple[Keeper, ...]
+
+    @property
+    def poke(self) -> float:
+        """How far the body stands out of its middle line [mm]."""
+        return max(0.0, self.neutral - float(self.run.gap.min()))
+
+    @property
+    def turn(self) -> float:
+        """The sharpest turn sideways [degrees]."""
+        return max((abs(math.degrees(held.turn)) for held in self.run.held), default=0.0)
+
+    @property
+    def slips(self) -> float:
+        """Sideways pull over what holds it."""
+        return sideways_share(self.run, self.keepers, self.pull)
+
+    @property
+    def lies_well(self) -> bool:
+        """Whether every check of it passes."""
+        return (
+            self.off <= EDGES_OFF
+            and self.poke <= MOST_POKE
+            and self.turn <= round(math.degrees(SHARP))
+            and self.slips <= 1.0
+        )
+
+
+def way_checks(way: Way, at: Callable[[float], Way] | None = None, *, low: float = 0.0) -> list[Check]:
+    """Of a strap's way. at : the same strap with another lowest place, where it goes across the body by that;
+    low : station of its own.
+    """
+
+    def elsewhere(*, lower: bool) -> float | None:
+        return None if at is None else nearest_low(low, lambda tried: at(tried).lies_well, lower=lower)
+
+    kept = " and what is set there" if way.keepers else ""
     return [
         Check.at_most(
             what="how far its edges stand off, but for 5 % of them",
             unit="mm",
-            value=off,
+            value=way.off,
             limit=EDGES_OFF,
-            advice=_off_advice(run, neutral, low),
+            advice="" if way.off <= EDGES_OFF else _off_advice(way, elsewhere(lower=False)),
         ),
         Check.at_most(
             what="how far the body stands out of its middle line",
             unit="mm",
-            value=poke,
-            limit=1.0,
+            value=way.poke,
+            limit=MOST_POKE,
             advice="Mark the line with more points.",
         ),
         Check.at_most(
             what="how sharply it turns sideways where it is held",
             unit="degrees",
-            value=turn,
-            limit=sharp,
+            value=way.turn,
+            limit=round(math.degrees(SHARP)),
             advice="State it as two straps that meet in a ring there.",
         ),
         Check.at_most(
-            what="sideways pull where it is held, over what friction holds",
-            value=slip,
+            what=f"sideways pull where it is held, over what friction{kept} holds",
+            value=way.slips,
             limit=1.0,
-            advice="Hold it there with a snap or a loop on the layer below.",
+            advice="" if way.slips <= 1.0 else _slip_advice(way, elsewhere(lower=True)),
         ),
     ]
 
 
-def _off_advice(run: StrapRun, neutral: float, low: float | None) -> str:
+def _off_advice(way: Way, higher: float | None) -> str:
     """Edges of a strap whose middle spans a hollow stand off however narrow it is."""
-    if float(np.percentile(run.gap - neutral, 95)) < 0.5 * EDGES_OFF:
+    if float(np.percentile(way.run.gap - way.neutral, 95)) < 0.5 * EDGES_OFF:
         return "Make it narrower."
-    if low is not None and low - HIGHER >= 2.5:
-        return f"It spans the hollow above the hip: let it pass higher, low = {low - HIGHER:g}."
+    if higher is not None:
+        return f"It spans the hollow above the hip: let it pass higher, low = {higher:g}."
     return "It spans a hollow: move its line out of it, or pad the hollow."
+
+
+def _slip_advice(way: Way, lower: float | None) -> str:
+    """A lower way turns less; else it is held by what takes the pull that friction leaves."""
+    most = max(beyond_friction(held, way.pull) for held in way.run.held)
+    snapped = [keeper.by == "snap" for keeper in way.keepers]
+    if most > LOOP_HOLDS:
+        return "Nothing on cloth holds that: state it as two straps that meet in a ring there."
+    hold = "held_by = 'loop'"
+    if not snapped and most <= SNAP_HOLDS:
+        hold = "held_by = 'snap' or held_by = 'loop'"
+    held = f"old it there on the layer below, {hold}."
+    return f"H{held}" if lower is None else f"Let it pass lower on the hip, low = {lower:g}, or h{held}"
 
 
 def part_checks(parts: Sequence[StrapPart], make: StrapMake, mass: float | None) -> list[Check]:

@@ -13,9 +13,10 @@ from layfigure.draft.beneath import folds_at
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.sheet_practice import cautions_for, sheet_practice
 from layfigure.draft.strap.bearing import loads_on
-from layfigure.draft.strap.checks import part_checks, run_checks
+from layfigure.draft.strap.checks import Way, part_checks, way_checks
 from layfigure.draft.strap.choices import strap_choices
 from layfigure.draft.strap.fasten import end_items, fastening_items
+from layfigure.draft.strap.keepers import keeper_items, keepers_of
 from layfigure.draft.strap.load import MOVING
 from layfigure.draft.strap.note import strap_note
 from layfigure.draft.strap.options import StrapOptions, make_of
@@ -70,20 +71,27 @@ def _draft(request: DraftRequest, options: StrapOptions) -> DraftResult:
     checks: list[Check] = []
     items: list[Item] = []
     worn: list[WornSurface] = []
-    low = None if any(role in statement.edges for role in LINES) else options.low
+    across = not any(role in statement.edges for role in LINES)
     for run, load in zip(runs, loads, strict=True):
-        make = make_of(options, load.pull * MOVING[options.moving])
-        parts = strap_parts(run, make)
+        pull = load.pull * MOVING[options.moving]
         rows = ribbon(run, options.width)
-        off = np.maximum(edge_heights(skin, rows) - neutral, 0.0)
+        way = _way(run, rows, options, skin, neutral, pull)
+        make = replace(make_of(options, pull), keepers=way.keepers)
+        parts = strap_parts(run, make)
+
+        def at(low: float, pull: float = pull) -> Way:
+            """The strap with another lowest place."""
+            (moved,) = _runs(request, options.model_copy(update={"low": low}), skin, neutral)
+            return _way(moved, ribbon(moved, options.width), options, skin, neutral, pull)
+
         found = [
-            *run_checks(run, float(np.percentile(off, 95)), neutral, low=low),
+            *way_checks(way, at if across else None, low=options.low),
             *part_checks(parts, make, None if options.carries is None else load.mass),
         ]
         name = "" if len(runs) == 1 else f"{run.name}: "
         checks += [replace(c, what=f"{name}{c.what}") for c in found]
         pieces += _pieces(request, run, make, parts, cloth, found, many=len(runs) > 1)
-        items += _items(run, make, options, load.pull * MOVING[options.moving])
+        items += _items(run, make, options, pull, cloth)
         worn.append(
             WornSurface(
                 name=run.name if len(runs) > 1 else statement.slug,
@@ -99,6 +107,18 @@ def _draft(request: DraftRequest, options: StrapOptions) -> DraftResult:
         items=tuple(items),
         worn=tuple(worn),
         notes=tuple(note for load in loads for note in load.notes),
+    )
+
+
+def _way(run: StrapRun, rows: Points, options: StrapOptions, skin: Skin, neutral: float, pull: float) -> Way:
+    """How a strap lies. rows : of its ribbon. pull : in it, moving [N]."""
+    off = np.maximum(edge_heights(skin, rows) - neutral, 0.0)
+    return Way(
+        run=run,
+        off=float(np.percentile(off, 95)),
+        neutral=neutral,
+        pull=pull,
+        keepers=keepers_of(run, options.held_by, pull=pull, width=options.width),
     )
 
 
@@ -194,9 +214,10 @@ def _grain(part: StrapPart, cloth: Cloth) -> Grainline:
     return Grainline(start=start, end=end, kind="grain" if cloth.kind in ("leather", "woven") else "any")
 
 
-def _items(run: StrapRun, make: StrapMake, options: StrapOptions, load: float) -> list[Item]:
+def _items(run: StrapRun, make: StrapMake, options: StrapOptions, load: float, cloth: Cloth) -> list[Item]:
     items = fastening_items(options.fastening, options.width, make.lap, load)
     items += end_items(int(run.rings), 0 if run.loop else 2, options.width)
+    items += keeper_items(make.keepers, width=options.width, thickness=cloth.thickness)
     if make.slots is not None:
         items += [
             Item(

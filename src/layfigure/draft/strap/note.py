@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from layfigure.draft.strap.keepers import keeper_note
 from layfigure.draft.strap.pieces import FOLD_BACK, StrapMake
 from layfigure.draft.strap.route import StrapRun
 from layfigure.materials.cloth import Cloth
@@ -33,6 +34,7 @@ def strap_note(
         lines.append(f"Set the snaps in the {make.lap:g} mm lap, side by side with the pull.")
     elif run.loop:
         lines.append(f"Sew the {make.lap:g} mm lap by two rows along the strap, never straight across it.")
+    lines += keeper_note(make.keepers)
     if make.slots is not None:
         row = make.slots
         lines.append(

@@ -8,6 +8,8 @@ from pydantic import BaseModel, ConfigDict, Field, field_validator
 
 from layfigure.draft.belt.strap import HoleRow
 from layfigure.draft.strap.fasten import hook_and_loop_lap
+from layfigure.draft.strap.keepers import HeldBy
+from layfigure.draft.strap.passes_at import HIGHEST_STATION, LOWEST_STATION
 from layfigure.draft.strap.pieces import SEWN_LAP, StrapMake
 from layfigure.draft.strap.slots import SlotRow
 from layfigure.files.quantities import Length, Mass, Share
@@ -26,8 +28,8 @@ class StrapOptions(BaseModel):
     )
     low: float = Field(
         3.7,
-        ge=2.5,
-        le=4.5,
+        ge=LOWEST_STATION,
+        le=HIGHEST_STATION,
         description="without a placed line: how low on the hip, counted from nape 0, bust 1, under-bust 2, "
         "waist 3, hip 4",
     )
@@ -45,6 +47,10 @@ class StrapOptions(BaseModel):
     overlap: Length | None = Field(None, ge=20.0, description="overlap of an end that is not buckled")
     tab: Length = Field(40.0, ge=0.0, le=150.0, description="added to ends that are folded or riveted")
     air: Length = Field(1.0, ge=0.0, le=60.0, description="room between the layer below and the strap")
+    held_by: HeldBy = Field(
+        "friction",
+        description="what holds it where it turns aside: friction alone, or a snap or loop on the layer below",
+    )
     carries: Mass | None = Field(None, gt=0.0, description="mass that hangs from it")
     moving: Literal["walking", "dancing"] = Field(
         "walking", description="dancing or crowds ask for more than walking"

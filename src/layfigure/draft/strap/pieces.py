@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 
 from layfigure.draft.belt.strap import HoleRow, across, girth_to, hole_lines, strap_edges
 from layfigure.draft.strap.fasten import Fastening
+from layfigure.draft.strap.keepers import SNAP_PITCH, Keeper, abreast
 from layfigure.draft.strap.route import StrapRun
 from layfigure.draft.strap.shape import Bend, bends_of, flat_middle
 from layfigure.draft.strap.slots import SlotRow
@@ -23,11 +25,14 @@ FOLD_BACK = 60.0
 
 SEWN_LAP = 30.0
 
+SNAP_RADIUS = 6.0
+"""Of the ring that marks a snap's place [mm]."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StrapMake:
     """How a strap is made [mm]. lap : overlap past where the ends meet, unless holes say. tab : added to
-    ends that are fixed. at : share of its length where it fastens.
+    ends that are fixed. at : share of its length where it fastens. keepers : what holds it aside.
     """
 
     width: float
@@ -37,6 +42,7 @@ class StrapMake:
     tab: float
     at: float
     slots: SlotRow | None
+    keepers: tuple[Keeper, ...] = ()
 
     @property
     def beyond(self) -> float:
@@ -153,7 +159,30 @@ def _marks(run: StrapRun, middle: Points, make: StrapMake, start: float, reach: 
         at = held.along - start
         at = at % run.length if run.loop else at
         if 1.0 < at < reach - 1.0:
-            lines.append(_line(middle, at, make.width, held.name))
+            keeper = next((one for one in make.keepers if one.along == held.along), None)
+            label = f"{held.name}: under a loop" if keeper and keeper.by == "loop" else held.name
+            lines.append(_line(middle, at, make.width, label))
+            if keeper and keeper.by == "snap":
+                lines += _snaps(middle, at, keeper, make.width)
+    return lines
+
+
+def _snaps(middle: Points, at: float, keeper: Keeper, width: float) -> list[InnerLine]:
+    """A ring where every snap of one place is set, in rows across the strap."""
+    wide = abreast(width)
+    rows = math.ceil(keeper.count / wide)
+    turn = 2.0 * np.pi * np.arange(16) / 16
+    ring = SNAP_RADIUS * np.column_stack([np.cos(turn), np.sin(turn)])
+    lines = []
+    for row in range(rows):
+        in_row = min(wide, keeper.count - row * wide)
+        along = at + (row - 0.5 * (rows - 1)) * SNAP_PITCH
+        line = across(middle, min(max(along, 0.6), length(middle) - 0.6), SNAP_PITCH)
+        centre, way = 0.5 * (line[0] + line[-1]), line[-1] - line[0]
+        for place in np.arange(in_row) - 0.5 * (in_row - 1):
+            lines.append(
+                InnerLine(kind="placement", curve=centre + place * way + ring, label="snap", closed=True)
+            )
     return lines
 
 

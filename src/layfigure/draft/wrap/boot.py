@@ -9,18 +9,20 @@ from __future__ import annotations
 from dataclasses import replace
 
 from layfigure.body.levels import split_region
+from layfigure.draft.flatten.panel import FlatPanel
 from layfigure.draft.flatten.worn_stretch import greatest_stretch_p95
 from layfigure.draft.kept_fields import KeptFields, all_kept
-from layfigure.draft.registry import DraftRequest, DraftResult
+from layfigure.draft.registry import Check, DraftRequest, DraftResult
 from layfigure.draft.round_edge import WrapEdge, mirrored, wrap_edge
 from layfigure.draft.verdict import governing_measures, wrap_verdict
 from layfigure.draft.wrap.boot_checks import boot_field, heel_check, strain_check, toe_check
 from layfigure.draft.wrap.boot_note import boot_items, boot_note
 from layfigure.draft.wrap.boot_options import BootOptions
-from layfigure.draft.wrap.boot_panel import boot_mesh, lay_flat
+from layfigure.draft.wrap.boot_panel import BootMesh, boot_mesh, lay_flat
 from layfigure.draft.wrap.boot_piece import ZIP_CLEAR, cover_panel, lining_panel, way_under, zip_slit
+from layfigure.draft.wrap.boot_remedy import strain_advice
 from layfigure.draft.wrap.boot_shoe import on_heel, sized, sole_of, with_sole
-from layfigure.draft.wrap.boot_surface import ball_of, boot_half, foot_reach
+from layfigure.draft.wrap.boot_surface import BootHalf, ball_of, boot_half, foot_reach
 from layfigure.errors import DraftError
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.polyline import length
@@ -97,16 +99,28 @@ def _one_leg(
     shank, foot = charts[f"shank_{side}"], charts[f"foot_{side}"]
     trace = request.statement.trace
     sole = sole_of(options, trace.lines if options.sole_traced and trace is not None else ())
-    options = sized(options, foot_reach(foot), sole)
-    half = boot_half(shank, foot, top, options, request.stack + 0.5 * cloth.thickness)
-    half = with_sole(half, options, sole)
-    mesh = boot_mesh(on_heel(half, options.heel, ball_of(half, foot)), slug)
+    stated, options = options, sized(options, foot_reach(foot), sole)
+
+    def laid(options: BootOptions) -> tuple[BootHalf, BootMesh, FlatPanel, list[Check]]:
+        half = boot_half(shank, foot, top, options, request.stack + 0.5 * cloth.thickness)
+        half = with_sole(half, options, sole)
+        mesh = boot_mesh(on_heel(half, options.heel, ball_of(half, foot)), slug)
+        flat = lay_flat(mesh)
+        checks = [strain_check(greatest_stretch_p95(flat), cloth), toe_check(half, request, side)]
+        return half, mesh, flat, [*checks, *heel_check(half, request, options, cloth, side)]
+
+    half, mesh, flat, checks = laid(options)
     # The body of the pictures stands flat, and so does the cover on it.
     shown = boot_mesh(half, slug)
-    flat = lay_flat(mesh)
-    strain = greatest_stretch_p95(flat)
-    checks = [strain_check(strain, cloth), toe_check(half, request, side)]
-    checks.extend(heel_check(half, request, options, cloth, side))
+    strain = checks[0].value
+    if not checks[0].passed:
+        advice = strain_advice(
+            strain,
+            options,
+            lambda other: all(check.passed for check in laid(other)[-1]),
+            toe_free=sole is None and stated.sole_length is None,
+        )
+        checks[0] = replace(checks[0], advice=advice)
     measures = governing_measures(f"shank_{side}", float(top.station.min()), 1.0)
     measured = {"sole", "toe_room"} <= options.model_fields_set or sole is not None
     guessed = () if measured or options.sole_length is not None else (SHOE_NOT_MEASURED,)

@@ -27,7 +27,7 @@ def strain_check(strain: float, cloth: Cloth) -> Check:
         what="how much the panel must stretch or be eased to lie on the shoe, but for 5 % of its area",
         value=strain,
         limit=limit,
-        advice="Choose cloth that stretches, or a longer and flatter toe.",
+        advice="Choose cloth that stretches more.",
     )
 
 

@@ -26,6 +26,8 @@ const FIELD_OF_VIEW = 28;
 const NEAR_LINE = 12;
 /** A line further behind the skin that is seen lies on the other side [mm]. */
 const SEEN_DEPTH = 45;
+/** Without a graphics card the body is drawn finely once it has stood still for so long [ms]. */
+const AT_REST = 600;
 const KEYS = "Arrow keys turn the body, plus and minus bring it nearer and further.";
 
 /**
@@ -37,22 +39,28 @@ export async function showBody(element, shown) {
   let three;
   /** @type {any} */
   let renderer;
+  const plainly = drawnByProcessor();
   try {
     // Not in every package, and large: asked for only where a body is shown.
     three = await import(/** @type {any} */ ("/static/built/three.js"));
-    renderer = new three.WebGLRenderer({antialias: true, alpha: true, powerPreference: "low-power"});
+    renderer = new three.WebGLRenderer({antialias: !plainly, alpha: true, powerPreference: "low-power"});
   } catch {
     return null;
   }
-  return new BodyView(element, shown, three, renderer);
+  return new BodyView(element, shown, three, renderer, plainly);
 }
 
 class BodyView {
-  /** @param {HTMLElement} element @param {Shown} shown @param {any} three @param {any} renderer */
-  constructor(element, shown, three, renderer) {
+  /**
+   * @param {HTMLElement} element @param {Shown} shown @param {any} three @param {any} renderer
+   * @param {boolean} plainly one sample a pixel while it moves or changes, four when it rests
+   */
+  constructor(element, shown, three, renderer, plainly) {
     this.element = element;
     this.three = three;
     this.renderer = renderer;
+    this.plainly = plainly;
+    this.resting = 0;
     this.waiting = 0;
     this.words = "";
     /** What is worn over the body. @type {any} */
@@ -267,6 +275,7 @@ class BodyView {
   /** Free the graphics card. */
   close() {
     cancelAnimationFrame(this.waiting);
+    clearTimeout(this.resting);
     this.renderer.dispose();
     this.element.replaceChildren();
   }
@@ -277,10 +286,26 @@ class BodyView {
     this.waiting = requestAnimationFrame(() => {
       this.waiting = 0;
       this.place();
+      this.sample(this.plainly ? 1 : Math.min(2, devicePixelRatio));
       this.renderer.render(this.scene, this.camera);
+      if (this.plainly) this.drawFinelyAtRest();
       this.canvas.setAttribute("aria-label", `${this.words} Seen from ${seenFrom(this.eye)}.`);
       this.element.dispatchEvent(new CustomEvent("shown"));
     });
+  }
+
+  drawFinelyAtRest() {
+    clearTimeout(this.resting);
+    this.resting = setTimeout(() => {
+      if (this.waiting) return;
+      this.sample(Math.max(2, devicePixelRatio));
+      this.renderer.render(this.scene, this.camera);
+    }, AT_REST);
+  }
+
+  /** Draw with so many samples across a pixel of the page from now on. @param {number} ratio */
+  sample(ratio) {
+    if (this.renderer.getPixelRatio() !== ratio) this.renderer.setPixelRatio(ratio);
   }
 
   place() {
@@ -346,7 +371,6 @@ class BodyView {
     const {clientWidth: width} = this.element;
     const height = this.canvas.clientHeight || width;
     if (!width) return;
-    this.renderer.setPixelRatio(Math.min(2, devicePixelRatio));
     this.renderer.setSize(width, height, false);
     this.camera.aspect = width / height;
     // On a narrow canvas the width decides how much is seen.
@@ -374,6 +398,16 @@ class BodyView {
       ...sides.map(([word, yaw]) => make("button", {type: "button", class: "quiet", onclick: () => this.turnTo({yaw, pitch: 4})}, word)),
       make("button", {type: "button", class: "quiet", onclick: () => this.wholeBody()}, "Whole"));
   }
+}
+
+/** Whether no graphics card draws: then every sample of a pixel costs as much as another pixel. */
+function drawnByProcessor() {
+  const probe = document.createElement("canvas").getContext("webgl2");
+  if (!probe) return false;
+  const named = probe.getExtension("WEBGL_debug_renderer_info");
+  const name = String(probe.getParameter(named ? named.UNMASKED_RENDERER_WEBGL : probe.RENDERER));
+  probe.getExtension("WEBGL_lose_context")?.loseContext();
+  return /swiftshader|llvmpipe|softpipe|software|basic render/i.test(name);
 }
 
 /**

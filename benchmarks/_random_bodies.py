@@ -33,7 +33,7 @@ LOCAL = ("hand-scale", "hand-fingers", "upperarm", "lowerarm", "wrist", "shoulde
 
 
 def random_shapes(count: int, seed: int, *, local: bool = True) -> Iterator[NDArray[np.float64]]:
-    """Shapes of bodies, women and men by turns. local : vary single parts too, beside the whole body's modes."""
+    """Shapes of bodies, women and men by turns. local : single parts vary too, beside the whole body."""
     template = load_template()
     draw = np.random.default_rng(seed)
     varied = [k for k, name in enumerate(template.local_names) if name.startswith(LOCAL)]
@@ -155,10 +155,8 @@ def said_of(check: Check, result: DraftResult) -> str:
     """A check's words without the piece, panel or strap that it names first, and every number as ``#``: alike
     on every body.
     """
-    names = {
-        word for piece in result.pieces for word in re.findall(r"\w+", f"{piece.slug} {piece.label}".lower())
-    }
-    names |= {part for name in names for part in name.split("_")}
+    said = " ".join(f"{piece.slug} {piece.label}" for piece in result.pieces).lower()
+    names = {word for name in re.findall(r"\w+", said) for word in (name, *name.split("_"))}
     what = check.what
     while True:
         head, colon, rest = what.partition(": ")

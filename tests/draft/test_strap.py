@@ -338,9 +338,7 @@ def test_snaps_hold_what_friction_leaves_and_a_loop_what_snaps_have_no_room_for(
     assert keepers_of(run, "snap", pull=0.0, width=40.0)[0].count == 1
 
 
-def test_a_strap_is_held_by_snaps_or_loops_that_are_drawn_told_and_bought(
-    woman: Form, tmp_path: Path
-) -> None:
+def test_a_strap_is_held_by_snaps_or_loops_drawn_told_and_bought(woman: Form, tmp_path: Path) -> None:
     plain = strap(woman, over="left")
     snapped, looped = (strap(woman, over="left", held_by=by) for by in ("snap", "loop"))
 

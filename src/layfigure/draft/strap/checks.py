@@ -30,8 +30,8 @@ MOST_POKE = 1.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
-    """How a strap lies. off : how far its edges stand off, neutral : height of its middle line [mm]. pull : in
-    it, moving [N]. keepers : what holds it aside.
+    """How a strap lies. off : how far its edges stand off, neutral : height of its middle line [mm].
+    pull : in it, moving [N]. keepers : what holds it aside.
     """
 
     run: StrapRun

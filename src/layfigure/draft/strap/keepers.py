@@ -28,13 +28,13 @@ LOOP_HOLDS = 100.0
 """Sideways, by two rows of stitches on either side in cloth [N] (common practice, no source)."""
 
 LOOP_WIDTH, LOOP_PLAY, LOOP_TURNED = 20.0, 3.0, 15.0
-"""Webbing of a loop, its room round the strap, and what is turned under at either end [mm] (common practice,
-no source)."""
+"""Webbing of a loop, its room round the strap, and what is turned under at either end [mm] (common
+practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Keeper:
-    """What holds a strap at one place. along : from the run's start [mm]. count : snaps there, 1 for a loop."""
+    """What holds a strap at one place. along : from the run's start [mm]. count : snaps, 1 for a loop."""
 
     place: str
     along: float
@@ -111,7 +111,7 @@ def keeper_items(keepers: tuple[Keeper, ...], *, width: float, thickness: float)
                     slug=f"webbing_{LOOP_WIDTH:.0f}mm",
                     name=f"webbing, {LOOP_WIDTH:.0f} mm wide",
                     length=loop_length(width, thickness),
-                    use=f"a loop over the strap at the {keeper.place}, sewn to the layer below on either side",
+                    use=f"a loop over the strap at the {keeper.place}, sewn to the layer below at both ends",
                 )
             )
     return items
@@ -129,13 +129,13 @@ def keeper_note(keepers: tuple[Keeper, ...]) -> list[str]:
     places = " and ".join(dict.fromkeys(keeper.place for keeper in keepers))
     if keepers[0].by == "loop":
         how = (
-            f"sew a loop of webbing over it, its ends turned under {LOOP_TURNED:g} mm, by two rows of stitches "
-            "on either side. The strap slides through it lengthwise and cannot slip sideways."
+            f"sew a loop of webbing over it, its ends turned under {LOOP_TURNED:g} mm, by two rows of "
+            "stitches on either side. The strap slides through it lengthwise and cannot slip sideways."
         )
     else:
         how = "set the snaps at the rings drawn on the strap, their other halves on the layer below."
     return [
-        f"Put it on over the layer below, in front of a mirror, and mark there where it lies at the {places}; {how}",
+        f"Put it on over the layer below and mark there where it lies at the {places}; {how}",
         "The layer below takes that pull: back it there with a patch of firm cloth.",
     ]
 

@@ -49,7 +49,7 @@ class StrapOptions(BaseModel):
     air: Length = Field(1.0, ge=0.0, le=60.0, description="room between the layer below and the strap")
     held_by: HeldBy = Field(
         "friction",
-        description="what holds it where it turns aside: friction alone, or a snap or loop on the layer below",
+        description="what holds it where it turns aside: friction, or a snap or loop on the layer below",
     )
     carries: Mass | None = Field(None, gt=0.0, description="mass that hangs from it")
     moving: Literal["walking", "dancing"] = Field(

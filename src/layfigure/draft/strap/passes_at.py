@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+LOWEST_STATION, HIGHEST_STATION = 2.5, 4.5
+"""Least and greatest that the option ``low`` may be."""
+
 STEP = 0.1
 FAR = 1.0
 """How far along the torso another place is looked for, in stations: beyond, it is another design."""
@@ -21,7 +24,3 @@ def nearest_low(low: float, lies_well: Callable[[float], bool], *, lower: bool) 
         if lies_well(tried):
             return tried
     return None
-
-
-LOWEST_STATION, HIGHEST_STATION = 2.5, 4.5
-"""Least and greatest that the option ``low`` may be."""

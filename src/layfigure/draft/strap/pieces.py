@@ -179,10 +179,10 @@ def _snaps(middle: Points, at: float, keeper: Keeper, width: float) -> list[Inne
         along = at + (row - 0.5 * (rows - 1)) * SNAP_PITCH
         line = across(middle, min(max(along, 0.6), length(middle) - 0.6), SNAP_PITCH)
         centre, way = 0.5 * (line[0] + line[-1]), line[-1] - line[0]
-        for place in np.arange(in_row) - 0.5 * (in_row - 1):
-            lines.append(
-                InnerLine(kind="placement", curve=centre + place * way + ring, label="snap", closed=True)
-            )
+        lines += [
+            InnerLine(kind="placement", curve=centre + place * way + ring, label="snap", closed=True)
+            for place in np.arange(in_row) - 0.5 * (in_row - 1)
+        ]
     return lines
 
 

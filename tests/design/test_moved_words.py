@@ -52,6 +52,16 @@ def read(words, side="left") -> WordEdge | RelativeEdge:
         ("2 cm below shin_top", "line", -30.0, "1 cm above shin_top"),
         ("along belt, 3 cm below", "line", 5.0, "along belt, 3.5 cm below"),
         ("level with the bottom of belt", "line", -20.0, "2 cm above the bottom of belt"),
+        ("Along the outside from hip to ankle", "line", 0.05, "Along 30 % round from hip to ankle"),
+        ("along 30 % round from hip to ankle", "line", -0.05, "along the outside from hip to ankle"),
+        ("along the outside from hip to ankle", "top", 10.0,
+         "along the outside from 1 cm below the hip to ankle"),
+        ("along the outside from hip to ankle", "bottom", -45.0,
+         "along the outside from hip to 4.5 cm above the ankle"),
+        ("up the outside from ankle to hip", "bottom", -45.0,
+         "up the outside from 4.5 cm above the ankle to hip"),
+        ("down the back side from 2 cm below the knee to ankle", "top", -20.0,
+         "down the back from knee to ankle"),
     ],
 )  # fmt: skip
 def test_only_the_number_that_was_moved_changes(words, grip, by, after):
@@ -99,6 +109,27 @@ def test_words_do_not_follow_off_the_limb():
         moved(read("at the ankle"), "line", 40.0, ruler(), unit="cm")
 
 
+def test_the_ends_of_a_line_along_a_limb_stay_on_it_and_apart():
+    edge = read("along the outside from knee to ankle")
+    with pytest.raises(PlacementError, match="beyond the ankle"):
+        moved(edge, "bottom", 40.0, ruler(), unit="cm")
+    far = ruler().position(edge.bottom) - ruler().position(edge.top)
+    with pytest.raises(PlacementError, match="two ends would meet"):
+        moved(edge, "top", far - 5.0, ruler(), unit="cm")
+
+
+@given(top=st.floats(0.0, 150.0), bottom=st.floats(-150.0, 0.0), round_it=st.floats(-0.5, 0.5))
+@settings(max_examples=40, deadline=None)
+def test_a_line_along_a_limb_read_again_lies_where_it_was_moved_to(top, bottom, round_it):
+    down, edge = ruler(), read("along the outside from knee to ankle")
+    ends = down.position(edge.top) + top, down.position(edge.bottom) + bottom
+    again = edge
+    for grip, by in (("top", top), ("bottom", bottom), ("line", round_it)):
+        again = read(moved(again, grip, by, down, unit="cm"))
+    assert (down.position(again.top), down.position(again.bottom)) == pytest.approx(ends, abs=0.51)
+    assert abs((again.around - 0.25 - round_it + 0.5) % 1.0 - 0.5) <= 0.0021
+
+
 def test_a_traced_line_is_said_by_the_nearest_level_and_slant():
     down = ruler(side="middle")
     around = np.linspace(0.0, 1.0, 40, endpoint=False)
@@ -120,5 +151,10 @@ def test_every_edge_is_held_where_its_words_say_something():
     assert names == ["line", "lift 0", "slant front", "slant back", "slant inside"]
     part = grips(read("at the waist, from left to back", side="middle"))
     assert [(grip.name, grip.at) for grip in part] == [("line", 0.375), ("first", 0.25), ("last", 0.5)]
-    assert grips(read("along the outside from hip to ankle")) == ()
+    along = grips(read("along the outside from hip to ankle"))
+    assert [(grip.name, grip.moves) for grip in along] == [
+        ("line", "round"),
+        ("top", "down"),
+        ("bottom", "down"),
+    ]
     assert [grip.name for grip in grips(read("2 cm below shin_top"))] == ["line"]

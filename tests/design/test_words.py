@@ -115,6 +115,20 @@ def test_a_line_along_the_outside_runs_down_the_wearers_own_side(side: Side, tru
     )
 
 
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_the_ends_and_the_way_of_a_line_along_a_limb_may_be_said_by_measure(side: Side) -> None:
+    edge = resolve("along 30 % round from 4 cm below the hip to 10 cm above the ankle", side)
+    assert heights(edge)[0] == pytest.approx(heights(resolve("at the hip"))[0] - 40.0, abs=1.0)
+    assert edge.points[-1].at.region == f"shank_{side}"
+    level = resolve("10 cm above the ankle", side).points[0].at
+    assert edge.points[-1].at.station == pytest.approx(level.station)
+    ways = {point.at.region: round(point.at.around, 6) for point in edge.points}
+    assert ways["torso"] == (0.3 if side == "left" else 0.7)
+    assert ways[f"thigh_{side}"] == 0.3
+    turned = resolve("up 30 % round from 10 cm above the ankle to 4 cm below the hip", side)
+    assert turned.points == edge.points
+
+
 @pytest.mark.parametrize(
     ("text", "side", "message"),
     [
@@ -130,6 +144,12 @@ def test_a_line_along_the_outside_runs_down_the_wearers_own_side(side: Side, tru
         ("at the waist, swirling", "middle", "edge e: 'swirling' is not understood. Say"),
         ("at the knee, 3 cm higher at the left", "left", "edge e: 'left' is not clear on a limb."),
         ("at the waist, 3 cm higher at the frnt", "middle", "edge e: 'frnt' is not a direction. Did"),
+        ("along the back from knee to knee", "left", "edge e: the two levels are the same."),
+        (
+            "along the back from 30 cm below the knee to 20 cm above the ankle",
+            "left",
+            "edge e: 'along the back from 30 cm below the knee to 20 cm above the ankle': its two ends meet",
+        ),
         ("along the back from nape to waist, mid", "middle", "edge e: 'mid' goes with a level line only."),
         ("10 m below the knee", "left", "edge e: '10 m below the knee': that lies beyond the ankle."),
         (

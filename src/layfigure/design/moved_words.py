@@ -8,15 +8,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.design.relative_words import RelativeEdge
-from layfigure.design.words import ROUND, WordEdge
-from layfigure.design.words_on_body import Ruler
+from layfigure.design.words import ALONG, ROUND, WordEdge, height_of
+from layfigure.design.words_on_body import LEAST_ALONG, Ruler
 from layfigure.errors import PlacementError
 from layfigure.units import format_length, format_share
 
@@ -25,6 +25,9 @@ Unit = Literal["cm", "in"]
 
 LEAST: dict[Unit, float] = {"cm": 0.5, "in": 25.4 / 32}
 """Half of the smallest length that is written [mm]: what is less is nothing."""
+
+NAMED_WAY = 0.002
+"""A line no further round than this from front, back or a side is said by it [share of the girth]."""
 
 _POINT = re.compile(r"(pointing|with a point) (up|down) (.+?) (at|on) (the )?(\w+)( side)?", re.IGNORECASE)
 _SLANT = re.compile(r"(.+?) (higher|lower) (at|on|in) (the )?(\w+)( side)?", re.IGNORECASE)
@@ -36,8 +39,9 @@ _END = re.compile(r"(.*?)\b((?:the )?(?:top|bottom) of .+)", re.IGNORECASE)
 class Grip:
     """A place where an edge can be held.
 
-    name : ``line``, ``slant back``, ``lift 0`` (of the points and slants said), ``first`` or ``last``.
-    at : way round where it sits. moves : down and up the limb, or round it. said : in plain words.
+    name : ``line``, ``slant back``, ``lift 0`` (of the points and slants said), ``first`` or ``last``;
+    ``top`` or ``bottom`` of a line along a limb. at : way round where it sits, or along such a line the
+    share of the way down it. moves : down and up the limb, or round it. said : in plain words.
     """
 
     name: str
@@ -47,9 +51,13 @@ class Grip:
 
 
 def grips(edge: WordEdge | RelativeEdge) -> tuple[Grip, ...]:
-    """Where an edge can be held; nowhere for a line along a limb, which its words alone move."""
+    """Where an edge can be held."""
     if isinstance(edge, WordEdge) and edge.bottom is not None:
-        return ()
+        return (
+            Grip(name="line", at=0.5, moves="round", said="the whole line"),
+            Grip(name="top", at=0.0, moves="down", said="its upper end"),
+            Grip(name="bottom", at=1.0, moves="down", said="its lower end"),
+        )
     # Right round, the whole line is held between two sides, which have a height of their own.
     middle = 0.5 * sum(edge.span) % 1.0 if edge.span else 0.125
     found = [Grip(name="line", at=middle, moves="down", said="the whole line")]
@@ -73,11 +81,13 @@ def moved(
 ) -> str:
     """Words for the edge with one grip moved.
 
-    by : further down the limb [mm], or for ``first`` and ``last`` further round [share of the girth]. ruler :
+    by : further down the limb [mm], or where a grip moves round further round [share of the girth]. ruler :
     of the limb it lies on. reach : of a line between two, how far down the limb the other lies from the
     edge it is said from [mm]. Raises PlacementError where words cannot follow.
     """
     parts = _parts(edge.text)
+    if isinstance(edge, WordEdge) and edge.bottom is not None:
+        return _along_moved(edge, parts[0], grip, by, ruler, unit)
     if grip == "line":
         parts = _line_moved(edge, parts, by, ruler, unit, reach)
     elif grip in ("first", "last"):
@@ -162,6 +172,34 @@ def _line_moved(
     low, high = ruler.down[max(here - 1, 0)], ruler.down[min(here + 1, len(ruler.down) - 1)]
     level = top.first if low <= position <= high else ""
     return [by_length(position, ruler, unit=unit, level=level), *parts[1:]]
+
+
+def _along_moved(edge: WordEdge, words: str, grip: str, by: float, ruler: Ruler, unit: Unit) -> str:
+    """A line along a limb taken round it, or one of its ends moved."""
+    found = ALONG.fullmatch(words)
+    assert found is not None
+    assert edge.bottom is not None
+    way = f"the {found['way']}" if found["way"] else f"{found['share']} round"
+    ends = {"first": found["first"], "last": found["last"]}
+    if grip == "line":
+        around = (edge.around + by) % 1.0
+        near = _direction(around, edge.side)
+        named = abs((ROUND[near] - around + 0.5) % 1.0 - 0.5) < NAMED_WAY
+        way = f"the {near}" if named else f"{format_share(around)} round"
+    elif grip in ("top", "bottom"):
+        heights = {"top": edge.top, "bottom": edge.bottom}
+        downs = {name: ruler.position(height) for name, height in heights.items()}
+        downs[grip] += by
+        ruler.place(downs[grip])
+        if downs["bottom"] - downs["top"] < LEAST_ALONG:
+            raise PlacementError("its two ends would meet.", advice="Move the other end first.")
+        # Words may name the lower end first.
+        downward = replace(height_of(ends["first"].lower()), chain=edge.top.chain) == edge.top
+        which = "first" if (grip == "top") == downward else "last"
+        ends[which] = by_length(downs[grip], ruler, unit=unit).removeprefix("at the ")
+    else:
+        raise PlacementError(f"an edge has no {grip!r} to be held by.")
+    return f"{found['how']} {way} from {ends['first']} to {ends['last']}"
 
 
 def _relative_moved(edge: RelativeEdge, parts: list[str], by: float, unit: Unit, reach: float) -> list[str]:

@@ -8,6 +8,7 @@ What can be said, with ``,`` between the parts::
     a slant                         …, 3 cm higher at the outside · …, 2 cm lower at the back
     only part of the way round      …, from 20 % to 60 % round · …, from front to outside
     a line along a limb             along the outside from hip to ankle · along the back from nape to waist
+                                    along 30 % round from 4 cm below the hip to 10 cm above the ankle
 
 Words stay a rule until a wearer is known: five centimetres are another share of another leg
 (``design.words_on_body``).
@@ -17,7 +18,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from layfigure.body.levels import Side
@@ -96,6 +97,13 @@ ROUND: Mapping[str, float] = MappingProxyType(
     {"front": 0.0, "outside": 0.25, "left": 0.25, "back": 0.5, "inside": 0.75, "right": 0.75}
 )
 """Directions as the way round a section: quarters of its girth from the front, or from biceps and thumb."""
+
+ALONG = re.compile(
+    r"(?P<how>down|up|along) (?:the (?P<way>\w+)(?: side)?|(?P<share>.+?) round)"
+    r" from (?P<first>.+?) to (?P<last>.+)",
+    re.IGNORECASE,
+)
+"""A line down a limb, at one way round it."""
 
 FRACTIONS: Mapping[str, float] = MappingProxyType(
     {
@@ -192,21 +200,31 @@ def parse_words(
 
 def _parsed(text: str, slug: str, side: Side) -> WordEdge:
     parts = parts_of(text)
-    along = re.fullmatch(r"(?:down|up|along) the (\w+)(?: side)? from (.+?) to (.+)", parts[0])
+    along = ALONG.fullmatch(parts[0])
     if along is None:
         span, lifts = modifiers(parts[1:], side)
         return WordEdge(slug=slug, text=text, side=side, top=height_of(parts[0]), span=span, lifts=lifts)
     if parts[1:]:
         raise PlacementError(f"{parts[1]!r} goes with a level line only.", advice="Leave it out.")
-    chain, (top, bottom) = _one_chain(_level(along[2]), _level(along[3]))
-    return WordEdge(
-        slug=slug,
-        text=text,
-        side=side,
-        top=Height(chain=chain, first=top, last=top),
-        bottom=Height(chain=chain, first=bottom, last=bottom),
-        around=_direction(along[1], side),
-    )
+    top, bottom = ends_along(along["first"], along["last"])
+    around = parse_share(along["share"]) % 1.0 if along["share"] else _direction(along["way"], side)
+    return WordEdge(slug=slug, text=text, side=side, top=top, bottom=bottom, around=around)
+
+
+def ends_along(first: str, last: str) -> tuple[Height, Height]:
+    """Both ends of a line along a limb, the upper one first: levels, or lengths from one."""
+    ends = [height_of(first), height_of(last)]
+    if ends[0].last != ends[1].last:
+        chain, _ = _one_chain(ends[0].last, ends[1].last)
+        ends = [replace(end, chain=chain) for end in ends]
+    names = [name for _, name in CHAINS[ends[0].chain]]
+    downs = []
+    for end in ends:
+        start, to = names.index(end.first), names.index(end.last)
+        downs.append((start + end.share * (to - start), end.below))
+    if downs[0] == downs[1]:
+        raise PlacementError("the two levels are the same.", advice="Name two different levels.")
+    return (ends[0], ends[1]) if downs[0] < downs[1] else (ends[1], ends[0])
 
 
 def parts_of(text: str) -> list[str]:

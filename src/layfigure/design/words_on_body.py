@@ -23,6 +23,10 @@ HALF_BASE = 0.25
 """Half the base of a point, as a share of the girth: a point spans half of what it lies on."""
 
 
+LEAST_ALONG = 10.0
+"""A line along a limb is no shorter than this [mm]."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Ruler:
     """One way down a body: its levels in order, and how far down each lies.
@@ -221,12 +225,15 @@ def _line_along(edge: WordEdge, ruler: Ruler) -> tuple[EdgePoint, ...]:
     """A line down a limb at one way round, with a point at every level it passes."""
     assert edge.bottom is not None
     top, bottom = ruler.position(edge.top), ruler.position(edge.bottom)
+    ruler.place(top)
+    if bottom - top < LEAST_ALONG:
+        raise PlacementError("its two ends meet on this body.", advice="Say them further apart.")
     passed = [float(at) for at in ruler.down if top < at < bottom]
     points: list[EdgePoint] = []
     for start, end in zip([top, *passed], [*passed, bottom], strict=True):
         region, last = ruler.place(end)
         begin = last - (end - start) * ruler.stations_per_mm(end)
-        around = _along_way(edge, region)
+        around = way_along(edge.side, region, edge.around)
         stations = [begin, last] if not points or points[-1].at.region != region else [last]
         points += [
             EdgePoint(at=ChartPoint(region=region, station=float(station), around=around))
@@ -235,7 +242,7 @@ def _line_along(edge: WordEdge, ruler: Ruler) -> tuple[EdgePoint, ...]:
     return tuple(points)
 
 
-def _along_way(edge: WordEdge, region: str) -> float:
-    """The way round on a region: the outside of a right leg is the right of the trunk."""
+def way_along(side: Side, region: str, around: float) -> float:
+    """The way round on a region, or back from there: the outside of a right leg is the right of the trunk."""
     on_trunk = region in REGIONS
-    return (-edge.around) % 1.0 if on_trunk and edge.side == "right" else edge.around
+    return (-around) % 1.0 if on_trunk and side == "right" else around

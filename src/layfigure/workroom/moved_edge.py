@@ -17,7 +17,7 @@ from layfigure.design.moved_words import Unit, both_ways, grips, moved, nearest_
 from layfigure.design.relative_on_body import resolve_relative
 from layfigure.design.relative_words import RelativeEdge, parse_placement
 from layfigure.design.words import CHAINS, WordEdge
-from layfigure.design.words_on_body import Ruler, ruler_of
+from layfigure.design.words_on_body import Ruler, ruler_of, way_along
 from layfigure.errors import PlacementError
 from layfigure.report.body_picture import thinned
 
@@ -80,7 +80,8 @@ def moved_edge(
     ruler = _ruler(said, design.edges[slug], bodies)
     if by is None:
         assert track is not None
-        by = _way(bodies.charts[track[0]], track[1], ruler, round_it=grip in ("first", "last"))
+        round_it = any(one.name == grip and one.moves == "round" for one in grips(said))
+        by = _way(bodies.charts[track[0]], track[1], ruler, round_of=said if round_it else None)
     new = moved(said, grip, by, ruler, unit=unit, reach=_reach(said, design, ruler, bodies))
     costume = with_words(costume, slug, new)
     return _told(work, costume, slug, _placed(work, costume, slug))
@@ -130,12 +131,13 @@ def _told(work: Work, costume: Costume, slug: str, placed: Mapping[str, PlacedEd
         return told | {"instead": _instead(edge, bodies, unit)}
     if isinstance(said, WordEdge):
         told["ways"] = both_ways(said, _ruler(said, edge.edge, bodies), unit=unit)
+    sits = _sits_along if isinstance(said, WordEdge) and said.bottom is not None else _sits
     told["grips"] = [
         {
             "name": grip.name,
             "said": grip.said,
             "moves": grip.moves,
-            "at": {whose: _sits(edge, grip.at, charts) for whose, charts in bodies.charts.items()},
+            "at": {whose: sits(edge, grip.at, charts) for whose, charts in bodies.charts.items()},
         }
         for grip in grips(said)
     ]
@@ -219,11 +221,20 @@ def _reach(said: WordEdge | RelativeEdge, design: Design, ruler: Ruler, bodies: 
     return float((downs[1] - downs[0]) / (shares[1] - shares[0]))
 
 
-def _way(charts: Mapping[str, RegionChart], track: Points, ruler: Ruler, *, round_it: bool) -> float:
-    """How far down a limb [mm], or round it [share], a pointer has come on the skin."""
+def _way(
+    charts: Mapping[str, RegionChart],
+    track: Points,
+    ruler: Ruler,
+    *,
+    round_of: WordEdge | RelativeEdge | None,
+) -> float:
+    """How far down a limb [mm] a pointer has come on the skin, or round it [share] as an edge counts."""
     start, end = (_located(charts, place, ruler) for place in track)
-    if round_it:
-        return (end.around - start.around + 0.5) % 1.0 - 0.5
+    if round_of is not None:
+        ways = [start.around, end.around]
+        if isinstance(round_of, WordEdge) and round_of.bottom is not None:
+            ways = [way_along(round_of.side, at.region, at.around) for at in (start, end)]
+        return (ways[1] - ways[0] + 0.5) % 1.0 - 0.5
     return ruler.position_at(end.region, end.station) - ruler.position_at(start.region, start.station)
 
 
@@ -256,6 +267,21 @@ def _sits(edge: PlacedEdge, way: float, charts: Mapping[str, RegionChart]) -> li
         return None
     place = charts[best[1].region].points([best[1].station], [best[1].around])[0]
     return [round(float(value), 1) for value in place]
+
+
+def _sits_along(edge: PlacedEdge, share: float, charts: Mapping[str, RegionChart]) -> list[float] | None:
+    """Where a grip sits on a line along a limb: at a share of its length down; None off this body."""
+    runs = [
+        charts[curve.region].points(curve.station, curve.around)
+        for curve in edge.curves
+        if curve.region in charts
+    ]
+    if not runs:
+        return None
+    line = np.vstack(runs)
+    length = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
+    nearest = int(np.abs(length - share * length[-1]).argmin())
+    return [round(float(value), 1) for value in line[nearest]]
 
 
 def _line(edge: PlacedEdge, charts: Mapping[str, RegionChart]) -> dict[str, Any]:

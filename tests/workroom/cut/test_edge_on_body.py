@@ -66,6 +66,35 @@ def test_one_side_is_lifted_and_the_other_stays(client):
     assert np.linalg.norm(np.subtract(lifted[front]["at"]["wearer"], grips[front]["at"]["wearer"])) < 3.0
 
 
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_a_line_along_a_limb_is_taken_round_it_and_its_ends_moved(client, side):
+    stripe = {"words": "along the outside from hip to ankle", "side": side}
+    assert client.put("/api/costume/edges/stripe", json=stripe).status_code == 200
+    path = "/api/edge/me/held/stripe"
+    told = held(client, path)
+    assert {grip["name"]: grip["moves"] for grip in told["grips"]} == {
+        "line": "round",
+        "top": "down",
+        "bottom": "down",
+    }
+    run = np.vstack([np.array(run).reshape(-1, 3) for run in told["lines"]["wearer"]["stripe"]["runs"]])
+    sits = {grip["name"]: np.array(grip["at"]["wearer"]) for grip in told["grips"]}
+    assert np.linalg.norm(sits["top"] - run[0]) < 1.0
+    assert np.linalg.norm(sits["bottom"] - run[-1]) < 1.0
+    assert run[-1, 2] < sits["line"][2] < run[0, 2]
+    after = moved(client, told, path, grip="bottom", by=-100.0)
+    assert after["words"] == "along the outside from hip to 10 cm above the ankle"
+    # A pointer on the thigh takes it to the front, as far as the line goes when it is told how far.
+    front = moved(client, told, path, grip="line", by=-0.1)
+    assert front["words"] == "along 15 % round from hip to ankle"
+    # And on the trunk, where the outside of a right leg is the trunk's right.
+    came = {grip["name"]: grip["at"]["wearer"] for grip in front["grips"]}
+    for place in ("line", "top"):
+        track = {"body": "wearer", "start": sits[place].tolist(), "end": came[place]}
+        by_hand = moved(client, told, path, grip="line", track=track)
+        assert float(by_hand["words"].split()[1]) == pytest.approx(15.0, abs=0.5)
+
+
 def test_what_words_cannot_follow_is_said_and_nothing_is_written(client, folder):
     before = (folder / "costume.toml").read_bytes()
     told = held(client)

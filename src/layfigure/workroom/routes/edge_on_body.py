@@ -35,12 +35,12 @@ class Track(BaseModel, extra="forbid"):
 
 
 class Move(BaseModel, extra="forbid"):
-    """A grip moved. words : the edge's own when it was taken hold of. by : further down [mm], or for an end
-    round [share of the girth]; or a track instead.
+    """A grip moved. words : the edge's own when it was taken hold of. by : further down [mm], or for what
+    moves round [share of the girth]; or a track instead.
     """
 
     words: Annotated[str, Field(min_length=1, max_length=300)]
-    grip: Annotated[str, Field(pattern=r"^(line|first|last|lift \d{1,2}|slant [a-z]+)$")]
+    grip: Annotated[str, Field(pattern=r"^(line|first|last|top|bottom|lift \d{1,2}|slant [a-z]+)$")]
     by: Annotated[float, Field(ge=-3000.0, le=3000.0, allow_inf_nan=False)] | None = None
     track: Track | None = None
 

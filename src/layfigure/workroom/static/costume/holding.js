@@ -104,7 +104,7 @@ function say() {
     parts.push(make("p", {class: "small"}, "It is moved where it was traced, on the page Look, or said in words from now on.",
       ...(instead ? [` The nearest words lie at most ${instead.off} mm from it: `, make("q", {}, instead.words), "."] : [])));
     if (instead) parts.push(make("button", {type: "button", id: "held-instead", onclick: () => keep(instead.words)}, "Say it in these words"));
-  } else if (!held.grips.length) parts.push(make("p", {class: "small soft"}, "A line along a limb is moved by its words, in the list of edges."));
+  }
   const told = [...checks, sure].filter(Boolean).join("; ");
   parts.push(make("p", {class: "small soft"}, `${both ? "Left and right move together. " : ""}On this wearer: ${told}.`));
   byId("held-told").replaceChildren(...parts);

@@ -6,6 +6,7 @@ import pytest
 from layfigure.body.measures import all_stored_names
 from layfigure.body.pose import standing_pose
 from layfigure.body.tape import StandingBody
+from layfigure.body.tape_lines import tape_lines
 from layfigure.body.tape_measures import READERS, read_points
 from layfigure.body.template import load_template
 
@@ -112,3 +113,15 @@ def test_feet_alike_share_the_floor_and_the_lower_of_two_bears_it(standing) -> N
     before, after = (read_points(template, points, ["stature"])["stature"] for points in (standing, lower))
     crown = template.mean[template.landmarks["crown"], 0] > 0
     assert after - before == pytest.approx(0.0 if crown else 3.0, abs=1e-6)
+
+
+def test_lines_cut_group_by_group_are_those_cut_together() -> None:
+    template = load_template()
+    standing = standing_pose(template).apply(template.mean)
+    together, sparing = StandingBody(template, standing), StandingBody(template, standing, sparing=True)
+    for name in ("calf_left", "trunk", "round_neck"):
+        one, other = tape_lines(together, name), tape_lines(sparing, name)
+        assert len(one) == len(other)
+        for a, b in zip(one, other, strict=True):
+            np.testing.assert_array_equal(a.cut.places(standing), b.cut.places(standing))
+    assert set(sparing.lines) == {"calf_left", "trunk", "round_neck"}

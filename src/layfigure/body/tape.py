@@ -65,10 +65,13 @@ class TapeLine:
 
 
 class StandingBody:
-    """The points of one body in the standing pose, with its places by name."""
+    """The points of one body in the standing pose, with its places by name.
 
-    def __init__(self, template: Template, standing: Points) -> None:
-        self.template, self.points = template, standing
+    sparing : few of its lines will be asked for, so each group is cut when it is; else all are at once.
+    """
+
+    def __init__(self, template: Template, standing: Points, *, sparing: bool = False) -> None:
+        self.template, self.points, self.sparing = template, standing, sparing
         self.surface = standing[: template.vertex_count]
         self.places = BodyPlaces(template, standing)
         self.floor, self.floor_shares = _soles(template, self.surface)

@@ -106,9 +106,13 @@ class Tapes:
 
 
 def tape_lines(body: StandingBody, name: str) -> list[TapeLine]:
-    """The lines of a group of tapes, such as ``calf_left``; all are cut when one is asked for."""
-    if not body.lines:
+    """The lines of a group of tapes, such as ``calf_left``; all are cut when one is asked for, but of a
+    sparing body.
+    """
+    if name not in body.lines:
         asked = _all_tapes(body)
+        if body.sparing:
+            asked = {name: asked[name]}
         stacks = _stacks(body, list(asked.values()))
         for group, tapes, stack, cuts in zip(
             asked, asked.values(), stacks, cut_stacks(body.surface, stacks), strict=True

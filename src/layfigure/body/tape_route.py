@@ -40,7 +40,7 @@ def standing_body(state: FitState) -> StandingBody:
     """The body that a fit ended with, as its Form stands."""
     template = load_template()
     pose = standing_pose(template, arm_angle=state.arm_angle)
-    return StandingBody(template, pose.apply(keep_legs_apart(state.points)))
+    return StandingBody(template, pose.apply(keep_legs_apart(state.points)), sparing=True)
 
 
 def tape_route(body: StandingBody, name: str) -> list[TapeRoute]:

@@ -123,5 +123,8 @@ def test_lines_cut_group_by_group_are_those_cut_together() -> None:
         one, other = tape_lines(together, name), tape_lines(sparing, name)
         assert len(one) == len(other)
         for a, b in zip(one, other, strict=True):
-            np.testing.assert_array_equal(a.cut.places(standing), b.cut.places(standing))
+            # The same corners: two that lie on one another may come in either order.
+            apart = np.linalg.norm(a.cut.places(standing)[:, None] - b.cut.places(standing), axis=2)
+            assert max(apart.min(axis=0).max(), apart.min(axis=1).max()) < 1e-6
+            assert a.cut.length == pytest.approx(b.cut.length, rel=1e-9)
     assert set(sparing.lines) == {"calf_left", "trunk", "round_neck"}

@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 from benchmarks._random_bodies import draft_on, random_form, said_of
 from benchmarks.boot import CASES, CLOTHS, run
+from benchmarks.knit_upper import KNIT as KNITTED
 from benchmarks.strap import LEATHER
 from benchmarks.wrap import ring
 from hanging_bodies import line_at, turned_body
@@ -24,9 +25,11 @@ from layfigure.body.form import Form
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
 from layfigure.draft.belt.kind import KIND as BELT
 from layfigure.draft.belt.line import belt_frame, straight_line
+from layfigure.draft.knit.kind import KIND as KNIT
 from layfigure.draft.registry import Check, DraftRequest, PieceKind, validated_options
 from layfigure.draft.strap.kind import KIND as STRAP
 from layfigure.draft.wrap.kind import KIND as WRAP
+from layfigure.materials.cloth import Cloth
 from layfigure.place.place import place_edge
 from layfigure.place.placement import Placement
 
@@ -113,6 +116,28 @@ def test_a_boot_cover_lies_on_its_shoe_as_advised(number: int) -> None:
             stack=0.5,
         )
         assert all(one.passed for one in WRAP.draft(request).checks) is passes
+
+
+@pytest.mark.parametrize(("number", "garment"), [(1, "bodysuit"), (3, "bodysuit"), (3, "leggings")])
+def test_a_close_knit_takes_its_roundest_places_as_advised(number: int, garment: str) -> None:
+    form = random_form(number, 25)
+    own = replace(KNITTED, stretch_across=0.25 if garment == "leggings" else 0.4)
+
+    def rough(cloth: Cloth, **options: str) -> list[Check]:
+        checks = draft_on(form, KNIT, cloth, {}, {"garment": garment, **options}, side="both").checks
+        return [check for check in checks if "roundest places" in check.what and not check.passed]
+
+    found = rough(own)
+    # Every panel says the same: what the roundest of them needs.
+    (advice,) = {check.advice for check in found}
+    less = re.search(r"reduction_round = '(\d+ %)'", advice)
+    assert less is not None
+    assert rough(own, reduction_round=less[1]) == []
+    gives = int(re.search(r"stretches by (\d+) %", advice)[1])  # type: ignore[index]
+    assert rough(replace(own, stretch_across=0.01 * gives)) == []
+    # A percent or two more off, or less stretch, and it fails: nothing is asked for that is not needed.
+    assert rough(own, reduction_round=f"{int(less[1][:-2]) + 2} %")
+    assert rough(replace(own, stretch_across=0.01 * (gives - 3)))
 
 
 def stated(check: Check, option: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -66,6 +67,103 @@ def test_trousers_have_a_fly_and_a_waist_facing_without_a_band(
     for piece in result.pieces:
         cut_line(piece.edges)
         cut_line(toile(piece).edges)
+
+
+def faced(result: DraftResult, count: int, tmp_path: Path) -> list[Piece]:
+    """Waist facings, each stretch as long as the one stretch of a panel that it is sewn to, all along as wide
+    as asked.
+    """
+    assert faults(result, tmp_path) == []
+    facings = [piece for piece in result.pieces if "waist_facing" in piece.slug and piece.cloth == "satin"]
+    assert len(facings) == count
+    for facing in facings:
+        outline = Polygon(facing.stitch_line)
+        assert outline.is_valid
+        assert outline.exterior.is_ccw
+        sewn = [edge for edge in facing.edges if edge.slug.startswith("waist")]
+        for edge in sewn:
+            ((panel, size),) = mates(result, facing, edge.slug)
+            assert "facing" not in panel.slug
+            assert edge.length == pytest.approx(size, abs=0.05)
+            other = next(own for own in panel.edges if own.seam == edge.seam)
+            assert other.against is not edge.against
+        whole, inner = sum(edge.length for edge in sewn), facing.edge("inner").length
+        assert outline.area == pytest.approx(60.0 * 0.5 * (whole + inner), rel=0.02)
+        assert any("waist edge" in text for text in facing.note)
+        (fused,) = (piece for piece in result.pieces if piece.slug == f"{facing.slug}_interfacing")
+        assert fused.cloth == "canvas"
+        for edge in facing.edges:
+            if edge.slug.startswith(("side", "centre")) and edge.seam is not None:
+                ((next_one, size),) = mates(result, facing, edge.slug)
+                assert "waist_facing" in next_one.slug
+                assert size == pytest.approx(edge.length, abs=0.01)
+        cut_line(facing.edges)
+        cut_line(toile(facing).edges)
+    # No stretch of any panel is left raw.
+    sewn_to = {edge.seam for facing in facings for edge in facing.edges}
+    for piece in result.pieces:
+        if piece.cloth == "twill" and "facing" not in piece.slug:
+            assert {e.seam for e in piece.edges if e.slug.startswith("waist")} <= sewn_to
+    return facings
+
+
+def greatest_corner(facing: Piece) -> float:
+    """How much the waist edge turns where pleats, darts or seams are closed [degrees]."""
+    runs = [edge.curve for edge in facing.edges if edge.slug.startswith("waist")]
+    turns = [0.0]
+    for before, after in pairwise(runs):
+        (a, b), (c, d) = before[-2:], after[:2]
+        assert b == pytest.approx(c, abs=1e-9)
+        way, on = complex(*(b - a)), complex(*(d - c))
+        turns.append(abs(np.degrees(np.angle(on / way))))
+    return max(turns)
+
+
+@pytest.mark.parametrize(
+    ("preset", "closure"), [("woman", "front_buttons"), ("woman", "back_zip"), ("man", "front_open")]
+)
+@pytest.mark.parametrize("shaping", ["darts", "princess"])
+def test_a_bodice_s_waist_is_faced(preset: str, closure: str, shaping: str, tmp_path: Path) -> None:
+    options = {"garment": "bodice", "closure": closure, "shaping": shaping, "waist_facing": True}
+    facings = faced(draft(options, preset=preset, cloths=CLOTHS), 4, tmp_path)
+    for facing in facings:
+        assert greatest_corner(facing) < 6.0
+    opening = {"back_zip": "centre_back"}.get(closure, "centre_front")
+    ends = [edge for facing in facings for edge in facing.edges if edge.role == "closure"]
+    assert [edge.slug for edge in ends] == [opening, opening]
+    hemmed = draft({"garment": "bodice", "closure": closure}, preset=preset, cloths=CLOTHS)
+    assert not any("waist_facing" in piece.slug for piece in hemmed.pieces)
+
+
+@pytest.mark.parametrize(
+    ("preset", "closure", "style"),
+    [("woman", "front_buttons", "knife"), ("man", "back_zip", "box"), ("man", "front_open", "knife")],
+)
+def test_a_skirt_without_a_band_is_faced(preset: str, closure: str, style: str, tmp_path: Path) -> None:
+    options = {"garment": "skirt", "closure": closure, "pleat_style": style, "waistband": False}
+    result = draft(options, preset=preset, cloths=CLOTHS)
+    for facing in faced(result, 4, tmp_path):
+        # Pleats that take in the waist leave a cone of flat strips: at each the edge turns as its folds do.
+        panel = next(p for p in result.pieces if p.slug == facing.slug.removesuffix("_waist_facing"))
+        ways = [
+            [complex(*(line.curve[-1] - line.curve[-2])) for line in panel.lines if line.label == label]
+            for label in ("fold", "the fold comes to here")
+        ]
+        folds = [abs(np.degrees(np.angle(one / other))) for one, other in zip(*ways, strict=True)]
+        assert greatest_corner(facing) == pytest.approx(max(folds), abs=1.5)
+        wider = facing.edge("inner").length - sum(
+            edge.length for edge in facing.edges if edge.slug.startswith("waist")
+        )
+        assert wider > 0.5 * 60.0 * np.radians(sum(folds))
+    assert not any("waistband" in text for piece in result.pieces for text in piece.note)
+    assert not any("waistband" in item.use for item in result.items)
+
+
+def test_a_waist_facing_where_there_is_none_is_refused() -> None:
+    with pytest.raises(DraftError, match="sewn to its skirt"):
+        draft({"garment": "coat", "waist_facing": True})
+    with pytest.raises(DraftError, match="waistband = false"):
+        draft({"garment": "skirt", "waist_facing": True})
 
 
 @pytest.mark.parametrize("shaping", ["darts", "princess"])

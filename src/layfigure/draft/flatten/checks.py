@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import partial
 
 import numpy as np
 import shapely
@@ -54,11 +55,13 @@ def check_flat_panels(
     ease: Ease | Mapping[str, Ease],
     *,
     stretch_limit: float | Mapping[str, float] = 0.2,
+    stretch_advice: Callable[[str], str] = lambda _: "Take a cloth that stretches more.",
 ) -> tuple[Check, ...]:
     """Everything that can be verified about panels flattened together.
 
     ease : as they were flattened with. stretch_limit : allowed 95th percentile over the area of stretch
-        beyond the ease, a share; for all panels, or by panel slug.
+        beyond the ease, a share; for all panels, or by panel slug. stretch_advice : of a panel's slug, for
+        when it stretches further.
     """
     differences = [mate_difference(a, b, opposed=opposed) for a, b, opposed in curve_pairs(flats.values())]
     worst, miss = max(differences, default=0.0), corner_error(flats, ease)
@@ -80,11 +83,13 @@ def check_flat_panels(
     ]
     for slug, flat in flats.items():
         limit = stretch_limit if isinstance(stretch_limit, float) else stretch_limit[slug]
-        checks += _panel_checks(slug.replace("_", " "), flat, limit)
+        checks += _panel_checks(slug.replace("_", " "), flat, limit, partial(stretch_advice, slug))
     return tuple(checks)
 
 
-def _panel_checks(panel: str, flat: FlatPanel, stretch_limit: float) -> list[Check]:
+def _panel_checks(
+    panel: str, flat: FlatPanel, stretch_limit: float, stretch_advice: Callable[[], str]
+) -> list[Check]:
     """What can be verified about one panel. panel : its name in words."""
     ring = shapely.LinearRing(stitch_line(flat))
     radius = min(least_radius(curve) for curve in flat.curves.values())
@@ -112,6 +117,7 @@ def _panel_checks(panel: str, flat: FlatPanel, stretch_limit: float) -> list[Che
             0.0,
             passed=f"{panel}: it lies flat without a fold",
             failed=f"{panel}: it folds over itself when laid flat",
+            advice="Divide it by another seam.",
         ),
         _at_most(
             stretch,
@@ -119,7 +125,7 @@ def _panel_checks(panel: str, flat: FlatPanel, stretch_limit: float) -> list[Che
             passed=f"{panel}: the cloth takes what its roundest places ask of it",
             failed=f"{panel}: its roundest places stretch the cloth by {stretch:.0%} on top of the fit, "
             f"and it has {stretch_limit:.0%} to spare",
-            advice="Add a seam or a dart there, or move a seam nearer to it.",
+            advice="" if stretch <= stretch_limit else stretch_advice(),
         ),
     ]
 

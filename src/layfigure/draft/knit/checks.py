@@ -9,11 +9,13 @@ import numpy as np
 from layfigure.body.form import Form
 from layfigure.draft.flatten.checks import check_flat_panels
 from layfigure.draft.flatten.panel import FlatPanel, Panel
+from layfigure.draft.flatten.worn_stretch import greatest_stretch_p95
 from layfigure.draft.knit.closure import Closure
 from layfigure.draft.knit.garment import KnitGarment, Level
 from layfigure.draft.knit.lines import level_field
 from layfigure.draft.knit.openings import cut_lengths, cut_round, opening_words, stretch_round, worn_lengths
 from layfigure.draft.knit.panel_cloths import PanelCloth, own_kinds
+from layfigure.draft.knit.stretch_advice import spare_stretch, stretch_advice
 from layfigure.draft.registry import Check
 from layfigure.materials.cloth import Cloth
 from layfigure.materials.movement import Movement, demands
@@ -35,24 +37,32 @@ def knit_checks(
     form: Form,
     cloths: Mapping[str, PanelCloth],
     closure: Closure | None,
+    *,
+    own: Cloth,
 ) -> tuple[Check, ...]:
     """Every check of a garment: how panels meet, how tight it is where, whether it can be put on.
 
-    cloths : of every panel, by slug.
+    cloths : of every panel, by slug. own : the garment's, whose reduction its options say.
     """
+
+    def advice(slug: str) -> str:
+        cloth = cloths[slug]
+        asked = max(greatest_stretch_p95(flat) for name, flat in flats.items() if cloths[name] == cloth)
+        return stretch_advice(cloth, asked, whole_garment=cloth.cloth.slug == own.slug)
+
     eases = {slug: own.ease for slug, own in cloths.items()}
     spare = {slug: spare_stretch(own.cloth, own.reduction) for slug, own in cloths.items()}
-    checks = list(check_flat_panels(flats, eases, stretch_limit=spare))
+    checks = list(check_flat_panels(flats, eases, stretch_limit=spare, stretch_advice=advice))
     kinds = own_kinds(cloths.values())
-    for own in kinds:
+    for kind in kinds:
         # With one cloth all levels are its own; else those that a panel of it runs over.
         levels = garment.levels
         if len(kinds) > 1:
-            panels = [p for p in garment.panels if cloths[p.slug].cloth.slug == own.cloth.slug]
+            panels = [p for p in garment.panels if cloths[p.slug].cloth.slug == kind.cloth.slug]
             levels = tuple(level for level in levels if any(_runs_over(p, form, level) for p in panels))
-        told = f", in {own.cloth.name}" if len(kinds) > 1 else ""
-        checks += _tightness(levels, form, own.cloth, own.reduction, told)
-        checks += _bent(levels, own.cloth, own.reduction, told)
+        told = f", in {kind.cloth.name}" if len(kinds) > 1 else ""
+        checks += _tightness(levels, form, kind.cloth, kind.reduction, told)
+        checks += _bent(levels, kind.cloth, kind.reduction, told)
     checks.append(_edges_round(garment, flats, cloths))
     checks += _openings(garment, flats, form, cloths, closure)
     return tuple(checks)
@@ -63,12 +73,6 @@ def _runs_over(panel: Panel, form: Form, level: Level) -> bool:
     field = level_field(form, level, panel.vertices)
     near = field[~np.isnan(field)]
     return bool(near.size and near.min() < 0.0 < near.max())
-
-
-def spare_stretch(cloth: Cloth, reduction: Reduction) -> float:
-    """Stretch that may come on top of the ease at the most stretched places, before movement needs it."""
-    round_used, _ = reduction.worn_stretch
-    return max(0.05, 0.5 * cloth.stretch_across - round_used)
 
 
 def _tightness(

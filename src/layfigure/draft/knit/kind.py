@@ -84,7 +84,7 @@ def draft_knit(request: DraftRequest) -> DraftResult:
         framed = own_kinds(cloths[slug] for slug in flats if slug in windows or slug in across.parts)
         strays = (*strays, *(stretch_check(own.cloth, backing) for own in framed))
     closure = closure_of(garment, flats, request.form, cloths) if options.closure else None
-    checks = strays + knit_checks(garment, flats, request.form, cloths, closure)
+    checks = strays + knit_checks(garment, flats, request.form, cloths, closure, own=cloth)
     if closure is not None:
         clear = window_check(closure, windows.get(closure.panel or "", ()))
         checks = checks if clear is None else (*checks, clear)

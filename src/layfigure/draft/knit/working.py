@@ -12,8 +12,8 @@ from layfigure.body.form import Form
 from layfigure.body.girth_at import girths_at
 from layfigure.draft.flatten.panel import FlatPanel
 from layfigure.draft.flatten.worn_stretch import vertex_stretches
-from layfigure.draft.knit.checks import spare_stretch
 from layfigure.draft.knit.panel_cloths import PanelCloth
+from layfigure.draft.knit.stretch_advice import spare_stretch
 from layfigure.materials.pressure import FEELS, worn_pressure
 from layfigure.materials.stretch import USABLE_SHARE
 from layfigure.piece.cloth_field import ClothField, FieldBand, rising

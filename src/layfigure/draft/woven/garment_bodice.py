@@ -25,6 +25,7 @@ from layfigure.draft.woven.reaching import reaching
 from layfigure.draft.woven.sleeve import sleeve_end, sleeve_note, sleeve_on, sleeve_piece
 from layfigure.draft.woven.sleeve_flat import SleeveFlat
 from layfigure.draft.woven.trust import woven_verdict
+from layfigure.draft.woven.waist_facing import bodice_waist_facings, bodice_waist_seam
 from layfigure.draft.woven.worn_shell import worn_bodice, worn_sleeve
 from layfigure.piece.item import Item
 from layfigure.piece.worn import WornSurface
@@ -106,7 +107,7 @@ def draft_bodice(
         verdict=woven_verdict((), form=request.form, cloth=cloth, measures=(), spread=0.0),
         cloth=cloth.slug,
         breaks={} if join is None else join.breaks,
-        waist_seam=None if join is None else join.seam,
+        waist_seam=join.seam if join else _faced_waist(statement.slug) if options.waist_facing else None,
     )
     checks = bodice_checks(bodice.halves, waist=bodice.waist, bust=bodice.bust)
     sleeves: dict[Side, SleeveFlat] = {}
@@ -146,6 +147,8 @@ def draft_bodice(
     facings = bodice_facings(bodice.halves, plan, facing)
     if not options.sleeves:
         facings += armhole_facings(bodice.halves, plan, facing)
+    if options.waist_facing:
+        facings += bodice_waist_facings(bodice.halves, plan, facing)
     collar = collar_pieces(request.form, bodice.halves, plan)
     facings += collar
     pieces += facings
@@ -173,6 +176,10 @@ def draft_bodice(
         items=bodice_items(bodice, options, closure),
         worn=tuple(worn),
     )
+
+
+def _faced_waist(slug: str) -> Callable[[str, int], str]:
+    return lambda panel, stretch: bodice_waist_seam(slug, panel, stretch)
 
 
 LINING_NOTE = (
@@ -214,7 +221,9 @@ def bodice_note(
     lines.append(
         "Sew the bodice to the skirt, stretch to stretch: darts and pleats are marked on both."
         if joined
-        else "Turn up the waist edge or face it."
+        else "Sew the facings to the waist edge and turn them in."
+        if options.waist_facing
+        else "Turn up the waist edge."
     )
     if seated:
         lines.append(

@@ -19,6 +19,7 @@ from layfigure.draft.woven.skirt_pieces import part_label, part_name, skirt_piec
 from layfigure.draft.woven.skirt_shape import SkirtShape, skirt_shape
 from layfigure.draft.woven.thick_parts import skirt_bulk
 from layfigure.draft.woven.trust import woven_verdict
+from layfigure.draft.woven.waist_facing import skirt_waist_facings
 from layfigure.piece.item import Item
 from layfigure.piece.piece import Piece
 from layfigure.piece.worn import WornSurface
@@ -93,8 +94,14 @@ def finish_skirt(
     finish: list[Piece] = []
     if faced:
         finish += front_facings(request, parts, options, verdict, statement.cloths.get("facing", cloth.slug))
-    if options.waistband and options.garment == "skirt":
-        finish.append(skirt_band(request, parts, options, verdict))
+    if options.garment == "skirt":
+        finish += (
+            [skirt_band(request, parts, options, verdict)]
+            if options.waistband
+            else skirt_waist_facings(
+                request, parts, options, verdict, statement.cloths.get("facing", cloth.slug)
+            )
+        )
     pieces += finish
     if "interfacing" in statement.cloths:
         pieces += [interfacing_of(piece, statement.cloths["interfacing"]) for piece in finish]
@@ -138,10 +145,15 @@ def skirt_note(options: WovenOptions, parts: tuple[SkirtPart, ...]) -> tuple[str
         "Above the line marked 'hips' the pleats lie deeper and take in the waist; stitch them down there.",
         "Folded, the top edge is one smooth line. If it is not, a pleat is off its line.",
     ]
+    above = "face the waist edge"
+    if options.garment == "coat":
+        above = "sew it to the bodice"
+    elif options.waistband:
+        above = "sew on the waistband"
     if options.closure == "back_zip":
-        lines.append("Set the zip in the upper part of the centre back seam, then sew on the waistband.")
+        lines.append(f"Set the zip in the upper part of the centre back seam, then {above}.")
     else:
-        lines.append("Face the front edges, then sew on the waistband.")
+        lines.append(f"Face the front edges, then {above}.")
     lines.append("Hang it for a day before you trust the hem; cloth drops on the bias of the waist edge.")
     return tuple(lines)
 
@@ -173,18 +185,20 @@ def seated_note(form: Form, shape: SkirtShape, parts: Sequence[SkirtPart]) -> tu
 def skirt_items(options: WovenOptions, parts: tuple[SkirtPart, ...]) -> tuple[Item, ...]:
     """Buttons, zip and hooks of a skirt."""
     flat = parts[0].flat
+    edge = "waistband" if options.waistband else "waist edge"
     if options.closure == "back_zip":
         size = min(ZIP_LENGTH, 0.6 * flat.hem)
         return (
             zip_item(size, "centre back of the skirt, up to the waist edge"),
-            Item(slug="hook_and_bar", name="trouser hook and bar", use="closes the waistband above the zip"),
+            Item(slug="hook_and_bar", name="trouser hook and bar", use=f"closes the {edge} above the zip"),
         )
     if options.closure == "front_open":
-        return (Item(slug="hook_and_bar", name="trouser hook and bar", use="closes the waistband in front"),)
+        return (Item(slug="hook_and_bar", name="trouser hook and bar", use=f"closes the {edge} in front"),)
     top, low = float(flat.visible[0][0, 1]) - 60.0, -flat.hem + max(0.35 * flat.hem, 60.0)
     band = 1 if options.waistband and options.garment == "skirt" else 0
     count = len(evenly(top, low, options.button_spacing)) + band
-    return (buttons(count, "down the centre front of the skirt; the waistband takes one of them"),)
+    of_them = "; the waistband takes one of them" if band else ""
+    return (buttons(count, f"down the centre front of the skirt{of_them}"),)
 
 
 def _named(label: str, check: Check) -> Check:

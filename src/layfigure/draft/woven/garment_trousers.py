@@ -152,12 +152,17 @@ def draft_trousers(request: DraftRequest, options: WovenOptions) -> DraftResult:
         ),
     )
     pieces, checks = list(cut.pieces), (*checks, *cut.checks)
+    edge = "waistband" if options.waistband else "waist edge"
     return DraftResult(
         pieces=tuple(pieces),
         checks=tuple(replace(check, what=f"{label}: {check.what}") for check in checks),
         items=(
             zip_item(FLY, "centre front, under the fly"),
-            Item(slug="hook_and_bar", name="trouser hook and bar", use="closes the waistband"),
+            Item(
+                slug="hook_and_bar",
+                name="trouser hook and bar",
+                use=f"closes the {edge}",
+            ),
         ),
         worn=(WornSurface(name=statement.slug, mesh=_worn(form, closed, levels, options), cloth=cloth.slug),),
         bulk=trouser_bulk(form, cloth.thickness),

@@ -15,8 +15,6 @@ from layfigure.draft.woven.garment_trousers import draft_trousers
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.errors import DraftError
 
-NOTHING_TO_FUSE = "without a waistband it has nothing to interface."
-
 
 def draft_woven(request: DraftRequest) -> DraftResult:
     """Draft a garment of woven cloth. Raises DraftError for missing cloths and edges that leave no
@@ -52,11 +50,10 @@ def covered_regions(options: BaseModel, _side: str) -> dict[str, float]:
 
 
 def _unused(_statement: PieceStatement, options: BaseModel) -> dict[str, str]:
-    """A skirt that closes behind has no facings: without a band, nothing is fused."""
+    """A skirt that closes behind and has a waistband has no facings."""
     assert isinstance(options, WovenOptions)
-    if options.garment == "skirt" and options.closure == "back_zip":
-        left_out = {"facing": "a skirt that closes with a zip behind has no facings."}
-        return left_out if options.waistband else left_out | {"interfacing": NOTHING_TO_FUSE}
+    if options.garment == "skirt" and options.closure == "back_zip" and options.waistband:
+        return {"facing": "a skirt with a waistband that closes with a zip behind has no facings."}
     return {}
 
 

@@ -52,6 +52,11 @@ class WovenOptions(BaseModel):
         80.0, ge=30.0, description="of a skirt, beside its front edge before the first pleat"
     )
     waistband: bool = Field(True, description="whether a skirt or trousers have a waistband")
+    waist_facing: bool = Field(
+        False,
+        description="whether a bodice's waist edge is faced, not hemmed; a skirt or trousers without a "
+        "waistband are faced anyway",
+    )
     waistband_depth: Length = Field(40.0, ge=15.0, le=120.0, description="finished depth of the waistband")
     seam_allowance: Length = Field(15.0, ge=5.0, le=40.0, description="of seams")
     let_out: Length = Field(
@@ -77,6 +82,16 @@ class WovenOptions(BaseModel):
         if collar != "none" and garment in ("skirt", "trousers"):
             raise ValueError(f"a {garment} piece has no neckline: leave the collar out")
         return collar
+
+    @field_validator("waist_facing")
+    @classmethod
+    def _of_a_bodice(cls, faced: bool, info: ValidationInfo) -> bool:
+        garment = info.data.get("garment")
+        if faced and garment == "coat":
+            raise ValueError("the waist edge of a coat is sewn to its skirt: leave the facing out")
+        if faced and garment in ("skirt", "trousers"):
+            raise ValueError(f"{garment} without a waistband are faced: write waistband = false instead")
+        return faced
 
     @property
     def ease(self) -> GirthEase:

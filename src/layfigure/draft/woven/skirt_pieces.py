@@ -101,7 +101,6 @@ def _panel_piece(
     edges += _side_edges(
         place.right_seam, np.array([corners[1], visible[-1][-1]]), options, closure, own + suffix, faced
     )
-    joined = not lining and _joined_above(options)
     ends = np.concatenate([[0.0], np.cumsum(part.strips)])
     number = sum(len(_within(breaks, start, end)) + 1 for start, end in itertools.pairwise(ends))
     for k in range(len(visible) - 1, -1, -1):
@@ -115,7 +114,7 @@ def _panel_piece(
                     curve=stretch[::-1],
                     role="seam",
                     allowance=options.seam_allowance,
-                    seam=waist_seam(slug, place.slug, number) if joined else None,
+                    seam=None if lining else waist_seam(slug, place.slug, number),
                     against=True,
                 )
             )
@@ -158,10 +157,6 @@ def _panel_piece(
 def _within(breaks: Sequence[float], start: float, end: float) -> list[float]:
     """Breaks inside a stretch, clear of its ends by more than a cut curve needs [mm]."""
     return [cut for cut in breaks if start + CLEAR < cut < end - CLEAR]
-
-
-def _joined_above(options: WovenOptions) -> bool:
-    return options.waistband or options.garment == "coat"
 
 
 def extension_of(place: PanelPlace, options: WovenOptions, closure: Closure) -> tuple[float, float]:

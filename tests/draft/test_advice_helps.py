@@ -12,6 +12,7 @@ from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 from benchmarks._random_bodies import draft_on, random_form, said_of
 from benchmarks.boot import CASES, CLOTHS, run
@@ -22,6 +23,8 @@ from hanging_bodies import line_at, turned_body
 
 from layfigure.body.chart import ChartPoint
 from layfigure.body.form import Form
+from layfigure.body.shape import form_of
+from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
 from layfigure.draft.belt.kind import KIND as BELT
 from layfigure.draft.belt.line import belt_frame, straight_line
@@ -29,6 +32,7 @@ from layfigure.draft.knit.kind import KIND as KNIT
 from layfigure.draft.registry import Check, DraftRequest, PieceKind, validated_options
 from layfigure.draft.strap.kind import KIND as STRAP
 from layfigure.draft.wrap.kind import KIND as WRAP
+from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
 from layfigure.place.place import place_edge
 from layfigure.place.placement import Placement
@@ -138,6 +142,21 @@ def test_a_close_knit_takes_its_roundest_places_as_advised(number: int, garment:
     # A percent or two more off, or less stretch, and it fails: nothing is asked for that is not needed.
     assert rough(own, reduction_round=f"{int(less[1][:-2]) + 2} %")
     assert rough(replace(own, stretch_across=0.01 * (gives - 3)))
+
+
+def test_a_short_sleeve_that_cannot_be_laid_flat_can_be_longer_or_left_out() -> None:
+    # Body 54 of ``benchmarks/knit.py``, the one of 200 whose short sleeve is refused.
+    template, draw = load_template(), np.random.default_rng(2026)
+    shape = np.zeros(len(template.directions))
+    for _ in range(55):
+        shape[: template.mode_count] = 0.8 * draw.normal(size=template.mode_count)
+    form, options = form_of(template, shape), {"garment": "top", "neckline": "v"}
+    with pytest.raises(DraftError, match="covers part of itself") as refusal:
+        draft_on(form, KNIT, KNITTED, {}, {**options, "sleeve_length": "short"}, side="both")
+    assert "sleeve_length = 'elbow'" in refusal.value.advice
+    assert "sleeves = false" in refusal.value.advice
+    for followed in ({"sleeve_length": "elbow"}, {"sleeves": False}):
+        assert draft_on(form, KNIT, KNITTED, {}, {**options, **followed}, side="both").pieces
 
 
 def stated(check: Check, option: str) -> str:

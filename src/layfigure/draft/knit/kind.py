@@ -74,9 +74,15 @@ def draft_knit(request: DraftRequest) -> DraftResult:
     plans = garment.pattern.plan.panels
     cloths = panel_cloths(request, garment.pattern.plan, PanelCloth(cloth=cloth, reduction=reduction))
     eases = {slug: own.ease for slug, own in cloths.items()}
-    flats = {
-        slug: upright(flat, garment.surface) for slug, flat in flatten_panels(garment.panels, eases).items()
-    }
+    try:
+        laid = flatten_panels(garment.panels, eases)
+    except DraftError as error:
+        # A short sleeve is little more than the round of its cap; nobody can divide it, but it can go on.
+        if options.sleeve_length != "short" or not error.where.startswith("sleeve"):
+            raise
+        longer = "Let the sleeve end lower, sleeve_length = 'elbow', or leave it out, sleeves = false."
+        raise DraftError(error.what, where=error.where, advice=longer) from error
+    flats = {slug: upright(flat, garment.surface) for slug, flat in laid.items()}
     refuse_narrow_parts(plans, flats)
     backing = None if statement.backing is None else _cloth(request, statement.backing)
     windows, strays, across = _windows(request, options, flats, eases, backing)

@@ -159,6 +159,30 @@ def test_a_short_sleeve_that_cannot_be_laid_flat_can_be_longer_or_left_out() -> 
         assert draft_on(form, KNIT, KNITTED, {}, {**options, **followed}, side="both").pieces
 
 
+@pytest.mark.parametrize(
+    ("wide", "words", "narrower"),
+    [
+        ({"garment": "top", "neck_width": "70 %"}, "runs out over the shoulders", {"neck_width": "60 %"}),
+        (
+            {"garment": "undershirt", "neck_width": "45 %", "armhole_in": "45 mm"},
+            "narrower than 15 mm",
+            {"armhole_in": "30 mm"},
+        ),
+    ],
+)
+def test_a_neckline_leaves_no_sliver_at_the_shoulder(
+    wide: dict[str, Any], words: str, narrower: dict[str, Any]
+) -> None:
+    form, options = random_form(1, 25), {"sleeves": False, **wide}
+    with pytest.raises(DraftError, match=words) as refusal:
+        draft_on(form, KNIT, KNITTED, {}, options, side="both")
+    assert all(option in refusal.value.advice for option in narrower)
+    pieces = draft_on(form, KNIT, KNITTED, {}, {**options, **narrower}, side="both").pieces
+    shoulders = [e.length for piece in pieces for e in piece.edges if e.slug.startswith("shoulder")]
+    assert len(shoulders) >= 4
+    assert min(shoulders) >= 15.0
+
+
 def stated(check: Check, option: str) -> str:
     """What the advice says an option should be."""
     found = re.search(rf"{option} = ([0-9.]*[0-9])", check.advice)

@@ -26,9 +26,16 @@ SHORTEST = 15.0
 
 def refuse_narrow_parts(plans: Iterable[PanelPlan], flats: Mapping[str, FlatPanel]) -> None:
     """Raise DraftError for a part that is too narrow somewhere between its ends, which may be pointed, or has
-    too short an edge.
+    too short an edge; for any panel that a neckline leaves too narrow a shoulder.
     """
     for plan in plans:
+        for use in plan.edges:
+            if use.slug.startswith("shoulder") and length(flats[plan.slug].curves[use.slug]) < SHORTEST:
+                raise DraftError(
+                    f"between neckline and armhole a strip narrower than {SHORTEST:.0f} mm would be left.",
+                    where=panel_words(plan),
+                    advice="Give a smaller neck_width or armhole_in.",
+                )
         if plan.beside:
             wide = shapely.Polygon(stitch_line(flats[plan.slug])).buffer(-0.5 * NARROWEST)
             if wide.is_empty or wide.geom_type != "Polygon":

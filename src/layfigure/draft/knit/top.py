@@ -101,6 +101,12 @@ def top_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
         # The mesh knows the neckline of the reference body; centimetres are the wearer's own.
         below = below_neckline(form, surface, edges.neckline)
         curves["neck"] = zero_curve(surface, below, above_armpits(surface))
+        if not len(curves["neck"]):
+            raise DraftError(
+                "the neckline runs out over the shoulders, and nothing is left to hang from.",
+                where=f"piece {request.statement.slug}",
+                advice="Give a smaller neck_width.",
+            )
         if pointed:
             curves |= halves_to_the_point(curves["neck"])
     pattern, panels = _laid(cut, edges, surface, curves)

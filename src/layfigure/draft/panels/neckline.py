@@ -82,7 +82,9 @@ def _drafting_rise(form: Form) -> float:
 
 
 def zero_curve(surface: Surface, field: Points, chosen: NDArray[np.bool_]) -> Points:
-    """The longest closed line along which a field vanishes on chosen faces, (k, 3), from its start to it."""
+    """The longest closed line along which a field vanishes on chosen faces, (k, 3), from its start to it;
+    (0, 3) where there is none.
+    """
     faces = surface.faces[chosen]
     inside = field[faces] < 0.0
     faces = faces[inside.any(axis=1) & ~inside.all(axis=1)]
@@ -106,6 +108,8 @@ def zero_curve(surface: Surface, field: Points, chosen: NDArray[np.bool_]) -> Po
             at = steps.pop(at)
         if len(line) > len(longest) and at == start:
             longest = line
+    if not longest:
+        return np.zeros((0, 3))
     sides = np.array([*longest, *longest[:1]])
     low, high = field[sides[:, 0]], field[sides[:, 1]]
     share = (low / (low - high))[:, None]

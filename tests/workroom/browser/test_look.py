@@ -215,3 +215,147 @@ def test_a_slow_reading_of_the_files_takes_no_mark_off_again(open_page: Any, roo
     expect(page.locator("#guide-title")).to_have_text("Chest, left edge")
     expect(page.locator("#undo")).to_have_attribute("title", re.compile("chin"))
     assert set(marks_on_disk(root)["landmarks"]) == {"crown", "chin"}
+
+
+def begin_a_line(page: Any, root: Path, *, closes: bool) -> list[Any]:
+    """Three points of a line that was just begun, far apart; where they are on the screen."""
+    page.get_by_role("button", name="Lines of the costume").click()
+    page.get_by_text("A new line", exact=True).click()
+    page.fill("#new-name", "Stripe")
+    page.select_option("#new-side", "left")
+    page.get_by_label("On the body it closes on itself").set_checked(closes)
+    page.get_by_role("button", name="Begin it").click()
+    expect(page.locator("#guide-title")).to_have_text("Stripe")
+    marks = TRUTH["landmarks"]
+    places = [marks["bust_left"], marks["hip_left"], marks["ankle_left"]]
+    for place in places:
+        page.mouse.click(*spot(page, place))
+    expect(page.locator("#list button")).to_have_count(3)
+    saved(page)
+    return places
+
+
+def stripe(root: Path) -> Any:
+    (stretch,) = marks_on_disk(root)["edges"]["stripe"]
+    return stretch["points"]
+
+
+def between(a: Any, b: Any, share: float) -> list[float]:
+    return [a[k] + share * (b[k] - a[k]) for k in (0, 1)]
+
+
+def test_the_middle_of_a_line_is_dragged_to_put_a_point_there(open_page: Any, root: Path) -> None:
+    page = open_page("/look")
+    drop_front(page)
+    begin_a_line(page, root, closes=False)
+    before = stripe(root)
+    at = between(before[1], before[2], 0.4)
+    to = [at[0] + 40, at[1] + 10]
+    x, y = spot(page, at)
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 8, y + 2)
+    page.mouse.move(*spot(page, to))
+    # Nothing is kept until it is let go, and the picture stays where it is.
+    assert stripe(root) == before
+    page.mouse.up()
+    expect(page.locator("#list button")).to_have_count(4)
+    saved(page)
+    after = stripe(root)
+    assert [after[0], after[1], after[3]] == before
+    assert after[2] == pytest.approx(to, abs=2.5)
+    # Put in and moved by one drag: one step to take back.
+    page.keyboard.press("Control+z")
+    expect(page.locator("#saved")).to_contain_text("Took back: put in stripe, point 3")
+    assert stripe(root) == before
+    page.keyboard.press("Control+Shift+z")
+    expect(page.locator("#saved")).to_contain_text("Did again")
+    expect(page.locator("#list button")).to_have_count(4)
+    assert stripe(root) == after
+    # A point is dragged as ever, and off the line the picture is.
+    x, y = spot(page, after[2])
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x - 20, y)
+    page.mouse.up()
+    saved(page)
+    assert len(stripe(root)) == 4
+    x, y = spot(page, between(after[0], after[1], 0.5))
+    page.mouse.move(x + 60, y)
+    page.mouse.down()
+    page.mouse.move(x + 100, y + 30)
+    page.mouse.up()
+    page.wait_for_timeout(300)
+    assert len(stripe(root)) == 4
+
+
+def test_a_point_is_put_between_two_by_keyboard(open_page: Any, root: Path) -> None:
+    page = open_page("/look")
+    drop_front(page)
+    begin_a_line(page, root, closes=False)
+    before = stripe(root)
+    page.get_by_role("button", name=re.compile("^Stripe, point 1")).focus()
+    page.keyboard.press("Enter")
+    page.locator("#put-between").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("#easel")).to_be_focused()
+    expect(page.locator("#list button")).to_have_count(4)
+    saved(page)
+    middle = between(before[0], before[1], 0.5)
+    assert stripe(root)[1] == pytest.approx(middle, abs=0.1)
+    page.keyboard.press("Shift+ArrowRight")
+    page.wait_for_timeout(500)
+    saved(page)
+    assert stripe(root)[1] == pytest.approx([middle[0] + 10, middle[1]], abs=0.1)
+    page.keyboard.press("Insert")
+    expect(page.locator("#list button")).to_have_count(5)
+    expect(page.get_by_role("button", name=re.compile("^Stripe, point 3"))).to_have_attribute(
+        "aria-pressed", "true"
+    )
+    # Nothing follows the last point of a line with two ends.
+    page.get_by_role("button", name=re.compile("^Stripe, point 5")).click()
+    expect(page.locator("#put-between")).to_be_disabled()
+    page.get_by_label("Seen whole").check()
+    expect(page.locator("#put-between")).to_be_enabled()
+
+
+def test_a_finger_drags_a_point_out_of_a_line_and_a_second_one_takes_it_back(
+    open_page: Any, root: Path
+) -> None:
+    page = open_page("/look", width=360, height=740)
+    drop_front(page)
+    begin_a_line(page, root, closes=False)
+    before = stripe(root)
+    page.locator("#easel").scroll_into_view_if_needed()
+    fingers = page.context.new_cdp_session(page)
+    x, y = spot(page, between(before[1], before[2], 0.5))
+    touch(fingers, "touchStart", [(x, y)])
+    touch(fingers, "touchMove", [(x + 12, y)])
+    touch(fingers, "touchMove", [(x + 20, y)])
+    touch(fingers, "touchStart", [(x + 20, y), (x + 60, y + 40)])
+    touch(fingers, "touchEnd", [])
+    page.wait_for_timeout(300)
+    expect(page.locator("#list button")).to_have_count(3)
+    assert stripe(root) == before
+    page.locator("#whole").click()
+    page.locator("#easel").scroll_into_view_if_needed()
+    x, y = spot(page, between(before[1], before[2], 0.5))
+    touch(fingers, "touchStart", [(x, y)])
+    touch(fingers, "touchMove", [(x + 12, y)])
+    touch(fingers, "touchMove", [(x + 20, y)])
+    touch(fingers, "touchEnd", [])
+    expect(page.locator("#list button")).to_have_count(4)
+    saved(page)
+    assert len(stripe(root)) == 4
+
+
+def test_a_line_along_a_leg_is_traced_and_its_sureness_told(open_page: Any, root: Path) -> None:
+    page = open_page("/look")
+    drop_front(page)
+    set_sixteen(page)
+    saved(page)
+    begin_a_line(page, root, closes=False)
+    assert re.search(r"\[edges\.stripe\]\n(?:.+\n)*?closed = false", (root / "costume.toml").read_text())
+    expect(page.locator("#sure-words")).to_contain_text(
+        re.compile(r"Stripe, left: sure to \d+ mm|Stripe: sure to \d+ mm"), timeout=60_000
+    )

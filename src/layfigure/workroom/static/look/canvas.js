@@ -2,6 +2,7 @@
 // The picture and, on a sheet of its own above it, the marks: a dragged mark never draws the picture again.
 
 import {Ground} from "./ground.js";
+import {nearestPart} from "./marks.js";
 
 /** @typedef {[number, number]} Place */
 /** @typedef {import("./marks.js").Marks} Marks */
@@ -9,6 +10,9 @@ import {Ground} from "./ground.js";
 
 /** Screen pixels within which a pointer takes hold of a mark. */
 export const REACH = {mouse: 9, touch: 22};
+
+/** And of a line between two marks. */
+export const LINE_REACH = {mouse: 7, touch: 12};
 
 /** Marks lie on pictures of any colour, so theirs are the same in the light and in the dark, with a white rim. */
 function colours() {
@@ -35,6 +39,7 @@ export class Canvas {
     /** Part of the body whose edge is being marked. */ this.region = "torso";
     /** Where the next mark is expected. @type {Place | null} */ this.expected = null;
     /** A finger on its way to a place. @type {Place | null} */ this.finger = null;
+    /** Where a point would come out of the line under the pointer. @type {Place | null} */ this.between = null;
     this.colour = colours();
     this.stale = {below: true, above: true};
     this.frame = 0;
@@ -84,6 +89,25 @@ export class Canvas {
       const [x, y] = this.ground.spot(/** @type {Place} */ (this.marks?.at(name)));
       const off = Math.hypot(x - spot[0], y - spot[1]) - (name === this.chosen ? 3 : 0);
       if (off < near) [best, near] = [name, off];
+    }
+    return best;
+  }
+
+  /**
+   * The part of a line under a spot, out of which a point may be dragged: of the line that is being traced, or of any
+   * where none is chosen. @param {Place} spot @param {number} reach
+   * @returns {{slug: string, number: number, index: number, at: Place} | null}
+   */
+  lineUnder(spot, reach) {
+    if (this.kind !== "lines" || !this.marks) return null;
+    const place = this.ground.place(spot);
+    let [best, near] = [null, reach / this.ground.scale];
+    for (const [slug, stretches] of Object.entries(this.marks.edges)) {
+      if (this.slug && slug !== this.slug) continue;
+      for (const [number, stretch] of stretches.entries()) {
+        const part = nearestPart(stretch, place);
+        if (part && part.off < near) [best, near] = [{slug, number, index: part.index, at: part.at}, part.off];
+      }
     }
     return best;
   }
@@ -146,6 +170,7 @@ export class Canvas {
     this.#drawLines(pen);
     for (const kind of ["outlines", "lines", "points"]) if (kind !== this.kind) this.#drawKind(pen, kind, false);
     this.#drawKind(pen, this.kind, true);
+    if (this.between) this.#drawBetween(pen, this.ground.spot(this.between));
     if (this.expected) this.#drawExpected(pen, this.ground.spot(this.expected));
     const chosen = this.chosen ? this.marks.at(this.chosen) : null;
     if (chosen) {
@@ -274,6 +299,17 @@ export class Canvas {
       pen.stroke();
     }
     pen.restore();
+  }
+
+  /** A hollow point: what would come of dragging the line here. @param {CanvasRenderingContext2D} pen @param {Place} spot */
+  #drawBetween(pen, [x, y]) {
+    pen.beginPath();
+    pen.arc(x, y, 4.5, 0, 2 * Math.PI);
+    pen.fillStyle = this.colour.halo;
+    pen.fill();
+    pen.lineWidth = 2;
+    pen.strokeStyle = this.colour.line;
+    pen.stroke();
   }
 
   /** What the finger covers, shown larger beside it. @param {CanvasRenderingContext2D} pen @param {Place} spot */

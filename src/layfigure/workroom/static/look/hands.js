@@ -1,13 +1,16 @@
 // @ts-check
 // What mouse, fingers and pen do to the picture.
 
-import {REACH} from "./canvas.js";
+import {LINE_REACH, REACH} from "./canvas.js";
 
 /** @typedef {[number, number]} Place */
+/** @typedef {NonNullable<ReturnType<import("./canvas.js").Canvas["lineUnder"]>>} Part */
 /**
  * What the page does with it. Places are in the picture.
  * @typedef {{choose: (mark: string) => void, drag: (mark: string, to: Place) => void, dropped: (mark: string) => void,
- *   set: (at: Place) => void, taken: (mark: string, back: Place) => void}} Doings
+ *   set: (at: Place) => void, taken: (mark: string, back: Place) => void,
+ *   draw: (part: Part) => string, put: (mark: string) => void, untake: (mark: string) => void}} Doings
+ * draw : a point out of the line, told its name once it is there. put : it is let go. untake : it was none after all.
  */
 
 /** How far a pointer may stray and still have clicked [px]. */
@@ -18,7 +21,7 @@ export function listen(canvas, doings) {
   const {easel, ground} = canvas;
   /** @type {Map<number, Place>} */
   const fingers = new Map();
-  /** @type {{kind: "mark" | "ground" | "finger" | "two", mark: string, from: Place, before: Place, grip: Place, moved: boolean} | null} */
+  /** @type {{kind: "mark" | "ground" | "finger" | "two", mark: string, from: Place, before: Place, grip: Place, moved: boolean, part: Part | null, drawn: boolean} | null} */
   let doing = null;
   let space = false;
   /** Where the easel lay when the first pointer came down. @type {DOMRect | null} */
@@ -41,20 +44,45 @@ export function listen(canvas, doings) {
     easel.setPointerCapture(event.pointerId);
     if (fingers.size === 2) {
       // A second finger: whatever the first began was no mark.
-      if (doing?.kind === "mark" && doing.moved) doings.taken(doing.mark, doing.before);
+      if (doing) takeBack(doing);
       canvas.finger = null;
-      doing = {kind: "two", mark: "", from: spot, before: spot, grip: [0, 0], moved: true};
+      doing = {kind: "two", mark: "", from: spot, before: spot, grip: [0, 0], moved: true, part: null, drawn: false};
       canvas.showMarks();
       return;
     }
     const mark = event.button === 0 && !space ? canvas.under(spot, REACH[kindOf(event)]) : "";
+    const part = mark || event.button !== 0 || space ? null : canvas.lineUnder(spot, LINE_REACH[kindOf(event)]);
     const at = mark ? /** @type {Place} */ (canvas.marks?.at(mark)) : ground.place(spot);
     const own = ground.spot(at);
     doing = {
       kind: mark ? "mark" : kindOf(event) === "touch" ? "finger" : "ground",
       mark, from: spot, before: at, grip: [own[0] - spot[0], own[1] - spot[1]], moved: event.button !== 0 || space,
+      part, drawn: false,
     };
     if (mark) doings.choose(mark);
+  });
+
+  /** What a pointer has done so far was none of the maker's meaning. @param {NonNullable<typeof doing>} one */
+  const takeBack = (one) => {
+    if (one.drawn) doings.untake(one.mark);
+    else if (one.kind === "mark" && one.moved) doings.taken(one.mark, one.before);
+  };
+
+  /** Show a mouse where a point would come out of the line. @param {PointerEvent} event */
+  const hover = (event) => {
+    const spot = spotOf(event);
+    const part = event.pointerType === "touch" || event.buttons || space || canvas.under(spot, REACH.mouse) ? null : canvas.lineUnder(spot, LINE_REACH.mouse);
+    if (!part && !canvas.between) return;
+    canvas.between = part?.at ?? null;
+    canvas.showMarks();
+  };
+  easel.addEventListener("pointermove", (event) => {
+    if (!fingers.size) hover(event);
+  });
+  easel.addEventListener("pointerleave", () => {
+    if (!canvas.between) return;
+    canvas.between = null;
+    canvas.showMarks();
   });
 
   easel.addEventListener("pointermove", (event) => {
@@ -73,6 +101,12 @@ export function listen(canvas, doings) {
     }
     doing.moved ||= Math.hypot(spot[0] - doing.from[0], spot[1] - doing.from[1]) > STILL[kindOf(event)];
     if (!doing.moved) return;
+    if (doing.part && !doing.drawn) {
+      // From here on it is a mark like any other, that follows the pointer.
+      const own = ground.spot(doing.part.at);
+      doing = {...doing, kind: "mark", mark: doings.draw(doing.part), drawn: true, grip: [own[0] - doing.from[0], own[1] - doing.from[1]]};
+      canvas.between = null;
+    }
     if (doing.kind === "mark") {
       doings.drag(doing.mark, ground.place([spot[0] + doing.grip[0], spot[1] + doing.grip[1]]));
       canvas.finger = kindOf(event) === "touch" ? spot : null;
@@ -101,9 +135,10 @@ export function listen(canvas, doings) {
     doing = null;
     if (!done) return;
     if (event.type === "pointercancel") {
-      if (done.kind === "mark" && done.moved) doings.taken(done.mark, done.before);
+      takeBack(done);
     } else if (done.kind === "mark") {
-      if (done.moved) doings.dropped(done.mark);
+      if (done.drawn) doings.put(done.mark);
+      else if (done.moved) doings.dropped(done.mark);
     } else if (done.kind === "finger" || !done.moved) {
       const at = ground.place(spotOf(event));
       if (at[0] >= 0 && at[1] >= 0 && at[0] <= ground.size[0] && at[1] <= ground.size[1]) doings.set(at);

@@ -30,7 +30,7 @@ const SIDES = [
  * @param {HTMLElement} box
  * @param {{lines: Line[], slug: string, stretch: number, marks: import("./marks.js").Marks, regions: string[], chosen: string}} asked
  * @param {{line: (slug: string) => void, stretch: (number: number) => void, change: (what: string) => void,
- *   begun: (slug: string) => Promise<void>, corner: () => void}} doings
+ *   begun: (slug: string) => Promise<void>, corner: () => void, between: () => void}} doings
  */
 export function showLines(box, asked, doings) {
   const {lines, slug, marks} = asked;
@@ -49,7 +49,7 @@ export function showLines(box, asked, doings) {
     make("h2", {id: "guide-title"}, line ? line.label : "Which line do you trace?"),
     ...(line && line.words !== null
       ? [make("p", {}, "This line is said in words: ", make("q", {}, line.words), ". It needs no tracing.")]
-      : [make("p", {}, line ? "Click along it, point by point. A click on the line puts a point in between." : "A belt, the edge of a plate, a hem, a window: choose it, or begin a new one.")]),
+      : [make("p", {}, line ? "Click along it, point by point. Drag the line itself, or click on it, to put a point in between." : "A belt, the edge of a plate, a hem, a window: choose it, or begin a new one.")]),
     ...parts));
 }
 
@@ -74,6 +74,7 @@ function tracing({slug, stretch, marks, regions, chosen}, doings) {
     make("label", {class: "check", for: "closed"}, closed, "Seen whole: it runs back to its first point"),
     make("div", {class: "row"},
       make("button", {type: "button", disabled: !onIt, "aria-pressed": String(onIt && now.corners.includes(+index)), onclick: doings.corner}, "Sharp corner"),
+      make("button", {type: "button", id: "put-between", disabled: !onIt || (+index === now.points.length - 1 && !now.closed), onclick: doings.between}, "A point after it"),
       make("button", {type: "button", class: "quiet", onclick: () => doings.stretch(stretches.length)}, "It goes on elsewhere")),
     make("details", {}, make("summary", {}, now.regions.length ? `On the ${now.regions.map(regionWords).join(", ")}` : "On which part of the body?"),
       make("p", {class: "soft small"}, "Better said than guessed where an arm hangs before the trunk."),
@@ -122,7 +123,7 @@ function wordsField(id, value, side, slug) {
   };
   const input = make("input", {id, value, maxlength: "300", autocomplete: "off", placeholder: "halfway from knee to ankle", oninput: look});
   return {input, look, box: make("div", {class: "field"},
-    make("label", {for: id}, "Where it lies, in words", make("span", {class: "hint"}, "At the waist · 30 % from wrist to elbow · 5 cm above the knee, pointing up 3 cm at the front")), input, said)};
+    make("label", {for: id}, "Where it lies, in words", make("span", {class: "hint"}, "At the waist · 30 % from wrist to elbow · 5 cm above the knee, pointing up 3 cm at the front · along the outside from hip to ankle")), input, said)};
 }
 
 /** @param {string} problem @param {HTMLElement} box */
@@ -181,7 +182,8 @@ function beginning(doings, open) {
   }},
   make("div", {class: "field"}, make("label", {for: "new-name"}, "What do you call it?"), name),
   side,
-  make("label", {class: "check", for: "new-closed"}, closed, "On the body it closes on itself, like a belt, a hem or a window"),
+  make("label", {class: "check", for: "new-closed"}, closed, make("span", {}, "On the body it closes on itself, like a belt, a hem or a window",
+    make("span", {class: "hint"}, "Not so a line with two ends: a stripe down a leg, a seam along an arm."))),
   words.box, trouble,
   make("button", {class: "main"}, "Begin it"));
   return make("details", {class: "begin-line", open}, make("summary", {}, "A new line"), form);

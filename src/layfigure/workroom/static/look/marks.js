@@ -81,7 +81,7 @@ export class Marks {
   }
 
   /**
-   * A point of a line more: between two of its points where it lies there, else at its end.
+   * A point of a line more: between two of its points where it lies on the line there, else at its end.
    * @param {string} slug @param {number} number of the stretch, one past the last for a new one
    * @param {Place} at @param {number} near how close to the line counts as on it [px]
    * @param {string[]} regions of a new stretch @returns {string} its name
@@ -89,12 +89,29 @@ export class Marks {
   addLine(slug, number, at, near, regions) {
     const stretches = (this.edges[slug] ??= []);
     if (number >= stretches.length) number = stretches.push({points: [], corners: [], closed: false, regions}) - 1;
-    const stretch = stretches[number];
-    const place = this.inside(at);
-    const index = between(stretch, place, near) ?? stretch.points.length;
-    stretch.points.splice(index, 0, place);
+    const part = nearestPart(stretches[number], this.inside(at));
+    return this.putIn(slug, number, part && part.off < near ? part.index : stretches[number].points.length, at);
+  }
+
+  /** A point put into a stretch, before the one that has this index now. @param {string} slug @param {number} number @param {number} index @param {Place} at @returns {string} its name */
+  putIn(slug, number, index, at) {
+    const stretch = this.edges[slug][number];
+    stretch.points.splice(index, 0, this.inside(at));
     stretch.corners = stretch.corners.map((corner) => corner + (corner >= index ? 1 : 0));
     return `line ${slug} ${number} ${index}`;
+  }
+
+  /**
+   * A point halfway between a point of a line and the next, for those who cannot drag one out of the line.
+   * @param {string} mark @returns {string} its name; empty where no point follows
+   */
+  putAfter(mark) {
+    const [, slug, number, index] = mark.split(" ");
+    const {points, closed} = this.edges[slug][+number];
+    const next = points[+index + 1] ?? (closed ? points[0] : null);
+    if (!next) return "";
+    const here = points[+index];
+    return this.putIn(slug, +number, +index + 1, [(here[0] + next[0]) / 2, (here[1] + next[1]) / 2]);
   }
 
   /** Every mark of one kind. @param {string} kind @returns {string[]} */
@@ -106,17 +123,21 @@ export class Marks {
   }
 }
 
-/** Where in a stretch a place on its line belongs; null where it lies on none of its parts. @param {Stretch} stretch @param {Place} at @param {number} near */
-function between(stretch, at, near) {
-  const points = stretch.points;
-  const count = stretch.closed ? points.length : points.length - 1;
-  for (let k = 0; k < count; k += 1) {
+/**
+ * The part of a stretch that comes nearest to a place: the index a point put in there would have, the nearest place on
+ * it, and how far off that is; null where no part has the place beside it. @param {Stretch} stretch @param {Place} at
+ * @returns {{index: number, at: Place, off: number} | null}
+ */
+export function nearestPart({points, closed}, at) {
+  let best = null;
+  for (let k = 0; k < (closed ? points.length : points.length - 1); k += 1) {
     const [a, b] = [points[k], points[(k + 1) % points.length]];
     const step = [b[0] - a[0], b[1] - a[1]];
-    const long = step[0] ** 2 + step[1] ** 2 || 1;
-    const share = ((at[0] - a[0]) * step[0] + (at[1] - a[1]) * step[1]) / long;
-    const off = Math.hypot(at[0] - a[0] - share * step[0], at[1] - a[1] - share * step[1]);
-    if (share > 0 && share < 1 && off < near) return k + 1;
+    const share = ((at[0] - a[0]) * step[0] + (at[1] - a[1]) * step[1]) / (step[0] ** 2 + step[1] ** 2 || 1);
+    /** @type {Place} */
+    const on = [a[0] + share * step[0], a[1] + share * step[1]];
+    const off = Math.hypot(at[0] - on[0], at[1] - on[1]);
+    if (share > 0 && share < 1 && (!best || off < best.off)) best = {index: k + 1, at: on, off};
   }
-  return null;
+  return best;
 }

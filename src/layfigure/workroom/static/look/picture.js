@@ -2,7 +2,7 @@
 // One picture, large: marks are set, moved and taken away, and everything is kept as it happens.
 
 import {ask, beforeSteps, byId, failed, make, news, ready} from "/static/room.js";
-import {Canvas} from "./canvas.js";
+import {Canvas, LINE_REACH} from "./canvas.js";
 import {keepFocus} from "./focus.js";
 import {nextPoint, showGuide} from "./guide.js";
 import {listen} from "./hands.js";
@@ -174,6 +174,7 @@ function writeGuide() {
         easel.focus();
       },
       corner: turnCorner,
+      between: putBetween,
     });
   }
 }
@@ -285,7 +286,7 @@ function set(at) {
       byId("line")?.focus();
       return;
     }
-    canvas.chosen = marks.addLine(canvas.slug, stretch, at, 6 / canvas.ground.scale, []);
+    canvas.chosen = marks.addLine(canvas.slug, stretch, at, LINE_REACH.mouse / canvas.ground.scale, []);
     stretch = +canvas.chosen.split(" ")[2];
   }
   const words = markWords(canvas.chosen, marks);
@@ -313,6 +314,26 @@ function turnCorner() {
   changed(`make a corner of ${slug.replaceAll("_", " ")}`);
 }
 
+/** A point between the chosen one and the next; arrow keys then move it. */
+function putBetween() {
+  if (!canvas.chosen.startsWith("line ")) return;
+  const mark = marks.putAfter(canvas.chosen);
+  if (!mark) {
+    tell("No point follows this one: choose the one before it.");
+    return;
+  }
+  canvas.chosen = mark;
+  isPut(mark);
+  easel.focus({preventScroll: true});
+}
+
+/** A point was put into a line. @param {string} mark */
+function isPut(mark) {
+  const words = markWords(mark, marks);
+  tell(`${words} is put in between.`);
+  changed(`put in ${words[0].toLowerCase()}${words.slice(1)}`);
+}
+
 const hands = listen(canvas, {
   choose: (mark) => choose(mark),
   drag: (mark, to) => marks.move(mark, to),
@@ -322,6 +343,17 @@ const hands = listen(canvas, {
   },
   set,
   taken: (mark, back) => marks.move(mark, back),
+  draw: ({slug, number, index, at}) => {
+    const mark = marks.putIn(slug, number, index, at);
+    choose(mark);
+    return mark;
+  },
+  put: isPut,
+  untake: (mark) => {
+    marks.remove(mark);
+    canvas.chosen = "";
+    showAll();
+  },
 });
 
 /** @type {Record<string, Place>} */
@@ -348,7 +380,8 @@ function pressed(event) {
   } else if (arrow && inPicture) {
     canvas.ground.pan(-60 * arrow[0], -60 * arrow[1]);
     canvas.show();
-  } else if ((event.key === "Delete" || event.key === "Backspace") && canvas.chosen) remove();
+  } else if (event.key === "Insert") putBetween();
+  else if ((event.key === "Delete" || event.key === "Backspace") && canvas.chosen) remove();
   else if (!inPicture) return;
   else if (event.key === "Enter") set(canvas.ground.place([canvas.ground.window[0] / 2, canvas.ground.window[1] / 2]));
   else if (event.key === "+" || event.key === "=") zoom(1.25);

@@ -16,13 +16,16 @@ let drawing = null;
 
 /** A new drawing lies on the table. @param {string} wearer @param {string} piece @param {SVGSVGElement} svg @param {() => boolean} stands whether it still does */
 export async function openCloth(wearer, piece, svg, stands) {
+  // The choice keeps its place meanwhile: the page under it would jump at every step from piece to piece.
   fields = [];
   drawing = svg;
-  show();
+  byId("cloth-field").disabled = true;
+  byId("cloth-legend").replaceChildren();
   const told = await ask("GET", `/api/cloth/${wearer}/${piece}`);
   if (!stands()) return;
   fields = told.fields;
   byId("cloth-field").replaceChildren(make("option", {value: ""}, "nothing"), ...fields.map((field) => make("option", {value: field.slug}, field.title)));
+  byId("cloth-field").disabled = false;
   byId("cloth-field").value = fields.some((field) => field.slug === wanted) ? wanted : "";
   byId("cloth-words").replaceChildren(...fields.flatMap((field) => [make("h3", {}, field.title), make("ol", {class: "plain"}, ...field.places.map((place) => make("li", {}, sentence(place.words))))]));
   show();

@@ -26,6 +26,7 @@ export function pageTask(id, kind, {patient = false} = {}) {
     const own = ++turn;
     stopper?.abort();
     stopper = new AbortController();
+    const from = document.activeElement;
     byId(id).hidden = false;
     byId(`${id}-share`).value = 0;
     byId(`${id}-words`).textContent = waiting;
@@ -47,11 +48,20 @@ export function pageTask(id, kind, {patient = false} = {}) {
       else failed(error);
     } finally {
       if (own === turn) {
+        const within = byId(id).contains(document.activeElement);
         byId(id).hidden = true;
         running = null;
+        if (within || document.activeElement === document.body) goBack(from);
       }
     }
   };
+}
+
+/** Whoever began it by keyboard goes on where that was, or at what was written anew in its place. @param {Element | null} from */
+function goBack(from) {
+  if (!from || from === document.body) return;
+  const now = from.isConnected ? from : from.id ? document.getElementById(from.id) : null;
+  /** @type {HTMLElement | null} */ (now)?.focus({preventScroll: true});
 }
 
 /** Say on the page that there is nothing, and why. @param {string} words */

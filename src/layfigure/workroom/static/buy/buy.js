@@ -25,7 +25,7 @@ function show(data) {
   byId("laid").hidden = !data.layouts.some((/** @type {any} */ one) => one.drawings.length);
   byId("paper").href = data.paper;
   byId("layouts").replaceChildren(...data.layouts.filter((/** @type {any} */ one) => one.drawings.length).map(layout));
-  byId("pieces").replaceChildren(head("Piece", "Weighs", "Materials", "Hours", "Made, in all", "Ready made", ""), make("tbody", {}, ...data.pieces.map(weighed)));
+  byId("pieces").replaceChildren(head(...COLUMNS), make("tbody", {role: "rowgroup"}, ...data.pieces.map(weighed)));
 }
 
 /** @param {any} one */
@@ -53,7 +53,7 @@ function layout(one) {
   return make("figure", {},
     make("figcaption", {}, make("h3", {}, one.name),
       make("div", {class: "row"}, make("span", {}, `${capital(one.buy)}${one.remark ? `; ${one.remark}` : ""}`),
-        make("button", {type: "button", class: "no-print", onclick: () => longer(one.cloth, one.name), "aria-label": `Search longer for ${one.name}`}, "Search longer"))),
+        make("button", {type: "button", class: "no-print", id: `longer-${one.cloth}`, onclick: () => longer(one.cloth, one.name), "aria-label": `Search longer for ${one.name}`}, "Search longer"))),
     ...one.drawings.map((/** @type {string} */ address, /** @type {number} */ k) => make("img", {src: address + fresh, alt: `How the pieces lie on ${one.name}${one.drawings.length > 1 ? `, ${k + 1} of ${one.drawings.length}` : ""}`, loading: "lazy"})));
 }
 
@@ -61,13 +61,15 @@ function layout(one) {
 const longer = (cloth, name) => run(() => ask("POST", `/api/buy/${wearer}/longer`, {cloth, seconds: 30}), show, `Searching for a better layout of ${name}…`);
 
 /** @param {...string} words */
-const head = (...words) => make("thead", {}, make("tr", {}, ...words.map((word) => make("th", {scope: "col"}, word))));
+const head = (...words) => make("thead", {role: "rowgroup"}, make("tr", {role: "row"}, ...words.map((word) => make(word ? "th" : "td", word ? {scope: "col", role: "columnheader"} : {role: "cell"}, word))));
 
-/** @param {any} one */
-const weighed = (one) => make("tr", {},
-  make("th", {scope: "row"}, one.label),
-  ...[one.mass, one.materials, one.hours, one.making, one.ready].map((words) => make("td", {class: "number"}, words)),
-  make("td", {}, one.answer ? make("strong", {}, `${capital(one.answer)}: `) : "", one.why));
+const COLUMNS = ["Piece", "Weighs", "Materials", "Hours", "Made, in all", "Ready made", "Which is better"];
+
+/** A row; on a narrow screen a card, so each number carries what it is. Roles keep it a table there. @param {any} one */
+const weighed = (one) => make("tr", {role: "row"},
+  make("th", {scope: "row", role: "rowheader"}, one.label),
+  ...[one.mass, one.materials, one.hours, one.making, one.ready].map((words, k) => make("td", {class: "number", role: "cell", "data-what": COLUMNS[k + 1]}, words)),
+  make("td", {role: "cell"}, one.answer ? make("strong", {}, `${capital(one.answer)}: `) : "", one.why));
 
 function tryIt() {
   const piece = byId("try-piece").value, material = byId("try-material").value;
@@ -76,7 +78,7 @@ function tryIt() {
     byId("tried").replaceChildren(result.refused
       ? make("p", {class: "note"}, `${name} cannot be made of ${result.then}: ${result.refused}`)
       : make("div", {class: "scroll", tabindex: "0", role: "region", "aria-label": "Both materials side by side"}, make("table", {}, head("", result.now, result.then),
-          make("tbody", {}, ...result.rows.map((/** @type {string[]} */ row) => make("tr", {}, make("th", {scope: "row"}, capital(row[0])), make("td", {}, row[1]), make("td", {}, row[2])))))));
+          make("tbody", {role: "rowgroup"}, ...result.rows.map((/** @type {string[]} */ row) => make("tr", {role: "row"}, make("th", {scope: "row", role: "rowheader"}, capital(row[0])), make("td", {role: "cell"}, row[1]), make("td", {role: "cell"}, row[2])))))));
   }, "Drafting it both ways…");
 }
 

@@ -27,7 +27,7 @@ export async function openCloth(wearer, piece, svg, stands) {
   byId("cloth-field").replaceChildren(make("option", {value: ""}, "nothing"), ...fields.map((field) => make("option", {value: field.slug}, field.title)));
   byId("cloth-field").disabled = false;
   byId("cloth-field").value = fields.some((field) => field.slug === wanted) ? wanted : "";
-  byId("cloth-words").replaceChildren(...fields.flatMap((field) => [make("h3", {}, field.title), make("ol", {class: "plain"}, ...field.places.map((place) => make("li", {}, sentence(place.words))))]));
+  byId("cloth-words").replaceChildren(...fields.map((field) => make("section", {"data-field": field.slug}, make("h3", {}, field.title), make("ol", {}, ...field.places.map((place) => make("li", {}, sentence(place.words)))))));
   show();
 }
 
@@ -41,6 +41,11 @@ function show() {
     swatch.style.background = area.colour;
     return make("li", {}, swatch, `${area.limits}: ${area.words}`, make("span", {class: "number soft"}, share(area.share)));
   }));
+  // The numbers on the piece are read beside the colours; what is not shown is told below, with the rest.
+  const words = byId("cloth-words");
+  if (field) byId("cloth-choice").append(words);
+  else byId("piece-words").after(words);
+  for (const section of words.children) section.hidden = Boolean(field) && section.dataset.field !== field?.slug;
   if (!field || !drawing) return;
   drawing.prepend(shape("g", {class: "cloth-field"}, ...field.areas.map((area) => shape("path", {d: area.path, fill: area.colour, "fill-rule": "evenodd", stroke: "none"}))));
   const [, , width, height] = (drawing.dataset.whole ?? "0 0 400 400").split(" ").map(Number);

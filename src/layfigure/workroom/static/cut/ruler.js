@@ -4,6 +4,8 @@
 import {shape} from "/static/cut/svg.js";
 
 const THICK = 24;
+/** A number and the next along the top lie no nearer than this, or they run into each other [px]. */
+const APART = 30;
 /** Steps of a ruler: [mm, how many to a long mark, label of one long mark]. */
 const STEPS = {
   cm: [[1, 10, 1], [5, 2, 1], [10, 5, 5], [10, 10, 10], [50, 2, 10], [100, 5, 50], [100, 10, 100]],
@@ -16,6 +18,7 @@ const STEPS = {
 export function drawRuler(ruler, state, unit) {
   const {width, height} = ruler.getBoundingClientRect();
   const [step, toLong, label] = STEPS[unit].find(([mm]) => mm * state.scale >= 5) ?? STEPS[unit][STEPS[unit].length - 1];
+  const every = [1, 2, 5, 10].find((count) => count * toLong * step * state.scale >= APART) ?? 20;
   const marks = [
     shape("rect", {class: "ruler-ground", x: 0, y: 0, width, height: THICK}),
     shape("rect", {class: "ruler-ground", x: 0, y: THICK, width: THICK, height: Math.max(0, height - THICK)}),
@@ -26,7 +29,7 @@ export function drawRuler(ruler, state, unit) {
     if (x < THICK) continue;
     const long = count % toLong === 0;
     marks.push(shape("line", {x1: x, x2: x, y1: THICK - (long ? 12 : 6), y2: THICK}));
-    if (long) marks.push(shape("text", {x: x + 3, y: 12}, words(count / toLong * label)));
+    if (long && count / toLong % every === 0) marks.push(shape("text", {x: x + 3, y: 12}, words(count / toLong * label)));
   }
   for (const count of ticks(state.top, height / state.scale, step)) {
     const y = (count * step - state.top) * state.scale;

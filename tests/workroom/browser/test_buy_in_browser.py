@@ -85,6 +85,7 @@ def test_both_materials_are_compared_in_a_table(open_page: Opening) -> None:
     page.locator("#try-it").click()
     table = page.get_by_role("region", name="Both materials side by side")
     expect(table).to_be_visible(timeout=SLOW)
+    assert table.evaluate("one => one.scrollWidth - one.clientWidth") <= 0
     expect(table.get_by_role("columnheader")).to_have_count(2)
     expect(table.get_by_role("rowheader", name="Weighs")).to_have_count(1)
     assert page.evaluate("document.documentElement.scrollWidth") <= 360

@@ -104,7 +104,6 @@ def test_who_takes_a_role_is_said() -> None:
     [
         ("wrap", {"boot": {}}, "stiffener"),
         ("circular", {"top_finish": "elastic"}, "interfacing"),
-        ("woven", {"garment": "skirt", "closure": "back_zip", "waistband": False}, "interfacing"),
         ("woven", {"garment": "skirt", "closure": "back_zip"}, "facing"),
     ],
 )
@@ -112,6 +111,12 @@ def test_a_role_that_other_options_leave_no_use_for_is_refused(
     kind: str, options: dict[str, Any], role: str
 ) -> None:
     refused(stated(kind, options=options, cloths={role: "felt"}), r".", f"Leave cloths.{role} out")
+
+
+@pytest.mark.parametrize("role", ["facing", "interfacing"])
+def test_a_skirt_without_a_band_takes_cloth_for_its_facings(role: str) -> None:
+    options = {"garment": "skirt", "closure": "back_zip", "waistband": False}
+    refuse_slips(stated("woven", options=options, cloths={role: "felt"}))
 
 
 def test_a_cloth_for_a_panel_that_a_knit_may_have_is_no_slip() -> None:

@@ -137,10 +137,12 @@ def corner_error(flats: Mapping[str, FlatPanel], ease: Ease | Mapping[str, Ease]
     bodies = [corner_angles(p, rest_triangles(p, e)) for p, e in zip(panels, eases, strict=True)]
     angles = [curve_corners(flat) for flat in flats.values()]
     misses = [
-        abs(sum(float(angles[p][k]) for p, k in condition.corners) - condition.total)
+        sum(float(angles[p][k]) for p, k in condition.corners) - condition.total
         for condition in angle_sums(panels, bodies)
     ]
-    return float(np.degrees(max(misses, default=0.0)))
+    # An angle of nearly nothing may be read as nearly a whole turn.
+    apart = [abs((miss + np.pi) % (2.0 * np.pi) - np.pi) for miss in misses]
+    return float(np.degrees(max(apart, default=0.0)))
 
 
 def curve_corners(flat: FlatPanel) -> Points:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -13,6 +12,7 @@ from layfigure.draft.woven.bodice import is_right_way
 from layfigure.draft.woven.bodice_edges import cut_curve, mirrored_edges
 from layfigure.draft.woven.bodice_facing import INNER_ALLOWANCE
 from layfigure.draft.woven.bodice_fit import HALVES
+from layfigure.draft.woven.closed_edge import joined, of_dart, one_line
 from layfigure.draft.woven.curve import curve_between
 from layfigure.draft.woven.half_outline import Dart
 from layfigure.draft.woven.options import WovenOptions
@@ -89,7 +89,7 @@ def waist_facings(
     slug, found = request.statement.slug, []
     for part, side in HALVES:
         runs = _folded(halves[part, side])
-        edge = np.vstack([runs[0], *(run[1:] for run in runs[1:])])
+        edge = one_line(runs)
         inner = parallel(edge, options.facing_width, options.facing_width)
         centre = f"{slug}_waist_facing_back" if part == "back" else None
         edges = [
@@ -131,23 +131,8 @@ def waist_facings(
 
 def _folded(half: TrouserHalf) -> list[Points]:
     """Runs of the waist edge from the side to the centre, as they meet with the darts between them folded."""
-    runs: list[Points] = []
-    turn, shift = np.eye(2), np.zeros(2)
-    for run in half.waist:
-        if not isinstance(run, Dart):
-            runs.append(run @ turn.T + shift)
-            continue
-        # What lies past the dart turns about its tip until both legs are one.
-        first, second = run.first - run.tip, run.second - run.tip
-        angle = float(np.arctan2(first[1], first[0]) - np.arctan2(second[1], second[0]))
-        cosine, sine = np.cos(angle), np.sin(angle)
-        close = np.array([[cosine, -sine], [sine, cosine]])
-        shift = turn @ (run.tip - close @ run.tip) + shift
-        turn = turn @ close
-    for before, after in itertools.pairwise(runs):
-        # The same corner to the last bit.
-        after[0] = before[-1]
-    return runs
+    darts = [of_dart(run) for run in half.waist if isinstance(run, Dart)]
+    return joined([run for run in half.waist if not isinstance(run, Dart)], darts)
 
 
 def _piece(

@@ -4,9 +4,8 @@ darts and seams folded, and a strip beside it.
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -17,6 +16,7 @@ from layfigure.draft.woven.bodice import SIDES, BodicePlan, Halves, is_right_way
 from layfigure.draft.woven.bodice_edges import mirrored_edges
 from layfigure.draft.woven.bodice_facing import INNER_ALLOWANCE
 from layfigure.draft.woven.bodice_flat import HalfFlat
+from layfigure.draft.woven.closed_edge import Joint, joined, of_dart, one_line
 from layfigure.draft.woven.half_outline import Cut, Dart
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.draft.woven.skirt import SkirtPart
@@ -37,38 +37,6 @@ NOTE = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Joint:
-    """Where two runs meet when a dart, a pleat or a seam is closed: a place on either, and the way from there
-    along what is laid together, (2,) each.
-    """
-
-    first: Points
-    along_first: Points
-    second: Points
-    along_second: Points
-
-
-def joined(runs: Sequence[Points], joints: Sequence[Joint]) -> list[Points]:
-    """Runs as they lie when all between them is closed, each moved to the one before it, (n, 2) each."""
-    laid = [runs[0].copy()]
-    turn, shift = np.eye(2), np.zeros(2)
-    for run, joint in zip(runs[1:], joints, strict=True):
-        angle = float(
-            np.arctan2(joint.along_first[1], joint.along_first[0])
-            - np.arctan2(joint.along_second[1], joint.along_second[0])
-        )
-        cosine, sine = np.cos(angle), np.sin(angle)
-        close = np.array([[cosine, -sine], [sine, cosine]])
-        shift = turn @ (joint.first - close @ joint.second) + shift
-        turn = turn @ close
-        laid.append(run @ turn.T + shift)
-    for before, after in itertools.pairwise(laid):
-        # The same corner to the last bit.
-        after[0] = before[-1]
-    return laid
-
-
 def skirt_waist_facings(
     request: DraftRequest, parts: Sequence[SkirtPart], options: WovenOptions, verdict: Verdict, cloth: str
 ) -> list[Piece]:
@@ -84,7 +52,7 @@ def skirt_waist_facings(
         if right:
             visible[-1] = np.vstack([visible[-1], visible[-1][-1] + (right, 0.0)])
         runs = joined(visible, joints)
-        edge = _one_line(runs)
+        edge = one_line(runs)
         inner = parallel(edge[::-1], options.facing_width, options.facing_width)
         opens = "centre_back" if closure == "back_zip" else "centre_front"
         edges = [PieceEdge(slug="inner", curve=inner[::-1], role="opening", allowance=INNER_ALLOWANCE)]
@@ -140,7 +108,7 @@ def bodice_waist_facings(halves: Halves, plan: BodicePlan, cloth: str) -> list[P
             if part == "front" and plan.closure == "front_buttons":
                 runs[0] = np.vstack([runs[0][0] - (options.overlap, 0.0), runs[0]])
             runs = joined(runs, joints)
-            edge = _one_line(runs)
+            edge = one_line(runs)
             inner = parallel(edge, options.facing_width, options.facing_width)
             edges = [
                 PieceEdge(
@@ -176,14 +144,7 @@ def _waist(half: HalfFlat) -> tuple[list[Points], list[Joint]]:
     joints: list[Joint] = []
     for run in half.runs:
         if isinstance(run, Dart):
-            joints.append(
-                Joint(
-                    first=run.first,
-                    along_first=run.first - run.tip,
-                    second=run.second,
-                    along_second=run.second - run.tip,
-                )
-            )
+            joints.append(of_dart(run))
         elif isinstance(run, Cut):
             assert half.princess is not None
             centre, side = half.princess
@@ -200,10 +161,6 @@ def _waist(half: HalfFlat) -> tuple[list[Points], list[Joint]]:
         else:
             break
     return runs, joints[: len(runs) - 1]
-
-
-def _one_line(runs: Sequence[Points]) -> Points:
-    return np.vstack([runs[0], *(run[1:] for run in runs[1:])])
 
 
 def _end(

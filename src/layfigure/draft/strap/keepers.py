@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from layfigure.draft.strap.fasten import SNAP_HOLDS
-from layfigure.draft.strap.load import RUBBING
+from layfigure.draft.strap.load import RUBBING, sideways, slips
 from layfigure.draft.strap.route import Held, StrapRun
 from layfigure.draft.strap.shape import STRAIGHT
 from layfigure.errors import DraftError
@@ -82,7 +82,7 @@ def abreast(width: float) -> int:
 
 def beyond_friction(held: Held, pull: float) -> float:
     """Sideways pull that friction leaves to a keeper, in a strap drawn snug or loaded [N]."""
-    return max(0.0, _sideways(held) - RUBBING * abs(held.wrap)) * max(pull, HAND_TIGHT)
+    return max(0.0, sideways(held.turn) - RUBBING * abs(held.wrap)) * max(pull, HAND_TIGHT)
 
 
 def sideways_share(run: StrapRun, keepers: tuple[Keeper, ...], pull: float) -> float:
@@ -90,10 +90,7 @@ def sideways_share(run: StrapRun, keepers: tuple[Keeper, ...], pull: float) -> f
     drawn = max(pull, HAND_TIGHT)
     kept = {keeper.along: keeper.holds for keeper in keepers}
     return max(
-        (
-            _sideways(held) * drawn / max(RUBBING * abs(held.wrap) * drawn + kept.get(held.along, 0.0), 1e-9)
-            for held in run.held
-        ),
+        (slips(held.turn, held.wrap, kept=kept.get(held.along, 0.0) / drawn) for held in run.held),
         default=0.0,
     )
 
@@ -138,8 +135,3 @@ def keeper_note(keepers: tuple[Keeper, ...]) -> list[str]:
         f"Put it on over the layer below and mark there where it lies at the {places}; {how}",
         "The layer below takes that pull: back it there with a patch of firm cloth.",
     ]
-
-
-def _sideways(held: Held) -> float:
-    """Sideways pull, in multiples of the strap's own (see :func:`load.slips`)."""
-    return 2.0 * math.sin(0.5 * abs(held.turn))

@@ -55,14 +55,20 @@ def branch_pulls(directions: ArrayLike, outward: ArrayLike) -> Points:
     return result
 
 
-def slips(turn: float, wrap: float, friction: float = RUBBING) -> float:
-    """Sideways pull of a strap that turns on the body, over what friction holds: above 1 it slides.
+def sideways(turn: float) -> float:
+    """Sideways pull of a strap that turns on the body [rad], in multiples of the pull in it."""
+    return 2.0 * math.sin(0.5 * abs(turn))
 
-    turn : sideways [rad]; wrap : how far it bends over the body there [rad]. A string under a pull T that
+
+def slips(turn: float, wrap: float, friction: float = RUBBING, *, kept: float = 0.0) -> float:
+    """Sideways pull of a strap that turns on the body, over what holds it: above 1 it slides.
+
+    turn : sideways [rad]; wrap : how far it bends over the body there [rad]. kept : what something set there
+    holds beside friction, in multiples of the pull. A string under a pull T that
     bends by a small angle presses with T times that angle; over the whole wrap the pressure adds up to T wrap
     (the capstan's law without its growth).
     """
-    return 2.0 * math.sin(0.5 * abs(turn)) / max(friction * abs(wrap), 1e-9)
+    return sideways(turn) / max(friction * abs(wrap) + kept, 1e-9)
 
 
 _SAID = (

@@ -8,6 +8,9 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from layfigure.files.quantities import Length
 
+LOWEST_SHOE, LONGEST_TOE, WIDEST_LEG = 50.0, 80.0, 120.0
+"""Least height of a shoe, and the most room before the toes and ease of the leg [mm]."""
+
 
 class BootOptions(BaseModel):
     """A soft cover over a shoe in place of a stiff sheet."""
@@ -36,10 +39,14 @@ class BootOptions(BaseModel):
         description="height of the lower edge above the floor; else 5 mm, or the top of the sole where sewn",
     )
     shoe: Length = Field(8.0, ge=2.0, le=40.0, description="room round the foot for the shoe's upper")
-    toe_room: Length = Field(20.0, ge=4.0, le=80.0, description="how far the shoe reaches beyond the toes")
+    toe_room: Length = Field(
+        20.0, ge=4.0, le=LONGEST_TOE, description="how far the shoe reaches beyond the toes"
+    )
     heel_room: Length = Field(10.0, ge=2.0, le=40.0, description="how far the shoe reaches behind the heel")
-    shoe_top: Length = Field(90.0, ge=50.0, le=400.0, description="height of the shoe's top above the floor")
-    leg_ease: Length = Field(20.0, ge=0.0, le=120.0, description="added to the girth of the leg")
+    shoe_top: Length = Field(
+        90.0, ge=LOWEST_SHOE, le=400.0, description="height of the shoe's top above the floor"
+    )
+    leg_ease: Length = Field(20.0, ge=0.0, le=WIDEST_LEG, description="added to the girth of the leg")
     under: Length = Field(15.0, ge=5.0, le=40.0, description="turned under the sole where sewn to the shoe")
 
     @property

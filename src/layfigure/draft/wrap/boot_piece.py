@@ -37,9 +37,7 @@ ZIP_CLEAR = 30.0
 
 def upright_on_paper(mesh: BootMesh, flat: FlatPanel) -> Callable[[Points], Points]:
     """Moves places on the flat panel so that the middle of its leg stands straight up from the ankle."""
-    ankle, top = flat.vertices[mesh.ankle], flat.curves["top"]
-    origin = points_at(ankle, [0.5 * length(ankle)])[0]
-    way = points_at(top, [0.5 * length(top)])[0] - origin
+    origin, way = _up_the_leg(mesh, flat)
     turn = np.arctan2(-way[0], way[1])
     cosine, sine = np.cos(turn), np.sin(turn)
 
@@ -48,6 +46,13 @@ def upright_on_paper(mesh: BootMesh, flat: FlatPanel) -> Callable[[Points], Poin
         return turned
 
     return upright
+
+
+def _up_the_leg(mesh: BootMesh, flat: FlatPanel) -> tuple[Points, Points]:
+    """Middle of the ankle on the flat panel, and the way from there to the middle of the top, (2,) each."""
+    ankle, top = flat.vertices[mesh.ankle], flat.curves["top"]
+    origin = points_at(ankle, [0.5 * length(ankle)])[0]
+    return origin, points_at(top, [0.5 * length(top)])[0] - origin
 
 
 def cover_panel(
@@ -109,10 +114,7 @@ def cover_panel(
         lines.append(_strap_mark(upright(flat.curves["bottom"])))
     # A knit stretches most round the leg; other cloth has its grain along it.
     knit = cloth.kind in ("knit", "mesh")
-    top = flat.curves["top"]
-    tall = float(
-        np.linalg.norm(points_at(top, [0.5 * length(top)])[0] - points_at(ankle, [0.5 * length(ankle)])[0])
-    )
+    tall = float(np.linalg.norm(_up_the_leg(mesh, flat)[1]))
     start, end = ((-40.0, 0.5 * tall), (40.0, 0.5 * tall)) if knit else ((0.0, 0.3 * tall), (0.0, 0.7 * tall))
     names = {"front": "front seam, top to sole", "back": "back seam", "bottom": "lower edge, heel to toe"}
     return Piece(

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from layfigure.draft.wrap.boot_checks import WORKED_IN
-from layfigure.draft.wrap.boot_options import BootOptions
+from layfigure.draft.wrap.boot_options import LONGEST_TOE, LOWEST_SHOE, WIDEST_LEG, BootOptions
 from layfigure.errors import DraftError
 from layfigure.units import format_share
 
@@ -15,8 +15,6 @@ LOOSER = (10.0, 20.0)
 """Ease of the leg that nobody sees [mm]."""
 LOWER = (15.0, 30.0, 45.0)
 LONGER = (20.0, 40.0)
-LOWEST_SHOE, LONGEST_TOE, WIDEST_LEG = 50.0, 80.0, 120.0
-"""As far as the options go [mm]."""
 
 
 def strain_advice(

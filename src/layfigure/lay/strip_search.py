@@ -72,13 +72,11 @@ def search_strip(
                 break
             if said is not None:
                 said(min(spent / request.seconds, 1.0))
-            if not here.poll(0.0):
-                # What has come is heard first, the end of the search above all.
-                left = request.seconds - spent
-                spare = request.threads > 1 and spent > exploring_seconds(request) and left > 0.0
-                if not (spare and meanwhile is not None and meanwhile(left)):
-                    here.poll(WAIT)
-            if not here.poll(0.0):
+            # What has come is heard first, the end of the search above all.
+            spare = request.threads > 1 and exploring_seconds(request) < spent < request.seconds
+            if not here.poll(0.0) and not (
+                here.poll(0.0 if spare and meanwhile and meanwhile(request.seconds - spent) else WAIT)
+            ):
                 if not process.is_alive() and not here.poll(0.0):
                     break
                 continue

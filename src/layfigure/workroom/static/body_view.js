@@ -26,6 +26,8 @@ const FIELD_OF_VIEW = 28;
 const NEAR_LINE = 12;
 /** A line further behind the skin that is seen lies on the other side [mm]. */
 const SEEN_DEPTH = 45;
+/** Whether no graphics card draws; null before it was asked. @type {boolean | null} */
+let processorDraws = null;
 /** Without a graphics card the body is drawn finely once it has stood still for so long [ms]. */
 const AT_REST = 600;
 const KEYS = "Arrow keys turn the body, plus and minus bring it nearer and further.";
@@ -39,7 +41,7 @@ export async function showBody(element, shown) {
   let three;
   /** @type {any} */
   let renderer;
-  const plainly = drawnByProcessor();
+  const plainly = (processorDraws ??= drawnByProcessor());
   try {
     // Not in every package, and large: asked for only where a body is shown.
     three = await import(/** @type {any} */ ("/static/built/three.js"));

@@ -142,8 +142,9 @@ def test_a_comment_or_a_piece_alone_moves_no_edge(second: Made, copy: Path) -> N
     work, graph = planned(second, copy)
     for node in work.drafts.values():
         node.value()
-    assert set(graph.ran) == {"run_draft"}
-    assert len(graph.ran) < len(work.chosen)
+    # A draft may ask for the design's own meshes again, which this process or the store remembers.
+    assert not {"run_study", "run_body", "run_place"} & set(graph.ran)
+    assert 0 < graph.ran.count("run_draft") < len(work.chosen)
 
 
 def test_another_wearer_leaves_the_pictures_alone(second: Made, copy: Path) -> None:

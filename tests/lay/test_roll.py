@@ -1,6 +1,7 @@
 """Rolls: verified layouts, the solver's failures survived, limits in words."""
 
 import dataclasses
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -14,7 +15,7 @@ from layfigure.lay.layout import Section
 from layfigure.lay.on_fold import plan_fold
 from layfigure.lay.part import Match, Part, pieces_cut
 from layfigure.lay.roll import lay_roll
-from layfigure.lay.strip_search import SearchEnd, search_strip
+from layfigure.lay.strip_search import SearchEnd, StripSearch, divided
 from layfigure.lay.strip_worker import StripFound, StripItem, StripRequest
 from layfigure.lay.verify import section_faults
 from layfigure.recompute.job import QuietJob
@@ -63,7 +64,8 @@ def request(*outlines: tuple[tuple[float, float], ...]) -> StripRequest:
 )
 def test_a_panic_of_the_solver_ends_in_words(outline: tuple[tuple[float, float], ...]) -> None:
     found: list[StripFound] = []
-    end = search_strip(request(outline), QuietJob(), found.append)
+    with StripSearch([request(outline), request(outline)]) as search:
+        end = search.listen(QuietJob(), found.append, seconds=2.0)
     assert end.why
     assert not found
 
@@ -74,8 +76,27 @@ def test_a_cancelled_search_ends_at_once() -> None:
             return True
 
     outline = ((0.0, 0.0), (10.0, 0.0), (10.0, 100.0))
-    end = search_strip(dataclasses.replace(request(outline), seconds=600), Stopped(), lambda _: None)
+    with StripSearch([dataclasses.replace(request(outline), seconds=600)]) as search:
+        end = search.listen(Stopped(), lambda _: None, seconds=600.0)
     assert end.cancelled
+
+
+def test_a_search_that_has_found_something_ends_on_time_and_another_panics_beside_it() -> None:
+    wide = ((0.0, 0.0), (10.0, 0.0), (10.0, 600.0), (0.0, 600.0))
+    good = dataclasses.replace(request(((0.0, 0.0), (10.0, 0.0), (10.0, 100.0))), seconds=600)
+    found: list[StripFound] = []
+    with StripSearch([request(wide), good]) as search:
+        end = search.listen(QuietJob(), found.append, seconds=1.0)
+    assert not end.why
+    assert any(one.apart for one in found)
+    assert end.seconds < 600.0
+
+
+def test_few_copies_are_searched_apart_and_many_by_all_threads_together() -> None:
+    few = dataclasses.replace(request(((0.0, 0.0), (10.0, 0.0), (10.0, 100.0))), threads=2)
+    assert [(one.threads, one.seed) for one in divided(few)] == [(1, 1), (1, 1001)]
+    many = dataclasses.replace(few, items=tuple(dataclasses.replace(item, count=64) for item in few.items))
+    assert divided(many) == [many]
 
 
 @pytest.fixture
@@ -88,12 +109,21 @@ def test_a_solver_that_fails_or_lies_leaves_our_own_layout(
 ) -> None:
     own = lay_roll(parts, 600.0, seconds=0.0, rounds=1)
 
-    def lies(request: StripRequest, job: object, better: object, *_: object) -> SearchEnd:
-        laid = tuple((item.name, 0.0, 0.0, 0.0) for item in request.items for _ in range(item.count))
-        better(StripFound(500.0, laid))  # type: ignore[operator]
-        return SearchEnd(why="died", seconds=1.0, processor=0.0)
+    class Lies:
+        def __init__(self, requests: list[StripRequest]) -> None:
+            self.items = requests[0].items
 
-    monkeypatch.setattr(roll, "search_strip", lies)
+        def __enter__(self) -> "Lies":
+            return self
+
+        def __exit__(self, *_: object) -> None: ...
+
+        def listen(self, job: object, better: Callable[[StripFound], None], **_: object) -> SearchEnd:
+            laid = tuple((item.name, 0.0, 0.0, 0.0) for item in self.items for _ in range(item.count))
+            better(StripFound(500.0, laid))
+            return SearchEnd(why="died", seconds=1.0)
+
+    monkeypatch.setattr(roll, "StripSearch", Lies)
     section = lay_roll(parts, 600.0, seconds=30.0, rounds=1)
     assert section.laid == own.laid
 

@@ -16,14 +16,14 @@ from layfigure.lay.strip_worker import StripFound
 from layfigure.lay.verify import section_faults
 
 KEPT = 100
-"""How many layouts wait to be pressed, the newest: a search goes from long strips to short ones."""
+"""How many layouts wait to be pressed, the newest: searches go from long strips to short ones."""
 
 PRESS_SECONDS = 2.0
 """For one layout, at most [s]; most take 0.03 to 0.5."""
 
 
 class Gathered:
-    """Layouts of one section, from a search.
+    """Layouts of one section, from one search or several.
 
     Those without overlap count at once, though only the last is verified. Those with, and those without, are
     pressed as there is time, the newest first: a search that moves parts one by one gives up on layouts that
@@ -49,7 +49,7 @@ class Gathered:
 
     def take(self, found: StripFound) -> None:
         """A layout the search has come to."""
-        if found.apart:
+        if found.apart and found.length < self.length:
             self._apart.append(found)
         if self._press.worth:
             self._waiting.append(found)

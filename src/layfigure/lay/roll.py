@@ -19,12 +19,14 @@ from layfigure.lay.ground import Ground
 from layfigure.lay.layout import Section, SectionKind, least_length
 from layfigure.lay.order_search import search_order
 from layfigure.lay.part import Part
-from layfigure.lay.strip_search import search_strip, search_threads
+from layfigure.lay.strip_search import StripSearch, divided, search_threads
 from layfigure.lay.strip_worker import StripItem, StripRequest
 from layfigure.recompute.job import Job, QuietJob
 
 FIRST_SHARE, FIRST_MOST = 0.1, 1.5
-"""Share of the time, and most of it [s], in which our own placement makes the layout to start from."""
+"""Share of the time, and most of it [s], in which our own placement makes a layout, while the search gets
+under way.
+"""
 
 PLAINER = 0.1
 """How much larger outlines of many points may be for the solver [mm]; it takes as long as they have
@@ -39,7 +41,7 @@ with.
 END_SHARE = 0.02
 """Share of the time for what is left to press when the search has ended; it seldom takes as much."""
 
-LEAST_SEARCH = 2.0
+LEAST_SEARCH = 2.2
 """Below this the solver is not asked: it would be over before it has begun [s]."""
 
 
@@ -72,7 +74,6 @@ def lay_roll(
     if not parts:
         return section
     refuse_too_wide(parts, width, kind)
-    begun = time.monotonic()
     own = _own_rules(section)
     share = seconds if own else min(FIRST_SHARE * seconds, FIRST_MOST)
     ground = Ground(
@@ -82,21 +83,27 @@ def lay_roll(
     if not own:
         length, laid = box_rows(parts, width)
         best = _shorter(best, replace(section, length=length, laid=laid))
-    found = search_order(
-        parts,
-        ground,
-        seconds=share,
-        job=job,
-        seed=seed,
-        rounds=rounds,
-        must=before is None and (own or sum(part.count for part in parts) <= SURE_COPIES),
-        said=None if said is None else lambda part: said(part * share / max(seconds, 1e-9), np.inf),
-    )
-    if found is not None:
-        best = _shorter(best, replace(section, length=found.length, laid=found.laid))
-    rest = seconds - (time.monotonic() - begun)
-    if not own and rest >= LEAST_SEARCH and sum(part.count for part in parts) > 1 and not job.cancelled():
-        best = _searched(section, best, rest, seed, threads, job, said, begun, seconds, plainer)
+
+    def placed() -> Section | None:
+        """The shorter of what is there and what we place ourselves."""
+        found = search_order(
+            parts,
+            ground,
+            seconds=share,
+            job=job,
+            seed=seed,
+            rounds=rounds,
+            must=before is None and (own or sum(part.count for part in parts) <= SURE_COPIES),
+            said=None if said is None else lambda part: said(part * share / max(seconds, 1e-9), np.inf),
+        )
+        if found is None:
+            return best
+        return _shorter(best, replace(section, length=found.length, laid=found.laid))
+
+    if own or seconds < LEAST_SEARCH or sum(part.count for part in parts) < 2 or job.cancelled():
+        best = placed()
+    else:
+        best = _searched(section, placed, seconds, seed, threads or search_threads(), job, said, plainer)
     if best is None:
         raise LayError(
             "no way was found to lay the pieces.",
@@ -133,32 +140,29 @@ def _longest(parts: Sequence[Part], repeat: tuple[float, float]) -> float:
 
 def _searched(
     section: Section,
-    best: Section | None,
-    rest: float,
+    placed: Callable[[], Section | None],
+    seconds: float,
     seed: int,
-    threads: int | None,
+    threads: int,
     job: Job,
     said: Callable[[float, float], None] | None,
-    begun: float,
-    seconds: float,
     plainer: float,
 ) -> Section | None:
-    """The best of what the strip solver finds and what was there, verified."""
+    """The best of what the strip solver finds, what we place ourselves meanwhile and what was there."""
+    begun = time.monotonic()
     items, names = _items(section, plainer)
+    searching = (1.0 - END_SHARE) * seconds
     request = StripRequest(
-        width=section.width,
-        items=items,
-        seconds=max(2, round(rest)),
-        threads=threads or search_threads(),
-        seed=seed,
+        width=section.width, items=items, seconds=max(2, round(searching)), threads=threads, seed=seed
     )
-    gathered = Gathered(section, names, best)
+    with StripSearch(divided(request)) as search:
+        gathered = Gathered(section, names, placed())
 
-    def told(_: float) -> None:
-        if said is not None:
-            said(min((time.monotonic() - begun) / seconds, 1.0), gathered.length)
+        def told() -> None:
+            if said is not None:
+                said(min((time.monotonic() - begun) / seconds, 1.0), gathered.length)
 
-    search_strip(request, job, gathered.take, told, gathered.press_next)
+        search.listen(job, gathered.take, seconds=searching, said=told, meanwhile=gathered.press_next)
     return gathered.ended(seconds=END_SHARE * seconds)
 
 

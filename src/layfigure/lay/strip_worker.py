@@ -58,10 +58,14 @@ class StripFound:
 
 @dataclass(frozen=True, slots=True)
 class StripEnd:
-    """The search is over. why : empty, or what went wrong. processor : seconds of all threads."""
+    """The search is over. why : empty, or what went wrong."""
 
     why: str
-    processor: float
+
+
+def copies(request: StripRequest) -> int:
+    """How many outlines are to be laid."""
+    return sum(item.count for item in request.items)
 
 
 def exploring_seconds(request: StripRequest) -> int:
@@ -90,18 +94,17 @@ def serve(request: StripRequest, connection: Connection) -> None:
             [spyrrow.Item(item.name, list(item.outline), item.count, item.turns) for item in request.items],
         )
         exploring = exploring_seconds(request)
-        few = sum(item.count for item in request.items) <= FEW_COPIES
         config = spyrrow.StripPackingConfig(
             early_termination=False,
             total_computation_time=None,
             exploration_time=exploring,
             compression_time=max(1, request.seconds - exploring),
             num_workers=request.threads,
-            quadtree_depth=FEW_DEPTH if few else DEPTH,
+            quadtree_depth=FEW_DEPTH if copies(request) <= FEW_COPIES else DEPTH,
             seed=request.seed,
         )
     except BaseException as error:
-        _send(connection, StripEnd(_named(error), 0.0))
+        _send(connection, StripEnd(_named(error)))
         return
 
     def solve() -> None:
@@ -136,10 +139,7 @@ def serve(request: StripRequest, connection: Connection) -> None:
         if over and found and float(found[0].width) < shortest:
             _send(connection, StripFound(float(found[0].width), _places(found[0])))
         if over:
-            times = os.times()
-            _send(
-                connection, StripEnd(ended[0] if ended else "the solver stopped", times.user + times.system)
-            )
+            _send(connection, StripEnd(ended[0] if ended else "the solver stopped"))
             return
 
 

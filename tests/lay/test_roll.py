@@ -15,7 +15,7 @@ from layfigure.lay.layout import Section
 from layfigure.lay.on_fold import plan_fold
 from layfigure.lay.part import Match, Part, pieces_cut
 from layfigure.lay.roll import lay_roll
-from layfigure.lay.strip_search import SearchEnd, StripSearch, divided
+from layfigure.lay.strip_search import SearchEnd, StripSearch
 from layfigure.lay.strip_worker import StripFound, StripItem, StripRequest
 from layfigure.lay.verify import section_faults
 from layfigure.recompute.job import QuietJob
@@ -50,7 +50,7 @@ def test_a_piece_as_wide_as_the_cloth_fits_and_a_wider_one_is_named() -> None:
 
 def request(*outlines: tuple[tuple[float, float], ...]) -> StripRequest:
     items = tuple(StripItem(name=f"{n}", outline=o, count=1, turns=(0.0,)) for n, o in enumerate(outlines))
-    return StripRequest(width=500.0, items=items, seconds=2, threads=1, seed=1)
+    return StripRequest(width=500.0, items=items, exploring=1, compressing=1, threads=1, seed=1)
 
 
 @pytest.mark.parametrize(
@@ -64,7 +64,7 @@ def request(*outlines: tuple[tuple[float, float], ...]) -> StripRequest:
 )
 def test_a_panic_of_the_solver_ends_in_words(outline: tuple[tuple[float, float], ...]) -> None:
     found: list[StripFound] = []
-    with StripSearch([request(outline), request(outline)]) as search:
+    with StripSearch(request(outline)) as search:
         end = search.listen(QuietJob(), found.append, seconds=2.0)
     assert end.why
     assert not found
@@ -76,27 +76,19 @@ def test_a_cancelled_search_ends_at_once() -> None:
             return True
 
     outline = ((0.0, 0.0), (10.0, 0.0), (10.0, 100.0))
-    with StripSearch([dataclasses.replace(request(outline), seconds=600)]) as search:
+    with StripSearch(dataclasses.replace(request(outline), exploring=600)) as search:
         end = search.listen(Stopped(), lambda _: None, seconds=600.0)
     assert end.cancelled
 
 
-def test_a_search_that_has_found_something_ends_on_time_and_another_panics_beside_it() -> None:
-    wide = ((0.0, 0.0), (10.0, 0.0), (10.0, 600.0), (0.0, 600.0))
-    good = dataclasses.replace(request(((0.0, 0.0), (10.0, 0.0), (10.0, 100.0))), seconds=600)
+def test_a_search_that_has_found_something_ends_on_time() -> None:
+    endless = dataclasses.replace(request(((0.0, 0.0), (10.0, 0.0), (10.0, 100.0))), exploring=600)
     found: list[StripFound] = []
-    with StripSearch([request(wide), good]) as search:
+    with StripSearch(endless) as search:
         end = search.listen(QuietJob(), found.append, seconds=1.0)
     assert not end.why
     assert any(one.apart for one in found)
     assert end.seconds < 600.0
-
-
-def test_few_copies_are_searched_apart_and_many_by_all_threads_together() -> None:
-    few = dataclasses.replace(request(((0.0, 0.0), (10.0, 0.0), (10.0, 100.0))), threads=2)
-    assert [(one.threads, one.seed) for one in divided(few)] == [(1, 1), (1, 1001)]
-    many = dataclasses.replace(few, items=tuple(dataclasses.replace(item, count=64) for item in few.items))
-    assert divided(many) == [many]
 
 
 @pytest.fixture
@@ -110,8 +102,8 @@ def test_a_solver_that_fails_or_lies_leaves_our_own_layout(
     own = lay_roll(parts, 600.0, seconds=0.0, rounds=1)
 
     class Lies:
-        def __init__(self, requests: list[StripRequest]) -> None:
-            self.items = requests[0].items
+        def __init__(self, request: StripRequest) -> None:
+            self.items = request.items
 
         def __enter__(self) -> "Lies":
             return self

@@ -16,7 +16,7 @@ from layfigure.lay.strip_worker import StripFound
 from layfigure.lay.verify import section_faults
 
 KEPT = 100
-"""How many layouts wait to be pressed, the newest: searches go from long strips to short ones."""
+"""How many layouts wait to be pressed, the newest: a search goes from long strips to short ones."""
 
 PRESS_SECONDS = 2.0
 """For one layout, at most [s]; most take 0.03 to 0.5."""
@@ -26,20 +26,26 @@ class Gathered:
     """Layouts of one section, from one search or several.
 
     Those without overlap count at once, though only the last is verified. Those with, and those without, are
-    pressed as there is time, the newest first: a search that moves parts one by one gives up on layouts that
+    pressed at the end, the newest first: a search that moves parts one by one gives up on layouts that
     all parts together can still be brought out of.
     """
 
     def __init__(
-        self, section: Section, names: Mapping[str, tuple[Part, bool]], best: Section | None
+        self,
+        section: Section,
+        names: Mapping[str, tuple[Part, bool]],
+        best: Section | None,
+        press: Press | None,
     ) -> None:
-        """Nothing yet. section : what is to be laid. names : the search's items. best : verified, to beat."""
+        """Nothing yet. section : what is to be laid. names : the search's items. best : verified, to beat.
+        press : of the same parts; None for no pressing.
+        """
         self._section = section
         self._names = names
         self._best = best
         self._apart: list[StripFound] = []
         self._waiting: deque[StripFound] = deque(maxlen=KEPT)
-        self._press = Press(section.parts)
+        self._press = press
 
     @property
     def length(self) -> float:
@@ -49,20 +55,10 @@ class Gathered:
 
     def take(self, found: StripFound) -> None:
         """A layout the search has come to."""
-        if found.apart and found.length < self.length:
+        if found.apart:
             self._apart.append(found)
-        if self._press.worth:
+        if self._press is not None:
             self._waiting.append(found)
-
-    def press_next(self, seconds: float) -> bool:
-        """Press the newest layout that waits, within the time; False where none does."""
-        if not self._waiting:
-            return False
-        section = self._laid_out(self._waiting.pop())
-        pressed = self._press.shorter(section, beat=self.length, seconds=min(PRESS_SECONDS, seconds))
-        if pressed is not None:
-            self._best = pressed
-        return True
 
     def ended(self, *, seconds: float) -> Section | None:
         """The shortest that stands the checker, after ``seconds`` more of pressing."""
@@ -76,8 +72,10 @@ class Gathered:
                 self._best = candidate
                 break
         self._apart.clear()
-        while (left := until - time.monotonic()) > 0.0 and self.press_next(left):
-            pass
+        while self._press is not None and self._waiting and (left := until - time.monotonic()) > 0.0:
+            section = self._laid_out(self._waiting.pop())
+            pressed = self._press.shorter(section, beat=self.length, seconds=min(PRESS_SECONDS, left))
+            self._best = pressed or self._best
         return self._best
 
     def _laid_out(self, found: StripFound) -> Section:

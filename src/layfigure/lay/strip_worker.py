@@ -14,9 +14,6 @@ from typing import Any
 TICK = 0.1
 """How often what was found is passed on [s]."""
 
-EXPLORING = 0.85
-"""Share of the time spent on finding a shorter strip, before what was found is compressed: by one thread."""
-
 FEW_COPIES = 40
 FEW_DEPTH, DEPTH = 1, 4
 """Depth of the tree that the solver seeks overlaps in. With 20 to 30 copies a flat one takes 0.6 to 0.9 of
@@ -36,11 +33,14 @@ class StripItem:
 
 @dataclass(frozen=True, slots=True)
 class StripRequest:
-    """One search. seconds : by the clock, at least 2."""
+    """One search. exploring, compressing : seconds by the clock, at least 1 of each: for shorter strips by all
+    threads, then for what one thread still takes out of the best. Whoever asked ends it on time.
+    """
 
     width: float
     items: tuple[StripItem, ...]
-    seconds: int
+    exploring: int
+    compressing: int
     threads: int
     seed: int
 
@@ -63,16 +63,6 @@ class StripEnd:
     why: str
 
 
-def copies(request: StripRequest) -> int:
-    """How many outlines are to be laid."""
-    return sum(item.count for item in request.items)
-
-
-def exploring_seconds(request: StripRequest) -> int:
-    """How much of the time is spent on finding shorter strips, with all threads [s]."""
-    return max(1, round(EXPLORING * request.seconds))
-
-
 def serve(request: StripRequest, connection: Connection) -> None:
     """Search and send every shorter layout as a ``StripFound``, and those it could not part, then one
     ``StripEnd``.
@@ -93,14 +83,14 @@ def serve(request: StripRequest, connection: Connection) -> None:
             request.width * (1.0 + 1e-6),
             [spyrrow.Item(item.name, list(item.outline), item.count, item.turns) for item in request.items],
         )
-        exploring = exploring_seconds(request)
+        few = sum(item.count for item in request.items) <= FEW_COPIES
         config = spyrrow.StripPackingConfig(
             early_termination=False,
             total_computation_time=None,
-            exploration_time=exploring,
-            compression_time=max(1, request.seconds - exploring),
+            exploration_time=request.exploring,
+            compression_time=request.compressing,
             num_workers=request.threads,
-            quadtree_depth=FEW_DEPTH if copies(request) <= FEW_COPIES else DEPTH,
+            quadtree_depth=FEW_DEPTH if few else DEPTH,
             seed=request.seed,
         )
     except BaseException as error:

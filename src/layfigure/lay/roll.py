@@ -44,8 +44,8 @@ PRESSING = 0.04
 """Share of the time for pressing what the search has found, where there are few enough corners."""
 
 COMPRESSING = 0.15
-"""Else the share in which the solver compresses it, by one thread. Beside pressing, that won next to nothing on
-four of five garment instances of the ESICUP sets, and as much time more for searching wins more.
+"""Else the share in which the solver compresses it, by one thread. Beside pressing, that won next to nothing
+on four of five garment instances of the ESICUP sets, and as much time more for searching wins more.
 """
 
 LEAST_SEARCH = 2.2

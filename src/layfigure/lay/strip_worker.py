@@ -33,8 +33,8 @@ class StripItem:
 
 @dataclass(frozen=True, slots=True)
 class StripRequest:
-    """One search. exploring, compressing : seconds by the clock, at least 1 of each: for shorter strips by all
-    threads, then for what one thread still takes out of the best. Whoever asked ends it on time.
+    """One search. exploring, compressing : seconds by the clock, at least 1 of each: for shorter strips by
+    all threads, then for what one thread still takes out of the best. Whoever asked ends it on time.
     """
 
     width: float

@@ -26,26 +26,20 @@ class Gathered:
     """Layouts of one section, from one search or several.
 
     Those without overlap count at once, though only the last is verified. Those with, and those without, are
-    pressed at the end, the newest first: a search that moves parts one by one gives up on layouts that
+    pressed as there is time, the newest first: a search that moves parts one by one gives up on layouts that
     all parts together can still be brought out of.
     """
 
     def __init__(
-        self,
-        section: Section,
-        names: Mapping[str, tuple[Part, bool]],
-        best: Section | None,
-        press: Press | None,
+        self, section: Section, names: Mapping[str, tuple[Part, bool]], best: Section | None
     ) -> None:
-        """Nothing yet. section : what is to be laid. names : the search's items. best : verified, to beat.
-        press : of the same parts; None for no pressing.
-        """
+        """Nothing yet. section : what is to be laid. names : the search's items. best : verified, to beat."""
         self._section = section
         self._names = names
         self._best = best
         self._apart: list[StripFound] = []
         self._waiting: deque[StripFound] = deque(maxlen=KEPT)
-        self._press = press
+        self._press = Press(section.parts)
 
     @property
     def length(self) -> float:
@@ -57,8 +51,17 @@ class Gathered:
         """A layout the search has come to."""
         if found.apart:
             self._apart.append(found)
-        if self._press is not None:
+        if self._press.worth:
             self._waiting.append(found)
+
+    def press_next(self, seconds: float) -> bool:
+        """Press the newest layout that waits, within the time; False where none does."""
+        if not self._waiting:
+            return False
+        section = self._laid_out(self._waiting.pop())
+        pressed = self._press.shorter(section, beat=self.length, seconds=min(PRESS_SECONDS, seconds))
+        self._best = pressed or self._best
+        return True
 
     def ended(self, *, seconds: float) -> Section | None:
         """The shortest that stands the checker, after ``seconds`` more of pressing."""
@@ -72,10 +75,8 @@ class Gathered:
                 self._best = candidate
                 break
         self._apart.clear()
-        while self._press is not None and self._waiting and (left := until - time.monotonic()) > 0.0:
-            section = self._laid_out(self._waiting.pop())
-            pressed = self._press.shorter(section, beat=self.length, seconds=min(PRESS_SECONDS, left))
-            self._best = pressed or self._best
+        while (left := until - time.monotonic()) > 0.0 and self.press_next(left):
+            pass
         return self._best
 
     def _laid_out(self, found: StripFound) -> Section:

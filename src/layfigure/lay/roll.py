@@ -20,7 +20,6 @@ from layfigure.lay.ground import Ground
 from layfigure.lay.layout import Section, SectionKind, least_length
 from layfigure.lay.order_search import search_order
 from layfigure.lay.part import Part
-from layfigure.lay.press import Press
 from layfigure.lay.strip_search import StripSearch, search_threads
 from layfigure.lay.strip_worker import StripItem, StripRequest
 from layfigure.recompute.job import Job, QuietJob
@@ -40,13 +39,11 @@ SURE_COPIES = 14
 with.
 """
 
-PRESSING = 0.04
-"""Share of the time for pressing what the search has found, where there are few enough corners."""
-
 COMPRESSING = 0.15
-"""Else the share in which the solver compresses it, by one thread. Beside pressing, that won next to nothing
-on four of five garment instances of the ESICUP sets, and as much time more for searching wins more.
-"""
+"""Share of the time in which the solver compresses the shortest it found, by one thread."""
+
+PRESSING = 0.02
+"""Share of the time for what is left to press when the search has ended; it seldom takes as much."""
 
 LEAST_SEARCH = 2.2
 """Below this the solver is not asked: it would be over before it has begun [s]."""
@@ -158,26 +155,25 @@ def _searched(
     """The best of what the strip solver finds, what we place ourselves meanwhile and what was there."""
     begun = time.monotonic()
     items, names = _items(section, plainer)
-    press = Press(section.parts)
-    pressing = PRESSING * seconds if press.worth else 0.0
-    compressing = 0.0 if press.worth else COMPRESSING * seconds
+    searching = (1.0 - PRESSING) * seconds
+    compressing = max(1, round(COMPRESSING * seconds))
     request = StripRequest(
         width=section.width,
         items=items,
-        exploring=math.ceil(seconds - pressing - compressing),
-        compressing=max(1, math.ceil(compressing)),
+        exploring=max(1, math.ceil(searching) - compressing),
+        compressing=compressing,
         threads=threads,
         seed=seed,
     )
     with StripSearch(request) as search:
-        gathered = Gathered(section, names, placed(), press if press.worth else None)
+        gathered = Gathered(section, names, placed())
 
         def told() -> None:
             if said is not None:
                 said(min((time.monotonic() - begun) / seconds, 1.0), gathered.length)
 
-        search.listen(job, gathered.take, seconds=seconds - pressing, said=told)
-    return gathered.ended(seconds=pressing)
+        search.listen(job, gathered.take, seconds=searching, said=told, meanwhile=gathered.press_next)
+    return gathered.ended(seconds=PRESSING * seconds)
 
 
 def _items(section: Section, plainer: float) -> tuple[tuple[StripItem, ...], dict[str, tuple[Part, bool]]]:

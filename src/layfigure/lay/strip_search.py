@@ -47,6 +47,7 @@ class StripSearch:
 
     def __init__(self, request: StripRequest) -> None:
         """Start its process; nothing is heard of it before ``listen``."""
+        self._request = request
         self._begun = time.monotonic()
         context = get_context("spawn")
         self._here, there = context.Pipe(duplex=False)
@@ -71,11 +72,14 @@ class StripSearch:
         *,
         seconds: float,
         said: Callable[[], None] | None = None,
+        meanwhile: Callable[[float], bool] | None = None,
     ) -> SearchEnd:
         """Hear the search until ``seconds`` after its start; every layout goes to ``found`` as it comes.
 
-        said : called again and again. A cancelled job, a solver that panics and a process that dies all end
-        the search; what was found before stays with the caller. Having found nothing, it may be late.
+        said : called again and again. meanwhile : a little work, told the seconds it has and done again and
+        again while the solver compresses by one thread of those it was given; False for none left.
+        A cancelled job, a solver that panics and a process that dies all end the search; what was found
+        before stays with the caller. Having found nothing, it may be late.
         """
         heard = False
         while True:
@@ -88,12 +92,19 @@ class StripSearch:
                 return SearchEnd(why="the search did not end in time", seconds=spent)
             if said is not None:
                 said()
-            # What has come is heard before the process is found to be dead.
-            left = seconds - spent if heard else WAIT
-            if not self._here.poll(max(0.0, min(WAIT, left))) and (
-                self._process.is_alive() or self._here.poll(0.0)
-            ):
-                continue
+            # What has come is heard first, before the process is found to be dead, too.
+            if not self._here.poll(0.0):
+                left = seconds - spent
+                if (
+                    meanwhile is not None
+                    and self._request.threads > 1
+                    and self._request.exploring < spent < seconds
+                    and meanwhile(left)
+                ):
+                    continue
+                wait = min(WAIT, left) if heard else WAIT
+                if not self._here.poll(max(0.0, wait)) and (self._process.is_alive() or self._here.poll(0.0)):
+                    continue
             try:
                 message = self._here.recv()
             except (EOFError, OSError):

@@ -17,7 +17,7 @@ from scipy.optimize import linprog
 from scipy.sparse import csr_matrix, diags, hstack, identity, kron, vstack
 
 from layfigure.geometry.developable import Band
-from layfigure.geometry.least_vertex import least_vertex
+from layfigure.geometry.least_place import least_place
 from layfigure.geometry.support_function import (
     directions,
     periodic_spline_basis,
@@ -186,9 +186,9 @@ def _least(objective: Points, A: csr_matrix, limits: Points) -> Points:
 
     A circle that clears the widest section clears them all, and is where the search starts.
     """
-    vertex = least_vertex(objective, A, limits, np.full(objective.size, ROOM_TO_START - float(limits.min())))
-    if vertex is not None:
-        return vertex
+    place = least_place(objective, A, limits, np.full(objective.size, ROOM_TO_START - float(limits.min())))
+    if place is not None:
+        return place
     # The dual simplex once returned bends tighter than asked by 0.1 mm while reporting none, so it only
     # stands in where interior points break down, which they do on one section in twenty of random limbs.
     for method in ("highs-ipm", "highs-ds"):

@@ -120,8 +120,7 @@ def _beside(flat: FlatPanel, places: Points) -> float:
     the same.
     """
     carried, off = carry(flat, places)
-    edges = shapely.MultiLineString(list(flat.curves.values()))
-    at_an_edge = shapely.distance(shapely.points(carried), edges) < AT_AN_EDGE
+    at_an_edge = shapely.dwithin(_panel_edges(flat), shapely.points(carried), AT_AN_EDGE)
     return float(np.max(off[at_an_edge], initial=0.0))
 
 
@@ -145,6 +144,14 @@ def carry(flat: FlatPanel, places: Points) -> tuple[Points, Points]:
 def _panel_tree(panel: Panel) -> cKDTree:
     """Every window of a garment is looked for on every panel."""
     return face_tree(panel.vertices, panel.faces)
+
+
+@lru_cache(maxsize=16)
+def _panel_edges(flat: FlatPanel) -> shapely.MultiLineString:
+    """A panel's edges, prepared to be asked what lies near them."""
+    edges = shapely.MultiLineString(list(flat.curves.values()))
+    shapely.prepare(edges)
+    return edges
 
 
 def panel_sheet(flat: FlatPanel) -> Sheet:

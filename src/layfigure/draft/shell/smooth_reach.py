@@ -14,11 +14,15 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import linprog
 
 from layfigure.draft.shell.cap_frame import CapFrame
+from layfigure.geometry.least_place import least_place
 from layfigure.geometry.offset_hull import OffsetHull
 
 Points = NDArray[np.float64]
 
 RINGS, WAYS = 14, 48
+
+ROOM_TO_START = 30.0
+"""How far outside the furthest place the program begins to look [mm]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -56,13 +60,21 @@ def smooth_over(hull: OffsetHull, frame: CapFrame, rim: Points, *, degree: int) 
     terms = _terms(way, polar / widest, degree)
     least = hull.radius(frame.directions(way, polar))
     weight = share + 0.5 / RINGS
-    solution = linprog(
-        (weight @ terms) / weight.sum(), A_ub=-terms, b_ub=-least, bounds=(None, None), method="highs"
-    )
-    coefficients = np.asarray(solution.x, dtype=np.float64)
+    coefficients = _least((weight @ terms) / weight.sum(), -terms, -least)
     # The program keeps its limits to a small tolerance only.
     coefficients[0] += max(0.0, float((least - terms @ coefficients).max()))
     return SmoothReach(degree=degree, widest=widest, coefficients=coefficients)
+
+
+def _least(objective: Points, A: Points, limits: Points) -> Points:
+    """Coefficients of least objective with A x <= limits; a round dome clear of all is where it starts."""
+    start = np.zeros(objective.size)
+    start[0] = ROOM_TO_START - float(limits.min())
+    place = least_place(objective, A, limits, start)
+    if place is not None:
+        return place
+    solution = linprog(objective, A_ub=A, b_ub=limits, bounds=(None, None), method="highs")
+    return np.asarray(solution.x, dtype=np.float64)
 
 
 def _terms(azimuth: Points, polar: Points, degree: int) -> Points:

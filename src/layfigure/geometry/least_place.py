@@ -1,12 +1,15 @@
-"""The one place of least objective under many linear limits, for a few unknowns, shown to be the only one.
+"""A place of least objective under many linear limits, for a few unknowns, shown to be as low as any.
 
 A predictor-corrector interior point method (S. Mehrotra, "On the implementation of a primal-dual interior
 point method", SIAM Journal on Optimization 2(4), 1992) finds which limits hold; their equations give the
-place to rounding. Written for the bands of a wrap, where few unknowns share each limit and a general solver
-takes longer.
+place to rounding. Where a whole side of places is as good, it ends inside that side, not at one of its
+corners as a general solver does. Written for the bands of a wrap and the reach of a dome, where a general
+solver takes several times as long.
 """
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,42 +19,42 @@ from scipy.sparse import csc_matrix, csr_matrix
 Reals = NDArray[np.float64]
 
 ROUNDS = 40
-CLOSE = 1e-9
+CLOSE = 1e-11
 """Mean product of room and price at which what holds is clear."""
+PAID = 1e-9
+"""How far prices may be from adding up to the objective by then."""
 ASTRAY = 1e6
 """The same product where there is no end to how low the objective goes."""
-SURELY_PRICED = 1e-6
-"""Limits of a lesser price may as well not hold: another place would be as good to a general solver."""
 WITHIN = 1e-9
-"""How far a place may pass a limit [mm]."""
+"""How far a place may pass a limit [mm], and a price fall short of none."""
 
 
-def least_vertex(objective: Reals, A: csr_matrix, limits: Reals, start: Reals) -> Reals | None:
-    """The only place x of least ``objective @ x`` with A x <= limits, (n,); None where this is not sure.
+def least_place(objective: Reals, A: csr_matrix | Reals, limits: Reals, start: Reals) -> Reals | None:
+    """A place x of least ``objective @ x`` with A x <= limits, (n,); None where this is not sure.
 
-    objective : (n,). A : (m, n). start : (n,) strictly within all limits. It is sure when the limits that
-    hold there have prices that add up to the objective, all clearly positive, and meet in one point: by
-    complementary slackness no other place is as good.
+    objective : (n,). A : (m, n), sparse or dense. start : (n,) strictly within all limits. It is sure when
+    the limits that hold there have prices, none negative, that add up to the objective: by complementary
+    slackness no other place is lower.
     """
     x, room, price = _interior(objective, A, limits, start)
     holding = np.flatnonzero(price > room)
-    if holding.size < objective.size:
+    if holding.size == 0:
         return None
-    rows = A[holding].toarray()
-    # The nearest prices that add up to the objective, and the point where their limits meet.
-    short, _, rank, _ = np.linalg.lstsq(rows.T, -objective - rows.T @ price[holding], rcond=1e-11)
-    prices = price[holding] + short
-    if rank < objective.size or prices.min() < SURELY_PRICED:
-        return None
-    place = x + np.linalg.lstsq(rows, limits[holding] - rows @ x, rcond=None)[0]
+    rows = A[holding] if isinstance(A, np.ndarray) else A[holding].toarray()
+    # The nearest prices that add up to the objective, and the nearest place where their limits meet.
+    prices = price[holding] + np.linalg.lstsq(rows.T, -objective - rows.T @ price[holding], rcond=1e-11)[0]
+    place = x + np.linalg.lstsq(rows, limits[holding] - rows @ x, rcond=1e-11)[0]
     met = np.abs(rows @ place - limits[holding]).max() < WITHIN
-    add_up = np.abs(rows.T @ prices + objective).max() < WITHIN
+    add_up = np.abs(rows.T @ prices + objective).max() < WITHIN and prices.min() > -WITHIN
     return place if met and add_up and (A @ place - limits).max() < WITHIN else None
 
 
-def _interior(objective: Reals, A: csr_matrix, limits: Reals, start: Reals) -> tuple[Reals, Reals, Reals]:
+def _interior(
+    objective: Reals, A: csr_matrix | Reals, limits: Reals, start: Reals
+) -> tuple[Reals, Reals, Reals]:
     """Place (n,), room under every limit (m,) and price of every limit (m,) near the best."""
-    products, transposed, n = _products(A), A.T.tocsr(), objective.size
+    products = _products(A)
+    transposed = A.T if isinstance(A, np.ndarray) else A.T.tocsr()
     x = start
     room = limits - A @ x
     price = (np.abs(objective).sum() / (1.0 / room).sum()) / room
@@ -61,11 +64,11 @@ def _interior(objective: Reals, A: csr_matrix, limits: Reals, start: Reals) -> t
         mean = float(room @ price) / limits.size
         if mean > ASTRAY:
             break
-        if mean < CLOSE and np.abs(unpaid).max() < CLOSE:
+        if mean < CLOSE and np.abs(unpaid).max() < PAID:
             break
         weights = price / room
         try:
-            factor = cho_factor((products @ weights).reshape(n, n), check_finite=False)
+            factor = cho_factor(products(weights), check_finite=False)
         except LinAlgError:
             break
         known = (A, transposed, factor, room, price, unpaid, missed)
@@ -80,8 +83,8 @@ def _interior(objective: Reals, A: csr_matrix, limits: Reals, start: Reals) -> t
 
 def _step(
     wanted: Reals,
-    A: csr_matrix,
-    transposed: csr_matrix,
+    A: csr_matrix | Reals,
+    transposed: csr_matrix | Reals,
     factor: tuple[Reals, bool],
     room: Reals,
     price: Reals,
@@ -101,7 +104,17 @@ def _reach(values: Reals, change: Reals) -> float:
     return min(1.0, float((values[falling] / -change[falling]).min(initial=np.inf)))
 
 
-def _products(A: csr_matrix) -> csc_matrix:
+def _products(A: csr_matrix | Reals) -> Callable[[Reals], Reals]:
+    """What takes weights w of the rows, (m,), to A^T diag(w) A, (n, n)."""
+    if isinstance(A, np.ndarray):
+        dense = A
+        return lambda weights: (dense.T * weights) @ dense
+    n = A.shape[1]
+    by_entries = _entries(A)
+    return lambda weights: np.asarray(by_entries @ weights).reshape(n, n)
+
+
+def _entries(A: csr_matrix) -> csc_matrix:
     """Matrix (n², m) that takes weights w of the rows to the entries of A^T diag(w) A."""
     m, n = A.shape
     filled = np.diff(A.indptr)

@@ -153,6 +153,25 @@ def nearest_words(
     return ", ".join([by_share(position, ruler), *parts]), miss
 
 
+def nearest_along(positions: Points, around: Points, ruler: Ruler, side: str, *, unit: Unit) -> str:
+    """Words for a line along a limb nearest to an open one: its own two ends, at the mean way round.
+
+    positions, around : (n,) of the line in order, down the ruler [mm] and way round as ``ruler`` counts it.
+    Raises PlacementError for a line that the limb has no room for.
+    """
+    low, high = float(ruler.down[0]), float(ruler.down[-1])
+    ends = sorted(float(np.clip(end, low, high)) for end in (positions[0], positions[-1]))
+    if ends[1] - ends[0] < LEAST_ALONG:
+        raise PlacementError("its two ends lie at one height.", advice="Move it where it was traced.")
+    # A stretch counts by how far it leads down: what turns aside at an end tells little of the way.
+    weight = np.abs(np.diff(positions))
+    turn = np.exp(2j * np.pi * around)
+    mean = weight @ (turn[1:] + turn[:-1])
+    way = float(np.angle(mean) / (2.0 * np.pi)) % 1.0
+    said = [by_length(end, ruler, unit=unit).removeprefix("at the ") for end in ends]
+    return f"along {_way(way, side)} from {said[0]} to {said[1]}"
+
+
 def _line_moved(
     edge: WordEdge | RelativeEdge, parts: list[str], by: float, ruler: Ruler, unit: Unit, reach: float
 ) -> list[str]:
@@ -182,10 +201,7 @@ def _along_moved(edge: WordEdge, words: str, grip: str, by: float, ruler: Ruler,
     way = f"the {found['way']}" if found["way"] else f"{found['share']} round"
     ends = {"first": found["first"], "last": found["last"]}
     if grip == "line":
-        around = (edge.around + by) % 1.0
-        near = _direction(around, edge.side)
-        named = abs((ROUND[near] - around + 0.5) % 1.0 - 0.5) < NAMED_WAY
-        way = f"the {near}" if named else f"{format_share(around)} round"
+        way = _way((edge.around + by) % 1.0, edge.side)
     elif grip in ("top", "bottom"):
         heights = {"top": edge.top, "bottom": edge.bottom}
         downs = {name: ruler.position(height) for name, height in heights.items()}
@@ -288,6 +304,13 @@ def _sides(side: str) -> tuple[str, str]:
 
 def _directions(side: str) -> Sequence[str]:
     return ("front", _sides(side)[0], "back", _sides(side)[1])
+
+
+def _way(around: float, side: str) -> str:
+    """A way round in words: ``the outside``, ``30 % round``."""
+    near = _direction(around, side)
+    named = abs((ROUND[near] - around + 0.5) % 1.0 - 0.5) < NAMED_WAY
+    return f"the {near}" if named else f"{format_share(around)} round"
 
 
 def _direction(at: float, side: str) -> str:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.chart import ChartPoint, RegionChart
-from layfigure.body.levels import REGIONS, Side, region_name
+from layfigure.body.levels import REGIONS, Side, region_name, split_region
 from layfigure.design.design import DesignEdge, EdgePoint, Meaning
 from layfigure.design.words import CHAINS, Height, Lift, WordEdge
 from layfigure.errors import PlacementError
@@ -118,6 +118,12 @@ def resolve_words(
         source="words",
         text=edge.text,
     )
+
+
+def chain_of(region: str) -> str:
+    """The way down a body that a region lies on (a key of ``CHAINS``)."""
+    stem = split_region(region)[0].name
+    return next(name for name, steps in CHAINS.items() if stem in [own for own, _ in steps])
 
 
 def ruler_of(

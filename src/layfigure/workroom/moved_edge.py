@@ -13,13 +13,15 @@ from layfigure.body.chart import ChartPoint, RegionChart
 from layfigure.body.levels import split_region
 from layfigure.design.costume import Costume, EdgeStatement, design_of
 from layfigure.design.design import Design, DesignEdge
-from layfigure.design.moved_words import Unit, both_ways, grips, moved, nearest_words
+from layfigure.design.moved_words import both_ways, grips, moved
 from layfigure.design.relative_on_body import resolve_relative
 from layfigure.design.relative_words import RelativeEdge, parse_placement
-from layfigure.design.words import CHAINS, WordEdge
-from layfigure.design.words_on_body import Ruler, ruler_of, way_along
+from layfigure.design.words import WordEdge
+from layfigure.design.words_on_body import Ruler, chain_of, ruler_of, way_along
 from layfigure.errors import PlacementError
+from layfigure.geometry.polyline import arc_lengths
 from layfigure.report.body_picture import thinned
+from layfigure.workroom.words_instead import words_instead
 
 if TYPE_CHECKING:
     from layfigure.pipeline.work import Work
@@ -46,9 +48,8 @@ class _Bodies:
     level_heights: Mapping[str, float]
 
     def ruler(self, region: str) -> Ruler:
-        definition, side = split_region(region)
-        chain = next(name for name, steps in CHAINS.items() if definition.name in [stem for stem, _ in steps])
-        return ruler_of(chain, side, self.charts["wearer"], self.level_heights)
+        side = split_region(region)[1]
+        return ruler_of(chain_of(region), side, self.charts["wearer"], self.level_heights)
 
 
 def held_edge(work: Work, slug: str) -> dict[str, Any]:
@@ -128,7 +129,7 @@ def _told(work: Work, costume: Costume, slug: str, placed: Mapping[str, PlacedEd
         },
     }
     if said is None:
-        return told | {"instead": _instead(edge, bodies, unit)}
+        return told | {"instead": words_instead(edge, statement.side, work.body.value().form, unit)}
     if isinstance(said, WordEdge):
         told["ways"] = both_ways(said, _ruler(said, edge.edge, bodies), unit=unit)
     sits = _sits_along if isinstance(said, WordEdge) and said.bottom is not None else _sits
@@ -142,17 +143,6 @@ def _told(work: Work, costume: Costume, slug: str, placed: Mapping[str, PlacedEd
         for grip in grips(said)
     ]
     return told
-
-
-def _instead(edge: PlacedEdge, bodies: _Bodies, unit: Unit) -> dict[str, Any] | None:
-    """Words nearest to a traced line that runs right round; None for a motif or an open line."""
-    if not edge.edge.goes_round or len(edge.curves) != 1:
-        return None
-    (curve,) = edge.curves
-    ruler, side = bodies.ruler(curve.region), split_region(curve.region)[1]
-    positions = np.array([ruler.position_at(curve.region, float(station)) for station in curve.station])
-    words, miss = nearest_words(positions, np.mod(curve.around, 1.0), ruler, side, unit=unit)
-    return {"words": words, "off": round(miss)}
 
 
 def _design(work: Work, costume: Costume, wanted: set[str]) -> Design:
@@ -279,8 +269,8 @@ def _sits_along(edge: PlacedEdge, share: float, charts: Mapping[str, RegionChart
     if not runs:
         return None
     line = np.vstack(runs)
-    length = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
-    nearest = int(np.abs(length - share * length[-1]).argmin())
+    down = arc_lengths(line)
+    nearest = int(np.abs(down - share * down[-1]).argmin())
     return [round(float(value), 1) for value in line[nearest]]
 
 

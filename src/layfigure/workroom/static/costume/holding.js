@@ -103,7 +103,7 @@ function say() {
   if (!words) {
     parts.push(make("p", {class: "small"}, "It is moved where it was traced, on the page Look, or said in words from now on.",
       ...(instead ? [` The nearest words lie at most ${instead.off} mm from it: `, make("q", {}, instead.words), "."] : [])));
-    if (instead) parts.push(make("button", {type: "button", id: "held-instead", onclick: () => keep(instead.words)}, "Say it in these words"));
+    if (instead) parts.push(make("button", {type: "button", id: "held-instead", onclick: () => keep(instead.words, instead.side)}, "Say it in these words"));
   }
   const told = [...checks, sure].filter(Boolean).join("; ");
   parts.push(make("p", {class: "small soft"}, `${both ? "Left and right move together. " : ""}On this wearer: ${told}.`));
@@ -284,12 +284,12 @@ async function finish() {
 }
 beforeSteps.add(finish);
 
-/** @param {string} words */
-async function keep(words) {
+/** @param {string} words @param {string} [side] what the edge must be stated for, where it is stated for none */
+async function keep(words, side) {
   if (!held || !words || words === stated) return;
   try {
     stated = words;
-    if (await save("PUT", `/api/costume/edges/${held.stated}`, {words}, ["costume.toml"])) await changed();
+    if (await save("PUT", `/api/costume/edges/${held.stated}`, side ? {words, side} : {words}, ["costume.toml"])) await changed();
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;
     await hold(held.slug);

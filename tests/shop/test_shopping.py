@@ -304,7 +304,8 @@ def test_another_material_tells_warmth_and_sweat(stock: Stock) -> None:
     statement = PieceStatement(slug="dome", kind="shell", cloth="plate")
     way = one_way(statement, drafts, shopping, stock, Money())
     assert {row[0]: row[1] for row in way_rows(way, way, "EUR")}["warmth"] == (
-        "about 0.81 clo over 100 dm²; sweat cannot pass"
+        "keeps heat in by about 0.81 clo where it lies (an indoor suit with shirt and underwear: 1 clo); "
+        "covers 100 dm² of the body, as much as 100 × 100 cm; sweat cannot pass"
     )
     # A painted woven is closed by its paint, a bare one is not.
     assert sweat_words(stock.cloths["twill"], finished=True) == "sweat cannot pass"

@@ -16,6 +16,9 @@ from layfigure.materials.cloth import Cloth, MaterialKind
 CLO = 0.155
 """[m²K/W]; definition of the unit."""
 
+SUIT = "an indoor suit with shirt and underwear: 1 clo"
+"""What the unit means to somebody who dresses; what it was made after, as ISO 9920 has it (from memory)."""
+
 CONDUCTIVITY: Mapping[MaterialKind, float] = MappingProxyType(
     {
         "knit": 0.04,

@@ -10,7 +10,7 @@ from layfigure.draft.registry import DraftResult
 from layfigure.materials.overhang import flexural_rigidity
 from layfigure.materials.price import format_money
 from layfigure.materials.stock import Stock
-from layfigure.materials.warmth import insulation, sweat_words
+from layfigure.materials.warmth import SUIT, insulation, sweat_words
 from layfigure.shop.cost import piece_costs, piece_mass
 from layfigure.shop.hours import hours_of, hours_words
 from layfigure.shop.money_file import Hours, Money
@@ -116,9 +116,13 @@ def stiffness_words(before: OneWay, after: OneWay) -> str:
 
 
 def _warmth_words(way: OneWay) -> str:
-    """How warm it is, over how much, and whether sweat gets out."""
-    warm = "warmth not known, write its thickness" if way.warmth is None else f"about {way.warmth:.2f} clo"
-    return f"{warm} over {way.covered * 1e-4:.0f} dm²; {way.sweat}"
+    """How warm it is beside clothes everybody knows, on how much of the body, and whether sweat gets out."""
+    warm = "not known how well it keeps heat in: write its thickness"
+    if way.warmth is not None:
+        warm = f"keeps heat in by about {way.warmth:.2f} clo where it lies ({SUIT})"
+    side = 0.1 * way.covered**0.5
+    covers = f"covers {way.covered * 1e-4:.0f} dm² of the body, as much as {side:.0f} × {side:.0f} cm"
+    return f"{warm}; {covers}; {way.sweat}"
 
 
 def _times(ratio: float, what: str) -> str:

@@ -58,6 +58,9 @@ def read(words, side="left") -> WordEdge | RelativeEdge:
          "along the outside from 1 cm below the hip to ankle"),
         ("along the outside from hip to ankle", "bottom", -45.0,
          "along the outside from hip to 4.5 cm above the ankle"),
+        # From the level it was said from, though the crotch is nearer.
+        ("along 30 % round from 4 cm below the hip to ankle", "top", 12.0,
+         "along 30 % round from 5.2 cm below the hip to ankle"),
         ("up the outside from ankle to hip", "bottom", -45.0,
          "up the outside from 4.5 cm above the ankle to hip"),
         ("down the back side from 2 cm below the knee to ankle", "top", -20.0,

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.design.relative_words import RelativeEdge
-from layfigure.design.words import ALONG, ROUND, WordEdge, height_of
+from layfigure.design.words import ALONG, ROUND, Height, WordEdge, height_of
 from layfigure.design.words_on_body import LEAST_ALONG, Ruler
 from layfigure.errors import PlacementError
 from layfigure.units import format_length, format_share
@@ -186,11 +186,14 @@ def _line_moved(
             return [f"{format_share(share)} from {_level(top.first)} to {_level(top.last)}", *parts[1:]]
         return [by_length(position, ruler, unit=unit), *parts[1:]]
     ruler.place(position)
-    # Beyond the next level nobody would measure from this one any more.
-    here = ruler.names.index(top.first)
+    return [by_length(position, ruler, unit=unit, level=_level_kept(top, position, ruler)), *parts[1:]]
+
+
+def _level_kept(height: Height, position: float, ruler: Ruler) -> str:
+    """The level a height was said from; none beyond the next, as nobody would measure from it any more."""
+    here = ruler.names.index(height.last)
     low, high = ruler.down[max(here - 1, 0)], ruler.down[min(here + 1, len(ruler.down) - 1)]
-    level = top.first if low <= position <= high else ""
-    return [by_length(position, ruler, unit=unit, level=level), *parts[1:]]
+    return height.last if low <= position <= high else ""
 
 
 def _along_moved(edge: WordEdge, words: str, grip: str, by: float, ruler: Ruler, unit: Unit) -> str:
@@ -212,7 +215,8 @@ def _along_moved(edge: WordEdge, words: str, grip: str, by: float, ruler: Ruler,
         # Words may name the lower end first.
         downward = replace(height_of(ends["first"].lower()), chain=edge.top.chain) == edge.top
         which = "first" if (grip == "top") == downward else "last"
-        ends[which] = by_length(downs[grip], ruler, unit=unit).removeprefix("at the ")
+        level = _level_kept(heights[grip], downs[grip], ruler)
+        ends[which] = by_length(downs[grip], ruler, unit=unit, level=level).removeprefix("at the ")
     else:
         raise PlacementError(f"an edge has no {grip!r} to be held by.")
     return f"{found['how']} {way} from {ends['first']} to {ends['last']}"

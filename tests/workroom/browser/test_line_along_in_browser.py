@@ -93,10 +93,11 @@ def test_a_handle_is_dragged_and_only_its_part_of_the_words_follows(
         assert float(re.fullmatch(r"([\d.]+) cm below the hip", now["top"])[1]) > 4.0
     else:
         assert float(re.fullmatch(r"([\d.]+) cm above the ankle", now["bottom"])[1]) > 10.0
-    # The handle went where the pointer was let go.
+    # The handle went where the pointer was let go: an end on its own line, the line round.
     at_x, at_y = middle(handle(page, name))
     assert abs(at_y - y - down) < 4.0
-    assert abs(at_x - x - across) < 4.0
+    if name == "line":
+        assert abs(at_x - x - across) < 4.0
     page.locator("#undo").click()
     expect(page.locator("#held-words")).to_have_text(WORDS, timeout=SLOW)
     expect(page.locator("#edge-stripe")).to_have_value(WORDS, timeout=SLOW)

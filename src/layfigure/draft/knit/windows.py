@@ -12,6 +12,7 @@ from scipy.spatial import cKDTree
 
 from layfigure.draft.flatten.panel import Ease, FlatPanel, Panel
 from layfigure.draft.registry import Check
+from layfigure.draft.window.across_seams import torn
 from layfigure.draft.window.outlines import Outline
 from layfigure.draft.window.rest_windows import LEAST_STRIP, WindowSpread, rest_windows, window_spreads
 from layfigure.draft.window.sheet import Sheet, laid_mesh
@@ -30,6 +31,9 @@ AT_AN_EDGE = 0.5
 
 OFF_PANEL = 12.0
 """A window's point further from the panel than this lies on another one [mm]."""
+
+LEFT_BEHIND = 60.0
+"""One so far from every panel lies where the garment has no cloth [mm]."""
 
 KEPT_BELOW = LEAST_STRIP
 """What of the cloth stays between a keyhole and the neckline [mm]."""
@@ -92,11 +96,11 @@ def _worn_place(flat: FlatPanel, ease: Ease) -> Callable[[Points], Points]:
 
 def _panel_of(flats: Mapping[str, FlatPanel], outline: Outline) -> str:
     """The panel a window lies on. Raises DraftError where it lies on several, or reaches the neckline."""
-    best, best_off = "", np.inf
-    for name, flat in flats.items():
-        off = _beside(flat, outline.curve)
-        if off < best_off:
-            best, best_off = name, off
+    # How far away it lies counts too: an arm hangs level with the middle of a front.
+    off = {name: _beside(flat, outline.curve) for name, flat in flats.items()}
+    away = {name: float(np.median(carry(flats[name], outline.curve)[1])) for name in flats}
+    best = min(off, key=lambda name: off[name] + away[name])
+    best_off = off[best]
     if _reaches_neckline(flats[best], carry(flats[best], outline.curve)[0]):
         raise DraftError(
             "the window reaches the neckline, and its edge would not close.",
@@ -104,7 +108,15 @@ def _panel_of(flats: Mapping[str, FlatPanel], outline: Outline) -> str:
             advice=f"End a keyhole {KEPT_BELOW:.0f} mm below the neckline or lower. For one that is open at "
             'the top leave it out and write neckline = "v" with a neck_depth.',
         )
-    if best_off > OFF_PANEL:
+    if max(best_off, away[best]) > LEFT_BEHIND:
+        raise DraftError(
+            "the window lies past the garment's edge.",
+            where=f"window {outline.slug}",
+            advice="Move it, or let the garment reach so far.",
+        )
+    sheets = {best: panel_sheet(flats[best])}
+    over_itself = torn(sheets, outline.curve, np.zeros(len(outline.curve), dtype=np.int64)).any()
+    if best_off > OFF_PANEL or over_itself:
         raise DraftError(
             "the window is wider than its panel or crosses a seam.",
             where=f"window {outline.slug}",

@@ -25,8 +25,10 @@ from layfigure.draft.shell.shell_checks import (
     room_check,
     stretch_checks,
 )
+from layfigure.draft.shell.shell_windows import gore_sheets
 from layfigure.draft.shell.surface_mesh import cap_mesh
 from layfigure.draft.verdict import wrap_verdict
+from layfigure.draft.window.cut_out import with_windows
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.item import Item
 from layfigure.piece.piece import Verdict
@@ -78,10 +80,14 @@ def draft_dome(
         *(check.advice for check in checks if check.advice),
         "Try it in card first: bend, kneel and reach, and see that no rim digs in.",
     )
-    pieces = tuple(replace(piece, verdict=verdict, note=note) for piece in drawn)
+    cut = with_windows(
+        request,
+        [replace(piece, verdict=verdict, note=note) for piece in drawn],
+        lambda: gore_sheets(gores, drawn, request.statement.slug),
+    )
     return DraftResult(
-        pieces=pieces,
-        checks=tuple(replace(check, what=f"{label}: {check.what}") for check in checks),
+        pieces=cut.pieces,
+        checks=(*(replace(check, what=f"{label}: {check.what}") for check in checks), *cut.checks),
         items=straps,
         worn=(WornSurface(name=request.statement.slug, mesh=worn, cloth=cloth.slug),),
     )

@@ -87,8 +87,8 @@ def gore_pieces(
         flat = gores.flats[f"gore_{number + 1}"]
         rim, right, left = (flat.curves[edge.slug] for edge in flat.panel.outline)
         rim_use = flat.panel.outline[0]
-        bottom, top = rim[len(rim) // 2], right[-1]
-        turn = 0.5 * np.pi - float(np.arctan2(*(top - bottom)[::-1]))
+        bottom, turn = gores.upright(number + 1)
+        top = right[-1]
         rim, right, left = (turned(curve, turn, bottom) for curve in (rim, right, left))
         after = (number + 1) % gores.count
         edges = [

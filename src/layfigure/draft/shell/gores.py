@@ -42,6 +42,13 @@ class Gores:
         """Number of gores."""
         return len(self.azimuths) - 1
 
+    def upright(self, number: int) -> tuple[Points, float]:
+        """Middle of a gore's flat rim, and the turn that brings its tip above [rad]. number : from 1."""
+        flat = self.flats[f"gore_{number}"]
+        rim, right = (flat.curves[edge.slug] for edge in flat.panel.outline[:2])
+        bottom = rim[len(rim) // 2]
+        return bottom, 0.5 * np.pi - float(np.arctan2(*(right[-1] - bottom)[::-1]))
+
     def field_azimuths(self, number: int, fields: int) -> Points:
         """Azimuths of even fields over one gore, numbered from 0, (fields + 1,) [rad]."""
         return np.linspace(float(self.azimuths[number]), float(self.azimuths[number + 1]), fields + 1)

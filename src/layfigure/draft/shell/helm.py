@@ -27,8 +27,10 @@ from layfigure.draft.shell.shell_checks import (
     room_check,
     stretch_checks,
 )
+from layfigure.draft.shell.shell_windows import gore_sheets
 from layfigure.draft.shell.surface_mesh import cap_mesh
 from layfigure.draft.verdict import wrap_verdict
+from layfigure.draft.window.cut_out import with_windows
 from layfigure.geometry.polyline import length
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.item import Item
@@ -107,9 +109,14 @@ def draft_helm(request: DraftRequest, options: ShellOptions, cloth: Cloth, label
         *(check.advice for check in checks if check.advice),
         "Try it in card over the hair or wig it is worn with: nod, look up, turn, and take it off again.",
     )
+    cut = with_windows(
+        request,
+        [replace(piece, verdict=verdict, note=note) for piece in drawn],
+        lambda: gore_sheets(gores, drawn, slug),
+    )
     return DraftResult(
-        pieces=tuple(replace(piece, verdict=verdict, note=note) for piece in drawn),
-        checks=tuple(replace(check, what=f"{label}: {check.what}") for check in checks),
+        pieces=cut.pieces,
+        checks=(*(replace(check, what=f"{label}: {check.what}") for check in checks), *cut.checks),
         items=items,
         worn=tuple(worn),
     )

@@ -31,14 +31,17 @@ def draft_shell(request: DraftRequest) -> DraftResult:
     try:
         return _DRAFTS[options.shape](request, options, cloth, label)
     except DraftError as error:
-        raise DraftError(error.what, where=where, advice=error.advice) from error
+        raise DraftError(error.what, where=error.where or where, advice=error.advice) from error
 
 
 def _unused(statement: PieceStatement, options: BaseModel) -> dict[str, str]:
     assert isinstance(options, ShellOptions)
-    if statement.trace is None or statement.trace.mesh is None or options.shape == "mesh":
-        return {}
-    return {"trace": f"a {options.shape} has a shape of its own, and the traced mesh would be lost."}
+    unused = {}
+    if options.shape == "horn":
+        unused = dict.fromkeys(("windows", "backing"), "a horn is made of narrow strips and has no windows.")
+    if statement.trace is not None and statement.trace.mesh is not None and options.shape != "mesh":
+        unused["trace"] = f"a {options.shape} has a shape of its own, and the traced mesh would be lost."
+    return unused
 
 
 KIND = register(
@@ -49,6 +52,8 @@ KIND = register(
         draft=draft_shell,
         covers=covered_regions,
         reads_mesh=True,
+        windows=True,
+        backing=True,
         unused=_unused,
         edges={
             "rim": "rim of a dome or cup: a closed line on one side of a limb or the trunk",

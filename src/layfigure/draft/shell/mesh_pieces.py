@@ -9,10 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.draft.registry import DraftRequest
+from layfigure.draft.shell.chart import FlatChart
 from layfigure.draft.shell.chart_seams import outline_of
 from layfigure.draft.shell.cut_shell import CutShell
 from layfigure.draft.shell.flat_pieces import FlatEdge, turned
 from layfigure.draft.shell.gore_pieces import PieceWords, piece_of
+from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.nearest_face import nearest_faces
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.piece import InnerLine, Piece, Total
@@ -68,11 +70,8 @@ def _piece(
     laid = shell.charts[number]
     loop = laid.chart.loop()
     assert loop is not None
-    flat = np.column_stack([laid.flat.real, laid.flat.imag])
-    centre = flat[loop].mean(axis=0)
-    way = np.linalg.svd(flat[loop] - centre, full_matrices=False)[2][0]
-    turn = 0.5 * np.pi - float(np.arctan2(way[1], way[0]))
-    upright = turned(flat, turn, centre)
+    turn, centre = _upright(laid)
+    upright = turned(_flat(laid), turn, centre)
     low, high = upright[loop][:, 1].min(), upright[loop][:, 1].max()
     edges = []
     for place, use in enumerate(outline_of(laid.chart, loop, shell.chains, shell.cut_mesh), start=1):
@@ -107,6 +106,28 @@ def _piece(
     if len(edges) < 2:
         extra.append(Total(what="width over all", length=float(np.ptp(upright[loop][:, 0]))))
     return replace(piece, totals=(*piece.totals, *extra))
+
+
+def parts_of(shell: CutShell, slug: str) -> dict[str, tuple[TriangleMesh, Points]]:
+    """Of every piece by its slug, its faces in space and its vertices as they are drawn."""
+    return {
+        f"{slug}_part_{number}": (laid.chart.mesh, turned(_flat(laid), *_upright(laid)))
+        for number, laid in enumerate(shell.charts, start=1)
+    }
+
+
+def _flat(laid: FlatChart) -> Points:
+    return np.column_stack([laid.flat.real, laid.flat.imag])
+
+
+def _upright(laid: FlatChart) -> tuple[float, Points]:
+    """The turn [rad] and the middle that bring a chart's long way upright."""
+    loop = laid.chart.loop()
+    assert loop is not None
+    rim = _flat(laid)[loop]
+    centre = rim.mean(axis=0)
+    way = np.linalg.svd(rim - centre, full_matrices=False)[2][0]
+    return 0.5 * np.pi - float(np.arctan2(way[1], way[0])), centre
 
 
 def _cross(place: Points, words: str) -> InnerLine:

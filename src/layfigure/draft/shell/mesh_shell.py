@@ -9,13 +9,16 @@ from layfigure.draft.sheet_practice import cautions_for, sheet_practice
 from layfigure.draft.shell.cut_shell import MOST_PIECES, CutShell, cut_shell
 from layfigure.draft.shell.flattening import STRETCH_MOST, STRETCH_P95
 from layfigure.draft.shell.gore_pieces import PieceWords
-from layfigure.draft.shell.mesh_pieces import mesh_pieces
+from layfigure.draft.shell.mesh_pieces import mesh_pieces, parts_of
+from layfigure.draft.shell.mesh_place import head_need
 from layfigure.draft.shell.mesh_worn import WornMesh, weighed, worn_mesh
 from layfigure.draft.shell.note import joining_words, mass_words
 from layfigure.draft.shell.options import ShellOptions
 from layfigure.draft.shell.own_mesh import own_mesh
 from layfigure.draft.shell.shell_checks import join_check, mass_of, outline_check, stretch_checks
+from layfigure.draft.shell.shell_windows import mesh_sheets
 from layfigure.draft.verdict import wrap_verdict
+from layfigure.draft.window.cut_out import with_windows
 from layfigure.errors import DraftError
 from layfigure.geometry.mesh_offset import offset_mesh
 from layfigure.materials.cloth import Cloth
@@ -59,9 +62,20 @@ def draft_mesh(request: DraftRequest, options: ShellOptions, cloth: Cloth, label
         else "Try it in card over the hair or wig worn with it: nod, look up, turn, and take it off again.",
     )
     shown = () if options.on is None else (_shown(request, shell, cloth),)
+    if request.statement.windows and options.on is None:
+        raise DraftError(
+            "it is not worn, so nothing says where its windows lie.",
+            advice="Say on = 'head', 'over_head' or 'face', or cut them in the mesh itself.",
+        )
+    slug, middle = request.statement.slug, head_need(request.form, options, request.stack).middle
+    cut = with_windows(
+        request,
+        [replace(piece, verdict=verdict, note=note) for piece in drawn],
+        lambda: mesh_sheets(parts_of(shell, slug), drawn, middle),
+    )
     return DraftResult(
-        pieces=tuple(replace(piece, verdict=verdict, note=note) for piece in drawn),
-        checks=tuple(replace(check, what=f"{label}: {check.what}") for check in checks),
+        pieces=cut.pieces,
+        checks=(*(replace(check, what=f"{label}: {check.what}") for check in checks), *cut.checks),
         items=worn.items,
         worn=shown,
         notes=tuple(f"{label}: {line}" for line in told),

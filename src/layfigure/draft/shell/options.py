@@ -7,6 +7,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from layfigure.draft.shell.horn_through import HornPoint
+from layfigure.draft.window.options import ACROSS_SEAMS, WINDOW_EDGE, BackingAs, WindowEdge
 from layfigure.files.quantities import Angle, Length, Share
 
 Shape = Literal["dome", "cup", "helm", "horn", "mesh"]
@@ -97,4 +98,9 @@ class ShellOptions(BaseModel):
     halves: Literal["auto", "yes", "no"] = Field(
         "auto", description="mesh over head: split into front and back; auto: where the head does not pass"
     )
+    window_edge: WindowEdge = WINDOW_EDGE
+    backing_as: BackingAs = Field(
+        "inset", description="backing of windows: a piece behind each, or behind the whole panel"
+    )
+    across_seams: bool = ACROSS_SEAMS
     most_pieces: int = Field(30, ge=1, le=80, description="mesh: no more pieces than this")

@@ -23,9 +23,12 @@ from layfigure.piece.piece import InnerLine, Notch, PieceEdge
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 
 OFF_PIECE = 12.0
 """A window's point further outside of every piece leaves the garment [mm]."""
+TORN = 20.0
+"""A step over a seam of a piece with itself, such as a sleeve's, leaps at least so far in the flat [mm]."""
 BESIDE_SEAM = 3.0
 """Points this near to a crossing would bend the line there to their own rounding [mm]."""
 
@@ -64,6 +67,9 @@ class WindowPart:
         return tuple(InnerLine(kind="placement", curve=line, label=label) for line in self.lines)
 
 
+OwnedPart = tuple[str, WindowPart]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SeamWindows:
     """All windows across seams, by slug of the piece, and every crossing."""
@@ -71,12 +77,12 @@ class SeamWindows:
     parts: Mapping[str, tuple[WindowPart, ...]]
     crossings: tuple[Crossing, ...]
 
-    def by_window(self) -> dict[str, dict[str, WindowPart]]:
-        """Parts of every window, by slug of the piece."""
-        found: dict[str, dict[str, WindowPart]] = {}
+    def by_window(self) -> dict[str, list[OwnedPart]]:
+        """Parts of every window, each with the slug of its piece."""
+        found: dict[str, list[OwnedPart]] = {}
         for owner, parts in self.parts.items():
             for part in parts:
-                found.setdefault(part.slug, {})[owner] = part
+                found.setdefault(part.slug, []).append((owner, part))
         return found
 
     def notches(self, edge: PieceEdge) -> tuple[Notch, ...]:
@@ -89,9 +95,24 @@ class SeamWindows:
 
 
 def is_across(sheets: Mapping[str, Sheet], curve: Points) -> bool:
-    """Whether a window's outline, (k, 3) on the wearer, lies on more than one piece."""
+    """Whether an outline, (k, 3) on the wearer, lies on several pieces or on both sides of a seam."""
     owner, outside = owners(sheets, curve)
-    return len(np.unique(owner[outside < OFF_PIECE])) > 1
+    return len(np.unique(owner[outside < OFF_PIECE])) > 1 or bool(torn(sheets, curve, owner).any())
+
+
+def torn(sheets: Mapping[str, Sheet], curve: Points, owner: Indices) -> Flags:
+    """Which points of an outline lie beyond a piece's seam with itself from those before, (k,)."""
+    found = np.zeros(len(curve), dtype=bool)
+    for number, sheet in enumerate(sheets.values()):
+        seams = [edge.seam for edge in sheet.edges if edge.seam is not None]
+        own = owner == number
+        if len(set(seams)) == len(seams) or not own.any():
+            continue
+        flat, step = np.zeros((len(curve), 2)), np.linalg.norm(curve - np.roll(curve, 1, axis=0), axis=1)
+        flat[own] = sheet.flat(curve[own])
+        leap = np.linalg.norm(flat - np.roll(flat, 1, axis=0), axis=1)
+        found |= own & np.roll(own, 1) & (leap > TORN + 3.0 * step)
+    return found
 
 
 def owners(sheets: Mapping[str, Sheet], curve: Points) -> tuple[Indices, Points]:
@@ -130,9 +151,9 @@ def windows_across(
                 advice="Move it or make it smaller.",
             )
         curve, owner = _left_of_its_edge(sheets, curve, owner)
-        starts = np.flatnonzero(owner != np.roll(owner, 1))
+        starts = _starts(sheets, curve, owner)
         curve, owner = np.roll(curve, -starts[0], axis=0), np.roll(owner, -starts[0])
-        starts = np.flatnonzero(owner != np.roll(owner, 1))
+        starts = starts - starts[0]
         names = list(sheets)
         own: list[Crossing] = []
         for number, start in enumerate(starts):
@@ -146,17 +167,30 @@ def windows_across(
             lines.setdefault(sheet.slug, []).append(line)
         for piece, own_lines in lines.items():
             sheet = next(each for each in sheets.values() if each.slug == piece)
-            part = WindowPart(slug=slug, lines=tuple(own_lines), part=_cut_out(sheet, own_lines, slug, strip))
-            parts.setdefault(piece, []).append(part)
+            for part in _cut_out(sheet, own_lines, slug, strip):
+                parts.setdefault(piece, []).append(part)
         crossings += own
     return SeamWindows(parts={k: tuple(v) for k, v in parts.items()}, crossings=tuple(crossings))
 
 
+def _starts(sheets: Mapping[str, Sheet], curve: Points, owner: Indices) -> Indices:
+    """Indices of the points of an outline that lie beyond a seam from the point before, in order."""
+    return np.flatnonzero((owner != np.roll(owner, 1)) | torn(sheets, curve, owner))
+
+
 def _left_of_its_edge(sheets: Mapping[str, Sheet], curve: Points, owner: Indices) -> tuple[Points, Indices]:
     """The outline run so that the window lies on its left on every flat piece, which is seen from outside."""
-    most = int(np.bincount(owner).argmax())
-    flat, _ = list(sheets.values())[most].carry(curve)
-    x, y = flat.T
+    run = curve
+    if torn(sheets, curve, owner).any():
+        # Of an outline that is torn apart only what lies together can tell; it closes along the seam.
+        starts = _starts(sheets, curve, owner)
+        ends = np.append(starts[1:], starts[0] + len(curve))
+        longest = int(np.argmax(ends - starts))
+        run = curve[np.arange(starts[longest], ends[longest]) % len(curve)]
+        most = int(owner[starts[longest]])
+    else:
+        most = int(np.bincount(owner).argmax())
+    x, y = list(sheets.values())[most].flat(run).T
     twice = float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
     return (curve, owner) if twice > 0.0 else (curve[::-1], owner[::-1])
 
@@ -166,7 +200,10 @@ def _crossing(before: Sheet, after: Sheet, step: Points, slug: str, number: int,
     shared = {e.seam for e in before.edges} & {e.seam for e in after.edges} - {None}
     found = []
     for seam in sorted(filter(None, shared)):
-        own = [_crossed(sheet, seam, step) for sheet in (before, after)]
+        if before is after:
+            own = [_reached(before.use_near(seam, at), at) for at in before.flat(step)]
+        else:
+            own = [_crossed(sheet, seam, step) for sheet in (before, after)]
         found.append((max(off for _, off in own), float(np.mean([share for share, _ in own])), seam))
     off, share, best = min(found, default=(np.inf, 0.0, ""))
     if not best or off > 3.0 * OFF_PIECE or min(share, 1.0 - share) * before.edge(best).length < strip:
@@ -190,18 +227,49 @@ def _crossed(sheet: Sheet, seam: str, step: Points) -> tuple[float, float]:
     return float(1.0 - along if edge.against else along), float(line.distance(at))
 
 
+def _reached(edge: PieceEdge, place: Points) -> tuple[float, float]:
+    """Share of a use of a seam that lies nearest to a flat place, and how far off [mm]."""
+    line, at = shapely.LineString(edge.curve), shapely.Point(place)
+    along = line.project(at) / line.length
+    return float(1.0 - along if edge.against else along), float(line.distance(at))
+
+
 def _line_on(sheet: Sheet, run: Points, entered: Crossing, left: Crossing) -> Points:
     """A run of a window's edge on one flat piece, between the crossings where it enters and leaves."""
-    ends = []
-    for crossing in (entered, left):
-        edge = sheet.edge(crossing.seam)
-        ends.append(points_at(edge.curve, [crossing.along(edge)])[0])
     inner, _ = sheet.carry(run)
+    ends = []
+    for crossing, near in ((entered, inner[0]), (left, inner[-1])):
+        edge = sheet.use_near(crossing.seam, near)
+        ends.append(points_at(edge.curve, [crossing.along(edge)])[0])
     clear = np.minimum(*(np.linalg.norm(inner - end, axis=1) for end in ends)) > BESIDE_SEAM
     return np.vstack([ends[0], inner[clear], ends[1]])
 
 
-def _cut_out(sheet: Sheet, lines: Sequence[Points], slug: str, strip: float) -> shapely.Polygon:
+def _cut_out(sheet: Sheet, lines: Sequence[Points], slug: str, strip: float) -> list[WindowPart]:
+    """What is cut out of a piece, on the left of every line that runs over it from seam to seam.
+
+    Beside a seam of the piece with itself lie two parts of one window, each within a line of its own.
+    """
+    beside = [line for line in lines if len(lines) > 1 and _is_own_seam(sheet, line)]
+    if beside:
+        return [
+            WindowPart(slug=slug, lines=(line,), part=_left_of(sheet, [line], slug, strip)) for line in lines
+        ]
+    return [WindowPart(slug=slug, lines=tuple(lines), part=_left_of(sheet, lines, slug, strip))]
+
+
+def _is_own_seam(sheet: Sheet, line: Points) -> bool:
+    """Whether a line starts and ends on one and the same use of a piece's seam with itself."""
+    seams = [edge.seam for edge in sheet.edges]
+    ends = [shapely.Point(end) for end in line[[0, -1]]]
+    return any(
+        seams.count(edge.seam) > 1 and all(shapely.LineString(edge.curve).distance(end) < 0.1 for end in ends)
+        for edge in sheet.edges
+        if edge.seam is not None
+    )
+
+
+def _left_of(sheet: Sheet, lines: Sequence[Points], slug: str, strip: float) -> shapely.Polygon:
     """The part of a piece on the left of every line that runs over it from seam to seam."""
     cut: list[shapely.Geometry] = [sheet.outline]
     for line in lines:

@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from layfigure.draft.window.across_seams import WindowPart, joined_flat, part_edges
+from layfigure.draft.window.across_seams import OwnedPart, WindowPart, joined_flat, part_edges
 from layfigure.draft.window.edge_finish import arrow_in, plain_piece
 from layfigure.draft.window.outlines import ring_of
 from layfigure.draft.window.sheet import Sheet
@@ -87,6 +87,12 @@ def glued_behind(piece: Piece, window: Window, cloth: Cloth, slug: str) -> tuple
     """A window of stiff sheet, and what is glued behind it, larger all round."""
     shape = shapely.Polygon(window.curve)
     larger = shape.buffer(BACKING_TRIM).intersection(shapely.Polygon(piece.stitch_line))
+    if larger.geom_type != "Polygon":
+        raise DraftError(
+            "the window runs off its piece.",
+            where=f"{piece.slug}, window {window.slug}",
+            advice="Make it smaller, or move it.",
+        )
     name = window.slug.replace("_", " ")
     edge = InnerLine(kind="placement", curve=ring_of(shape), label=name, closed=True)
     note = (
@@ -100,7 +106,7 @@ def glued_behind(piece: Piece, window: Window, cloth: Cloth, slug: str) -> tuple
 def set_in_across(
     pieces: Mapping[str, Piece],
     sheets: Mapping[str, Sheet],
-    parts: Mapping[str, WindowPart],
+    parts: Sequence[OwnedPart],
     cloth: Cloth,
     allowance: float,
     slug: str,
@@ -108,14 +114,14 @@ def set_in_across(
     """What is set into a window across a seam: one piece over the seam where both parts lie flat together,
     else a part for each piece, joined along the same seam as they are.
 
-    pieces, sheets, parts : by the slug of the piece; one window. slug : of what is set in.
+    pieces, sheets : by the slug of the piece. parts : of one window. slug : of what is set in.
     """
-    name = next(iter(parts.values())).slug
-    outlines = {owner: part_edges(sheets[owner], part) for owner, part in parts.items()}
+    name = parts[0][1].slug
+    outlines = [part_edges(sheets[owner], part) for owner, part in parts]
     if len(parts) == 2:
-        whole = joined_flat(*outlines.values(), within=LIES_FLAT)
+        whole = joined_flat(*outlines, within=LIES_FLAT)
         if whole is not None and shapely.Polygon(whole).is_valid:
-            first = pieces[next(iter(parts))]
+            first = pieces[parts[0][0]]
             inset = _inset(first, ring_of(shapely.Polygon(whole)), cloth, allowance, slug, name)
             words = (
                 "It runs over the seam in one piece: sew the seam first, then cut the window "
@@ -123,7 +129,7 @@ def set_in_across(
             )
             return [replace(inset, note=(*inset.note, words), label=f"{inset.label}, over the seam")]
     found = []
-    for number, (owner, edges) in enumerate(outlines.items(), start=1):
+    for number, ((owner, part), edges) in enumerate(zip(parts, outlines, strict=True), start=1):
         piece = pieces[owner]
         own = []
         for k, edge in enumerate(edges, start=1):
@@ -139,7 +145,7 @@ def set_in_across(
                     notches=() if seam is None else (Notch(name="middle", distance=0.5 * _long(edge.curve)),),
                 )
             )
-        shape = parts[owner].part
+        shape = part.part
         found.append(
             replace(
                 piece,

@@ -18,6 +18,7 @@ from layfigure.draft.window.across_seams import (
     SeamWindows,
     WindowPart,
     owners,
+    torn,
     windows_across,
 )
 from layfigure.draft.window.behind import glued_behind, set_in, set_in_across, whole_backing
@@ -131,7 +132,14 @@ def _owned(
             )
         count = np.bincount(owner[held], minlength=len(names))
         best = names[int(count.argmax())]
-        if (count > 0).sum() == 1:
+        over_itself = bool(torn(sheets, outline.curve, owner).any())
+        if over_itself and not wishes.across_seams:
+            raise DraftError(
+                f"the window crosses the seam of {_words(best)} with itself.",
+                where=where,
+                advice="Move it, make it smaller, or write across_seams = true in the options.",
+            )
+        if (count > 0).sum() == 1 and not over_itself:
             # A motif's own shape tells whether it fits, once it is laid there.
             on.setdefault(best, []).append(slug)
             continue
@@ -168,7 +176,7 @@ def _set_in_across(
 ) -> list[Piece]:
     found: list[Piece] = []
     for slug, parts in met.by_window().items():
-        allowance = sewn_practice(request.cloths[pieces[next(iter(parts))].cloth]).seam
+        allowance = sewn_practice(request.cloths[pieces[parts[0][0]].cloth]).seam
         name = f"{request.statement.slug}_{slug}"
         found += set_in_across(pieces, sheets, parts, backing, min(allowance, 10.0), name)
     return found

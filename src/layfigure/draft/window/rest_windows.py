@@ -192,7 +192,11 @@ def _refuse(flat: FlatPanel, outline: Points, windows: Sequence[WantedWindow]) -
         where = f"{flat.panel.slug}, window {slug}"
         shape = shapely.Polygon(wanted) if len(wanted) >= 3 else shapely.Polygon()
         if not shape.is_valid or shape.area < 1.0:
-            raise DraftError("the window's outline crosses itself or is empty.", where=where)
+            raise DraftError(
+                "the window's outline crosses itself or is empty.",
+                where=where,
+                advice="Draw it again, larger, and clear of where the limb it lies on ends.",
+            )
         low, high = shape.bounds[0], shape.bounds[2]
         if not panel.contains(shape):
             trouble = (

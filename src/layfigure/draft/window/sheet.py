@@ -67,6 +67,12 @@ class Sheet:
         """The edge that uses a seam."""
         return next(edge for edge in self.edges if edge.seam == seam)
 
+    def use_near(self, seam: str, place: Points) -> PieceEdge:
+        """The edge that uses a seam, nearest to a flat place: two do where a piece is sewn to itself."""
+        at = shapely.Point(place)
+        uses = [edge for edge in self.edges if edge.seam == seam]
+        return min(uses, key=lambda edge: float(shapely.LineString(edge.curve).distance(at)))
+
 
 def unrolled(ways: Points, period: float, middle: float) -> Points:
     """Ways round of the points of one outline, on the lap that is nearest to a middle, never torn apart."""

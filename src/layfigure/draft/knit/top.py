@@ -24,6 +24,7 @@ from layfigure.draft.knit.garment import (
 )
 from layfigure.draft.knit.options import GarmentName, KnitOptions, SleeveLength
 from layfigure.draft.knit.seams import WHOLE_FRONT, stretch_if_whole
+from layfigure.draft.knit.shoulder_room import no_shoulder_left, shoulders_hold
 from layfigure.draft.knit.top_lines import above_armpits, placed_armhole, usual_armhole, usual_leg
 from layfigure.draft.panels.cloth_surface import cloth_surface
 from layfigure.draft.panels.design_seams import mesh_divided
@@ -109,7 +110,13 @@ def top_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
             )
         if pointed:
             curves |= halves_to_the_point(curves["neck"])
-    pattern, panels = _laid(cut, edges, surface, curves)
+    try:
+        pattern, panels = _laid(cut, edges, surface, curves)
+    except DraftError:
+        refused = _no_shoulder(request, cut, edges, surface, curves)
+        if refused is None:
+            raise
+        raise refused from None
     proposed = None
     if options.seams == "auto":
         strain = stretch_if_whole(panels[0])
@@ -132,6 +139,32 @@ def top_on(request: DraftRequest, options: KnitOptions) -> KnitGarment:
         pair=False,
         measures=_measures(sleeves, cut.legs),
         note=_joining(cut, proposed),
+    )
+
+
+def _no_shoulder(
+    request: DraftRequest, cut: TopCut, edges: TopEdges, surface: Surface, curves: Mapping[str, Points]
+) -> DraftError | None:
+    """What to tell where neckline and armhole cross on the shoulder; None where that is not the fault."""
+    if edges.neck is not None or any(armhole is not None for armhole in edges.armholes):
+        return None
+
+    def holds(width: float, inward: float) -> bool:
+        line = replace(edges.neckline, width=width)
+        own = dict(curves)
+        own["neck"] = zero_curve(surface, below_neckline(request.form, surface, line), above_armpits(surface))
+        if not len(own["neck"]):
+            return False
+        if cut.pointed:
+            own |= halves_to_the_point(own["neck"])
+        try:
+            _, panels = _laid(cut, replace(edges, neckline=line, armhole_in=inward), surface, own)
+        except DraftError:
+            return False
+        return shoulders_hold(panels)
+
+    return no_shoulder_left(
+        edges.neckline.width, edges.armhole_in, holds, where=f"piece {request.statement.slug}"
     )
 
 

@@ -326,6 +326,7 @@ def test_where_a_cloth_that_gives_one_way_only_will_pull_is_said(woman: Form) ->
         "it will pull at the seat",
     ]
     assert failed[0].startswith("bent knees ask for 35% to 45% of stretch along, the cloth gives 10%")
+    assert "skin strain by Kirk and Ibrahim 1966" in failed[0]
     assert result.pieces[0].verdict.level == "paper"
     assert "greater stretch, 60 %" in result.pieces[0].note[0]
     assert "other way it stretches 10 %" in result.pieces[0].note[0]

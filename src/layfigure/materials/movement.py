@@ -34,6 +34,9 @@ class Demand:
         return self.least > self.given + 1e-9
 
 
+SOURCE = "skin strain by Kirk and Ibrahim 1966"
+"""Said beside the figures, which are not computed on the wearer."""
+
 SKIN_STRAIN: Mapping[Movement, Mapping[Direction, tuple[float, float]]] = MappingProxyType(
     {
         "knee": {"along": (0.35, 0.45), "round": (0.12, 0.14)},

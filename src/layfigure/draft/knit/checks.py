@@ -18,7 +18,7 @@ from layfigure.draft.knit.panel_cloths import PanelCloth, own_kinds
 from layfigure.draft.knit.stretch_advice import spare_stretch, stretch_advice
 from layfigure.draft.registry import Check
 from layfigure.materials.cloth import Cloth
-from layfigure.materials.movement import Movement, demands
+from layfigure.materials.movement import SOURCE, Movement, demands
 from layfigure.materials.opening import check_opening
 from layfigure.materials.pressure import worn_pressure
 from layfigure.materials.stretch import Reduction
@@ -117,7 +117,7 @@ def _bent(levels: Sequence[Level], cloth: Cloth, reduction: Reduction, named: st
             continue
         for demand in demands(movement, cloth, reduction.worn_stretch):
             asked = f"{demand.least:.0%} to {demand.greatest:.0%} of stretch {demand.direction}"
-            told = f"{words}{named} ask for {asked}, the cloth gives {demand.given:.0%}"
+            told = f"{words}{named} ask for {asked}, the cloth gives {demand.given:.0%} ({SOURCE})"
             where = "the back" if movement == "back" else f"the {movement}"
             checks.append(
                 Check(
@@ -125,7 +125,8 @@ def _bent(levels: Sequence[Level], cloth: Cloth, reduction: Reduction, named: st
                     value=demand.least,
                     limit=demand.given,
                     passed=not demand.pulls,
-                    advice="Take a cloth that stretches more that way, or try it bent in a toile first."
+                    advice="Take a cloth that stretches more that way, or try it bent in a toile first: the "
+                    "figures are of other people's skin, and cloth slides, which helps."
                     if demand.pulls
                     else "",
                 )

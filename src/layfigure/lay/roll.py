@@ -25,8 +25,8 @@ from layfigure.lay.strip_worker import StripItem, StripRequest
 from layfigure.recompute.job import Job, QuietJob
 
 FIRST_SHARE, FIRST_MOST = 0.1, 1.5
-"""Share of the time, and most of it [s], in which our own placement makes a layout, while the search gets
-under way.
+"""Share of the time, and most of it [s], in which our own placement makes a layout: of few copies, or where
+the search is not asked or finds none.
 """
 
 PLAINER = 0.1
@@ -39,11 +39,14 @@ SURE_COPIES = 14
 with.
 """
 
-COMPRESSING = 0.15
+COMPRESSING = 0.18
 """Share of the time in which the solver compresses the shortest it found, by one thread."""
 
-PRESSING = 0.02
-"""Share of the time for what is left to press when the search has ended; it seldom takes as much."""
+PRESSING = 0.01
+"""Share of the time for what is left to press when the search has ended; most is pressed by then."""
+
+STARTING = 0.5
+"""A new process takes about as long until it searches [s]."""
 
 LEAST_SEARCH = 2.2
 """Below this the solver is not asked: it would be over before it has begun [s]."""
@@ -79,35 +82,34 @@ def lay_roll(
         return section
     refuse_too_wide(parts, width, kind)
     own = _own_rules(section)
-    share = seconds if own else min(FIRST_SHARE * seconds, FIRST_MOST)
-    ground = Ground(
-        name=name, width=width, length=_longest(parts, repeat), folded=kind == "fold", repeat=repeat
-    )
+    copies = sum(part.count for part in parts)
     best = before
     if not own:
         length, laid = box_rows(parts, width)
         best = _shorter(best, replace(section, length=length, laid=laid))
-
-    def placed() -> Section | None:
-        """The shorter of what is there and what we place ourselves."""
-        found = search_order(
+    share = seconds if own else min(FIRST_SHARE * seconds, FIRST_MOST)
+    searching = seconds - share if copies <= SURE_COPIES else seconds
+    found = None
+    if not own and copies > 1 and searching >= LEAST_SEARCH and not job.cancelled():
+        found = _searched(section, best, searching, seed, threads or search_threads(), job, said, plainer)
+    if found is None or copies <= SURE_COPIES:
+        ground = Ground(
+            name=name, width=width, length=_longest(parts, repeat), folded=kind == "fold", repeat=repeat
+        )
+        order = search_order(
             parts,
             ground,
             seconds=share,
             job=job,
             seed=seed,
             rounds=rounds,
-            must=before is None and (own or sum(part.count for part in parts) <= SURE_COPIES),
-            said=None if said is None else lambda part: said(part * share / max(seconds, 1e-9), np.inf),
+            must=before is None and (own or copies <= SURE_COPIES),
+            said=None if said is None or not own else lambda part: said(part, np.inf),
         )
-        if found is None:
-            return best
-        return _shorter(best, replace(section, length=found.length, laid=found.laid))
-
-    if own or seconds < LEAST_SEARCH or sum(part.count for part in parts) < 2 or job.cancelled():
-        best = placed()
-    else:
-        best = _searched(section, placed, seconds, seed, threads or search_threads(), job, said, plainer)
+        if order is not None:
+            best = _shorter(best, replace(section, length=order.length, laid=order.laid))
+    if found is not None:
+        best = _shorter(best, found)
     if best is None:
         raise LayError(
             "no way was found to lay the pieces.",
@@ -144,7 +146,7 @@ def _longest(parts: Sequence[Part], repeat: tuple[float, float]) -> float:
 
 def _searched(
     section: Section,
-    placed: Callable[[], Section | None],
+    before: Section | None,
     seconds: float,
     seed: int,
     threads: int,
@@ -152,28 +154,30 @@ def _searched(
     said: Callable[[float, float], None] | None,
     plainer: float,
 ) -> Section | None:
-    """The best of what the strip solver finds, what we place ourselves meanwhile and what was there."""
+    """The best of what the strip solver finds, verified; None unless it is shorter than what was there."""
     begun = time.monotonic()
     items, names = _items(section, plainer)
     searching = (1.0 - PRESSING) * seconds
-    compressing = max(1, round(COMPRESSING * seconds))
+    exploring = max(1, round(searching - STARTING - COMPRESSING * seconds))
     request = StripRequest(
         width=section.width,
         items=items,
-        exploring=max(1, math.ceil(searching) - compressing),
-        compressing=compressing,
+        exploring=exploring,
+        # It is ended on time.
+        compressing=max(1, math.ceil(searching) - exploring),
         threads=threads,
         seed=seed,
     )
+    gathered = Gathered(section, names, before)
+
+    def told() -> None:
+        if said is not None:
+            said(min((time.monotonic() - begun) / seconds, 1.0), gathered.length)
+
     with StripSearch(request) as search:
-        gathered = Gathered(section, names, placed())
-
-        def told() -> None:
-            if said is not None:
-                said(min((time.monotonic() - begun) / seconds, 1.0), gathered.length)
-
         search.listen(job, gathered.take, seconds=searching, said=told, meanwhile=gathered.press_next)
-    return gathered.ended(seconds=PRESSING * seconds)
+    found = gathered.ended(seconds=PRESSING * seconds)
+    return None if found is before else found
 
 
 def _items(section: Section, plainer: float) -> tuple[tuple[StripItem, ...], dict[str, tuple[Part, bool]]]:

@@ -159,4 +159,9 @@ def test_it_goes_on_round_the_limb_by_keys_and_its_ends_stop_where_they_would_me
     ends_there = re.compile(r"to (ankle|0\.[0-9] cm above the ankle)$")
     expect(page.locator("#held-words")).to_have_text(ends_there, timeout=SLOW)
     expect(page.locator("#edge-stripe")).to_have_value(ends_there, timeout=SLOW)
+    # The words stand on the page before they are saved.
+    for _ in range(SLOW // 100):
+        if page.locator("#held-words").inner_text() == said(root):
+            break
+        page.wait_for_timeout(100)
     assert page.locator("#held-words").inner_text() == said(root)

@@ -98,7 +98,8 @@ def _panel_of(flats: Mapping[str, FlatPanel], outline: Outline) -> str:
     """The panel a window lies on. Raises DraftError where it lies on several, or reaches the neckline."""
     # How far away it lies counts too: an arm hangs level with the middle of a front.
     off = {name: _beside(flat, outline.curve) for name, flat in flats.items()}
-    away = {name: float(np.median(carry(flats[name], outline.curve)[1])) for name in flats}
+    each = {name: carry(flats[name], outline.curve)[1] for name in flats}
+    away = {name: float(np.median(far)) for name, far in each.items()}
     best = min(off, key=lambda name: off[name] + away[name])
     best_off = off[best]
     if _reaches_neckline(flats[best], carry(flats[best], outline.curve)[0]):
@@ -108,7 +109,7 @@ def _panel_of(flats: Mapping[str, FlatPanel], outline: Outline) -> str:
             advice=f"End a keyhole {KEPT_BELOW:.0f} mm below the neckline or lower. For one that is open at "
             'the top leave it out and write neckline = "v" with a neck_depth.',
         )
-    if max(best_off, away[best]) > LEFT_BEHIND:
+    if np.min(list(each.values()), axis=0).max() > LEFT_BEHIND:
         raise DraftError(
             "the window lies past the garment's edge.",
             where=f"window {outline.slug}",

@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from importlib import import_module
 from multiprocessing import get_context
 from pathlib import Path
-from threading import Lock
+from threading import Lock, Thread
 from types import TracebackType
 from typing import Any, Generic, TypeVar
 
@@ -29,6 +29,9 @@ MOST_WORKERS = 3
 
 WAIT = 0.05
 """How often the job is asked whether to stop while workers are waited for [s]."""
+
+ENDING = 0.5
+"""How long workers that are let go are waited for at most [s]."""
 
 
 class WorkerPool:
@@ -64,8 +67,16 @@ class WorkerPool:
             return lost
 
     def close(self) -> None:
-        """Let the workers go; what they have not begun is dropped."""
-        self._executor.shutdown(wait=False, cancel_futures=True)
+        """Let the workers go; what they have not begun is dropped.
+
+        Idle ones are seen off: an interpreter that ends while they go may print an error of its own (CPython
+        3.11 writes to a pipe that its other thread has just closed). Busy ones are not waited for.
+        """
+        ending = Thread(
+            target=self._executor.shutdown, kwargs={"wait": True, "cancel_futures": True}, daemon=True
+        )
+        ending.start()
+        ending.join(ENDING)
 
     def __enter__(self) -> WorkerPool:
         return self

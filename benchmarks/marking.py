@@ -2,10 +2,19 @@
 
 Usage: python benchmarks/marking.py
 
-Writes benchmarks/results/marking.json. Debian's Chromium, headless, without a graphics card. ``own work`` is
-what the page does between the pointer's event and the end of its drawing; ``event to paint`` runs from the
-time the browser stamped on the event to the first moment after the frame that shows it. The second waits for
-the machine's other work too, and is worth reading only on an idle one: the load is written beside it.
+Writes benchmarks/results/marking.json. Debian's Chromium, headless, without a graphics card, twice in one
+run: as it comes, at 60 frames a second, and with its limit of frames lifted, which leaves what the page and
+the drawing of its layers take. In each:
+
+- ``own work``: what the page's scripts do between the pointer's event and the end of their drawing.
+- ``main thread``: all that the page's thread does for an event, script, style, layout and paint, as the
+  browser adds it up itself over the drag; the baseline is the same page for as long with no pointer moving.
+- ``waiting for the frame``: from the time the browser stamped on the event until the page hears of it.
+- ``event to paint``: from that time to the first moment after the frame that shows it.
+- ``drawn in its own frame``: share of events whose drawing is in the frame that brought them.
+
+Times on the clock wait for the machine's other work too, and are worth reading only on an idle one: the load
+is written beside them.
 """
 
 from __future__ import annotations
@@ -14,8 +23,9 @@ import json
 import os
 import sys
 import tempfile
+import time
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 from PIL import Image
@@ -28,15 +38,20 @@ from tests.workroom.browser.conftest import CHROMIUM, FLAGS, served  # noqa: E40
 
 SIZE = (3323, 4000)
 STEPS = 240
+GOAL = 16.0
+"""From event to paint, at the 95th percentile [ms] (DESIGN 11)."""
 
 LISTEN = """() => {
   const easel = document.getElementById("easel");
-  window.work = []; window.paint = []; window.frames = [];
+  window.work = []; window.paint = []; window.frames = []; window.waits = []; window.same = [];
   let began = 0;
   easel.addEventListener("pointermove", (event) => { began = performance.now(); }, {capture: true});
   easel.addEventListener("pointermove", (event) => {
-    const handled = performance.now() - began;
-    requestAnimationFrame(() => {
+    const [heard, handled] = [began, performance.now() - began];
+    window.waits.push(heard - event.timeStamp);
+    requestAnimationFrame((frame) => {
+      // A frame that began before the event was heard is the one that brought it.
+      window.same.push(frame <= heard ? 1 : 0);
       // The page asked for its frame before this one: its drawing is done by now.
       window.work.push(handled + window.drawn);
       const {port1, port2} = new MessageChannel();
@@ -96,6 +111,37 @@ def spread(page: Page, name: str) -> dict[str, float]:
     }
 
 
+def emptied(page: Page) -> None:
+    page.evaluate(
+        "() => { for (const kind of ['work', 'paint', 'frames', 'waits', 'same']) window[kind] = []; }"
+    )
+
+
+class MainThread:
+    """What the page's thread has done since, as the browser counts it [ms]."""
+
+    PARTS: ClassVar = {
+        "script": "ScriptDuration",
+        "style": "RecalcStyleDuration",
+        "layout": "LayoutDuration",
+        "all": "TaskDuration",
+    }
+
+    def __init__(self, page: Page) -> None:
+        self._client = page.context.new_cdp_session(page)
+        self._client.send("Performance.enable")
+        self._start = self._counted()
+
+    def _counted(self) -> dict[str, float]:
+        told = {one["name"]: one["value"] for one in self._client.send("Performance.getMetrics")["metrics"]}
+        return {part: 1000.0 * told[name] for part, name in self.PARTS.items()}
+
+    def per_event(self) -> dict[str, float]:
+        """Mean of one event. ``all`` holds paint and what the browser does beside."""
+        now = self._counted()
+        return {part: round((now[part] - self._start[part]) / STEPS, 2) for part in self.PARTS}
+
+
 def measured(page: Page, place: list[float]) -> dict[str, Any]:
     box = page.locator("#easel").bounding_box()
     assert box is not None
@@ -104,44 +150,63 @@ def measured(page: Page, place: list[float]) -> dict[str, Any]:
     y = box["y"] + (box["height"] - SIZE[1] * scale) / 2 + place[1] * scale
     found: dict[str, Any] = {}
     page.mouse.move(x, y)
+    took = 0.0
     for what, (at_x, at_y) in {
         "dragging a mark": (x, y),
         "moving the picture": (box["x"] + 40, box["y"] + 40),
     }.items():
         page.mouse.move(at_x, at_y)
         page.mouse.down()
-        page.evaluate("() => { window.work = []; window.paint = []; window.frames = []; }")
+        emptied(page)
+        thread, began = MainThread(page), time.perf_counter()
         for step in range(STEPS):
             page.mouse.move(at_x + 0.7 * step, at_y + 0.4 * step)
+        took = 1000.0 * (time.perf_counter() - began)
         found[what] = {
+            "main thread, mean of an event [ms]": thread.per_event(),
             "own work [ms]": spread(page, "work"),
+            "waiting for the frame [ms]": spread(page, "waits"),
             "event to paint [ms]": spread(page, "paint"),
             "frame to frame [ms]": spread(page, "frames"),
+            "drawn in its own frame": round(float(np.mean(page.evaluate("window.same"))), 3),
         }
         page.mouse.up()
+    # Nothing moves: what the page and this script's own counting cost for as long.
+    thread = MainThread(page)
+    page.wait_for_timeout(took)
+    found["baseline: no pointer moves"] = {"main thread, for as long as an event [ms]": thread.per_event()}
     return found
 
 
+RUNS: dict[str, list[str]] = {
+    "as it comes": [],
+    "limit of frames lifted": ["--disable-frame-rate-limit", "--disable-gpu-vsync"],
+}
+
+
 def main() -> None:
+    found: dict[str, Any] = {"goal, event to paint, p95 [ms]": GOAL}
     with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
         place = write_costume(Path(name))
-        with served(Path(name)) as address:
-            browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-            page = browser.new_page(viewport={"width": 1440, "height": 900})
-            page.add_init_script(TIMED)
-            page.goto(address)
-            page.goto(address.split("/?")[0] + "/look/big")
-            page.wait_for_function("document.querySelectorAll('#list button').length > 40")
-            page.wait_for_timeout(4000)
-            page.evaluate(LISTEN)
-            found = measured(page, place)
-            browser.close()
+        for run, flags in RUNS.items():
+            with served(Path(name)) as address:
+                browser = playwright.chromium.launch(executable_path=CHROMIUM, args=[*FLAGS, *flags])
+                page = browser.new_page(viewport={"width": 1440, "height": 900})
+                page.add_init_script(TIMED)
+                page.goto(address)
+                page.goto(address.split("/?")[0] + "/look/big")
+                # The page's own policy forbids what wait_for_function would evaluate in it.
+                page.locator("#list button").nth(40).wait_for()
+                page.wait_for_timeout(4000)
+                page.evaluate(LISTEN)
+                found[run] = measured(page, place)
+                browser.close()
     found["load"] = [round(value, 1) for value in os.getloadavg()]
     path = ROOT / "benchmarks" / "results" / "marking.json"
     path.write_text(json.dumps(found, indent=1) + "\n", encoding="utf-8")
     print(path.read_text(encoding="utf-8"))
     # The page's own share of a frame; what the machine adds is not the page's.
-    assert found["dragging a mark"]["own work [ms]"]["p95"] < 16.0
+    assert found["as it comes"]["dragging a mark"]["own work [ms]"]["p95"] < GOAL
 
 
 if __name__ == "__main__":

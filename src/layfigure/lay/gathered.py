@@ -23,7 +23,7 @@ PRESS_SECONDS = 2.0
 
 
 class Gathered:
-    """Layouts of one section, from one search or several.
+    """Layouts of one section, from a search.
 
     Those without overlap count at once, though only the last is verified. Those with, and those without, are
     pressed as there is time, the newest first: a search that moves parts one by one gives up on layouts that

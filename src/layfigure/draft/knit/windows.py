@@ -97,19 +97,17 @@ def _worn_place(flat: FlatPanel, ease: Ease) -> Callable[[Points], Points]:
 def _panel_of(flats: Mapping[str, FlatPanel], outline: Outline) -> str:
     """The panel a window lies on. Raises DraftError where it lies on several, or reaches the neckline."""
     # How far away it lies counts too: an arm hangs level with the middle of a front.
-    off = {name: _beside(flat, outline.curve) for name, flat in flats.items()}
-    each = {name: carry(flats[name], outline.curve)[1] for name in flats}
-    away = {name: float(np.median(far)) for name, far in each.items()}
-    best = min(off, key=lambda name: off[name] + away[name])
-    best_off = off[best]
-    if _reaches_neckline(flats[best], carry(flats[best], outline.curve)[0]):
+    carried = {name: carry(flat, outline.curve) for name, flat in flats.items()}
+    beside = {name: _beside(flats[name], *there) for name, there in carried.items()}
+    best = min(flats, key=lambda name: beside[name] + float(np.median(carried[name][1])))
+    if _reaches_neckline(flats[best], carried[best][0]):
         raise DraftError(
             "the window reaches the neckline, and its edge would not close.",
             where=f"window {outline.slug}",
             advice=f"End a keyhole {KEPT_BELOW:.0f} mm below the neckline or lower. For one that is open at "
             'the top leave it out and write neckline = "v" with a neck_depth.',
         )
-    if np.min(list(each.values()), axis=0).max() > LEFT_BEHIND:
+    if np.min([off for _, off in carried.values()], axis=0).max() > LEFT_BEHIND:
         raise DraftError(
             "the window lies past the garment's edge.",
             where=f"window {outline.slug}",
@@ -117,7 +115,7 @@ def _panel_of(flats: Mapping[str, FlatPanel], outline: Outline) -> str:
         )
     sheets = {best: panel_sheet(flats[best])}
     over_itself = torn(sheets, outline.curve, np.zeros(len(outline.curve), dtype=np.int64)).any()
-    if best_off > OFF_PANEL or over_itself:
+    if beside[best] > OFF_PANEL or over_itself:
         raise DraftError(
             "the window is wider than its panel or crosses a seam.",
             where=f"window {outline.slug}",
@@ -126,13 +124,12 @@ def _panel_of(flats: Mapping[str, FlatPanel], outline: Outline) -> str:
     return best
 
 
-def _beside(flat: FlatPanel, places: Points) -> float:
-    """How far places on the body lie beyond a panel's edges, at most [mm].
+def _beside(flat: FlatPanel, carried: Points, off: Points) -> float:
+    """How far places on the body, as ``carry`` lays them on a panel, lie beyond its edges, at most [mm].
 
     Cloth spans hollows, such as the one under the bust: skin deep below the middle of a panel is under it all
     the same.
     """
-    carried, off = carry(flat, places)
     at_an_edge = shapely.dwithin(_panel_edges(flat), shapely.points(carried), AT_AN_EDGE)
     return float(np.max(off[at_an_edge], initial=0.0))
 

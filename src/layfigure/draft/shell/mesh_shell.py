@@ -67,11 +67,14 @@ def draft_mesh(request: DraftRequest, options: ShellOptions, cloth: Cloth, label
             "it is not worn, so nothing says where its windows lie.",
             advice="Say on = 'head', 'over_head' or 'face', or cut them in the mesh itself.",
         )
-    slug, middle = request.statement.slug, head_need(request.form, options, request.stack).middle
     cut = with_windows(
         request,
         [replace(piece, verdict=verdict, note=note) for piece in drawn],
-        lambda: mesh_sheets(parts_of(shell, slug), drawn, middle),
+        lambda: mesh_sheets(
+            parts_of(shell, request.statement.slug),
+            drawn,
+            head_need(request.form, options, request.stack).middle,
+        ),
     )
     return DraftResult(
         pieces=cut.pieces,

@@ -74,3 +74,12 @@ def covering(outline: Points, tolerance: float, *, most: int = 60) -> Points:
             cover: Points = np.asarray(ring, dtype=np.float64)
             return cover
     return outline
+
+
+def inset(outline: Points, by: float) -> Points | None:
+    """The outline drawn in by so much all round [mm], counter-clockwise; None where it is too thin."""
+    drawn_in = Polygon(outline).buffer(-by, join_style="mitre", mitre_limit=3.0)
+    if not isinstance(drawn_in, Polygon) or drawn_in.is_empty or drawn_in.interiors:
+        return None
+    ring = shapely.get_coordinates(shapely.orient_polygons(drawn_in).exterior)[:-1]
+    return np.asarray(ring, dtype=np.float64)

@@ -6,6 +6,7 @@ import time
 from collections import deque
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import count
 
 import numpy as np
 
@@ -21,25 +22,39 @@ KEPT = 100
 PRESS_SECONDS = 2.0
 """For one layout, at most [s]; most take 0.03 to 0.5."""
 
+LATE_TRIES = 5
+"""So many are still pressed when the time is over, as long as nothing is sure."""
+
 
 class Gathered:
     """Layouts of one section, from a search.
 
     Those without overlap count at once, though only the last is verified. Those with, and those without, are
     pressed as there is time, the newest first: a search that moves parts one by one gives up on layouts that
-    all parts together can still be brought out of.
+    all parts together can still be brought out of. Of a search among outlines drawn in none counts before
+    it is pressed.
     """
 
     def __init__(
-        self, section: Section, names: Mapping[str, tuple[Part, bool]], best: Section | None
+        self,
+        section: Section,
+        names: Mapping[str, tuple[Part, bool]],
+        best: Section | None,
+        *,
+        press: Press,
+        drawn_in: bool = False,
     ) -> None:
-        """Nothing yet. section : what is to be laid. names : the search's items. best : verified, to beat."""
+        """Nothing yet. section : what is to be laid. names : the search's items. best : verified, to beat.
+        drawn_in : whether the search knows smaller outlines than are to be laid.
+        """
         self._section = section
+        self._drawn_in = drawn_in
+        self._first = best
         self._names = names
         self._best = best
         self._apart: list[StripFound] = []
         self._waiting: deque[StripFound] = deque(maxlen=KEPT)
-        self._press = Press(section.parts)
+        self._press = press
 
     @property
     def length(self) -> float:
@@ -47,9 +62,14 @@ class Gathered:
         last = self._apart[-1].length if self._apart else np.inf
         return float(min(last, np.inf if self._best is None else self._best.length))
 
+    @property
+    def nothing(self) -> bool:
+        """Whether nothing shorter than what there was at first is sure yet."""
+        return not self._apart and self._best is self._first
+
     def take(self, found: StripFound) -> None:
         """A layout the search has come to."""
-        if found.apart:
+        if found.apart and not self._drawn_in:
             self._apart.append(found)
         if self._press.worth:
             self._waiting.append(found)
@@ -75,8 +95,12 @@ class Gathered:
                 self._best = candidate
                 break
         self._apart.clear()
-        while (left := until - time.monotonic()) > 0.0 and self.press_next(left):
-            pass
+        for tried in count():
+            left = until - time.monotonic()
+            if left <= 0.0 and self.nothing and tried < LATE_TRIES:
+                left = PRESS_SECONDS
+            if left <= 0.0 or not self.press_next(left):
+                break
         return self._best
 
     def _laid_out(self, found: StripFound) -> Section:

@@ -14,12 +14,13 @@ import numpy as np
 
 from layfigure.errors import LayError
 from layfigure.lay.box_rows import box_rows
-from layfigure.lay.clean import covering
+from layfigure.lay.clean import Points, covering, inset
 from layfigure.lay.gathered import Gathered
 from layfigure.lay.ground import Ground
 from layfigure.lay.layout import Section, SectionKind, least_length
 from layfigure.lay.order_search import search_order
 from layfigure.lay.part import Part
+from layfigure.lay.press import Press
 from layfigure.lay.strip_search import StripSearch, search_threads
 from layfigure.lay.strip_worker import StripItem, StripRequest
 from layfigure.recompute.job import Job, QuietJob
@@ -32,6 +33,18 @@ the search is not asked or finds none.
 PLAINER = 0.1
 """How much larger outlines of many points may be for the solver [mm]; it takes as long as they have
 points.
+"""
+
+DRAWN_IN = 2e-4
+"""How far outlines are drawn in for the solver, a share of the width. It simplifies them outward by up
+to a thousandth of their area and closes narrow gaps, so that pieces that just fit beside each other do not;
+and it parts by single moves what pressing parts by one program. Measured on the ESICUP garment instances with
+20 s, 30 runs each: 3.2 points below the best known, against 3.6 without.
+"""
+
+PRESSED_EVERY = 3.0
+"""While the solver explores by all threads, how long until the newest layout is pressed again [s]: so that
+there is always one that is sure.
 """
 
 SURE_COPIES = 14
@@ -156,7 +169,9 @@ def _searched(
 ) -> Section | None:
     """The best of what the strip solver finds, verified; None unless it is shorter than what was there."""
     begun = time.monotonic()
-    items, names = _items(section, plainer)
+    press = Press(section.parts)
+    by = _drawn_in(section) if press.worth else 0.0
+    items, names = _items(section, plainer, by)
     searching = (1.0 - PRESSING) * seconds
     exploring = max(1, round(searching - STARTING - COMPRESSING * seconds))
     request = StripRequest(
@@ -168,26 +183,43 @@ def _searched(
         threads=threads,
         seed=seed,
     )
-    gathered = Gathered(section, names, before)
+    gathered = Gathered(section, names, before, press=press, drawn_in=by > 0.0)
+    pressed_last = begun
 
     def told() -> None:
         if said is not None:
             said(min((time.monotonic() - begun) / seconds, 1.0), gathered.length)
 
+    def press_meanwhile(left: float) -> bool:
+        nonlocal pressed_last
+        now = time.monotonic()
+        if now - begun < exploring + STARTING and (not by or now - pressed_last < PRESSED_EVERY):
+            return False
+        pressed_last = now
+        return gathered.press_next(left)
+
     with StripSearch(request) as search:
-        search.listen(job, gathered.take, seconds=searching, said=told, meanwhile=gathered.press_next)
+        search.listen(job, gathered.take, seconds=searching, said=told, meanwhile=press_meanwhile)
     found = gathered.ended(seconds=PRESSING * seconds)
     return None if found is before else found
 
 
-def _items(section: Section, plainer: float) -> tuple[tuple[StripItem, ...], dict[str, tuple[Part, bool]]]:
-    """What the solver is given; it cannot turn outlines over, so those are items of their own."""
+def _drawn_in(section: Section) -> float:
+    """How far outlines are drawn in for the solver [mm]; 0 where one is too thin."""
+    by = DRAWN_IN * section.width
+    return by if all(inset(part.outline, by) is not None for part in section.parts) else 0.0
+
+
+def _items(
+    section: Section, plainer: float, by: float
+) -> tuple[tuple[StripItem, ...], dict[str, tuple[Part, bool]]]:
+    """What the solver is given, drawn in by so much [mm]; it cannot turn outlines over, so those are items of
+    their own.
+    """
     items: list[StripItem] = []
     names: dict[str, tuple[Part, bool]] = {}
     for part in section.parts:
-        outline = covering(part.outline, plainer)
-        if not np.isfinite(least_length(replace(part, outline=outline), section.width)):
-            outline = part.outline
+        outline = _for_solver(part, section.width, plainer, by)
         for over, count in ((False, part.count - part.mirrored), (True, part.mirrored)):
             if not count:
                 continue
@@ -197,6 +229,15 @@ def _items(section: Section, plainer: float) -> tuple[tuple[StripItem, ...], dic
             points = tuple((float(x), float(y)) for x, y in ring)
             items.append(StripItem(name=name, outline=points, count=count, turns=part.turns))
     return tuple(items), names
+
+
+def _for_solver(part: Part, width: float, plainer: float, by: float) -> Points:
+    """A part's outline made plainer, if it still fits across the cloth, and drawn in."""
+    for outline in (covering(part.outline, plainer), part.outline):
+        smaller = inset(outline, by) if by else outline
+        if smaller is not None and np.isfinite(least_length(replace(part, outline=outline), width)):
+            return smaller
+    return part.outline
 
 
 def _shorter(before: Section | None, found: Section) -> Section:

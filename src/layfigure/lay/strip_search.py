@@ -76,8 +76,8 @@ class StripSearch:
     ) -> SearchEnd:
         """Hear the search until ``seconds`` after its start; every layout goes to ``found`` as it comes.
 
-        said : called again and again. meanwhile : a little work, told the seconds it has and done again and
-        again while the solver compresses by one thread of those it was given; False for none left.
+        said : called again and again. meanwhile : a little work, told the seconds it has and asked for again
+        and again; False for none now. The solver compresses by one thread of those it was given.
         A cancelled job, a solver that panics and a process that dies all end the search; what was found
         before stays with the caller. Having found nothing, it may be late.
         """
@@ -95,12 +95,7 @@ class StripSearch:
             # What has come is heard first, before the process is found to be dead, too.
             if not self._here.poll(0.0):
                 left = seconds - spent
-                if (
-                    meanwhile is not None
-                    and self._request.threads > 1
-                    and self._request.exploring < spent < seconds
-                    and meanwhile(left)
-                ):
+                if meanwhile is not None and spent < seconds and meanwhile(left):
                     continue
                 wait = min(WAIT, left) if heard else WAIT
                 if not self._here.poll(max(0.0, wait)) and (self._process.is_alive() or self._here.poll(0.0)):

@@ -12,7 +12,7 @@ from pydantic import BaseModel, Field
 from layfigure.pipeline.laying import layouts_folder
 from layfigure.recompute.job import stop_if_cancelled
 from layfigure.workroom.background import Task
-from layfigure.workroom.drafted import draft_for
+from layfigure.workroom.cutting_table import draft_for
 from layfigure.workroom.pages import page
 from layfigure.workroom.room import Room
 from layfigure.workroom.routes.asked import OpenRoom, Slug, WearerSlug, known_wearer, saved

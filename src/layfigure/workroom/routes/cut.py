@@ -14,7 +14,7 @@ from layfigure.pipeline.cut_file import cut_text
 from layfigure.pipeline.cut_pieces import standing
 from layfigure.recompute.job import stop_if_cancelled
 from layfigure.workroom.background import Task
-from layfigure.workroom.drafted import (
+from layfigure.workroom.cutting_table import (
     PAPER,
     cut_file,
     draft_for,

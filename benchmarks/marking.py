@@ -11,6 +11,9 @@ the drawing of its layers take. In each:
   browser adds it up itself over the drag; the baseline is the same page for as long with no pointer moving.
 - ``waiting for the frame``: from the time the browser stamped on the event until the page hears of it.
 - ``event to paint``: from that time to the first moment after the frame that shows it.
+- ``heard to paint``: from when the page hears of it to that moment, which is all that a page can shorten.
+  An event waits for its frame up to 16.7 ms at 60 frames a second, as it falls: 15.8 ms at the 95th
+  percentile of an even spread. That leaves 0.2 ms to the page.
 - ``drawn in its own frame``: share of events whose drawing is in the frame that brought them.
 
 Times on the clock wait for the machine's other work too, and are worth reading only on an idle one: the load
@@ -43,7 +46,7 @@ GOAL = 16.0
 
 LISTEN = """() => {
   const easel = document.getElementById("easel");
-  window.work = []; window.paint = []; window.frames = []; window.waits = []; window.same = [];
+  for (const kind of ["work", "paint", "frames", "waits", "same", "rest"]) window[kind] = [];
   let began = 0;
   easel.addEventListener("pointermove", (event) => { began = performance.now(); }, {capture: true});
   easel.addEventListener("pointermove", (event) => {
@@ -55,7 +58,10 @@ LISTEN = """() => {
       // The page asked for its frame before this one: its drawing is done by now.
       window.work.push(handled + window.drawn);
       const {port1, port2} = new MessageChannel();
-      port1.onmessage = () => window.paint.push(performance.now() - event.timeStamp);
+      port1.onmessage = () => {
+        window.paint.push(performance.now() - event.timeStamp);
+        window.rest.push(performance.now() - heard);
+      };
       port2.postMessage(0);
     });
   });
@@ -113,7 +119,8 @@ def spread(page: Page, name: str) -> dict[str, float]:
 
 def emptied(page: Page) -> None:
     page.evaluate(
-        "() => { for (const kind of ['work', 'paint', 'frames', 'waits', 'same']) window[kind] = []; }"
+        "() => { for (const kind of ['work', 'paint', 'frames', 'waits', 'same', 'rest'])"
+        " window[kind] = []; }"
     )
 
 
@@ -166,6 +173,7 @@ def measured(page: Page, place: list[float]) -> dict[str, Any]:
             "main thread, mean of an event [ms]": thread.per_event(),
             "own work [ms]": spread(page, "work"),
             "waiting for the frame [ms]": spread(page, "waits"),
+            "heard to paint [ms]": spread(page, "rest"),
             "event to paint [ms]": spread(page, "paint"),
             "frame to frame [ms]": spread(page, "frames"),
             "drawn in its own frame": round(float(np.mean(page.evaluate("window.same"))), 3),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -124,12 +125,22 @@ def _sizes(key: str, name: str, typed: Any, file: TomlFile) -> tuple[float, ...]
         where = file.where("measures", key)
         raise MeasureError(f"{key} needs one size, or a list of two or three.", where=where)
     try:
-        sizes = validated(_Sizes, {kind: values}, where=lambda *_: file.where("measures", key), private=True)
+        if all(isinstance(value, str) for value in values):
+            return _known_sizes(kind, tuple(values))
+        return _read_sizes(kind, values)
     except FileError as error:
         # The schema speaks of its own list; the maker knows only the measure.
         reason = error.what.split(": ", 1)[-1]
-        raise MeasureError(f"{key}: {reason}", where=error.where) from None
+        raise MeasureError(f"{key}: {reason}", where=file.where("measures", key)) from None
+
+
+def _read_sizes(kind: str, values: Sequence[Any]) -> tuple[float, ...]:
+    sizes = validated(_Sizes, {kind: list(values)}, where=lambda *_: "", private=True)
     return tuple(sizes.masses if kind == "masses" else sizes.lengths)
+
+
+_known_sizes = lru_cache(maxsize=256)(_read_sizes)
+"""While one size is typed, a file's others are read again with every key."""
 
 
 def _line_of(message: str, file: TomlFile) -> str:

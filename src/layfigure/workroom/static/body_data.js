@@ -29,6 +29,6 @@ let faces = null;
 
 /** @param {(method: string, path: string) => Promise<any>} ask @param {string} version of the workroom */
 export function bodyFaces(ask, version) {
-  faces ??= ask("GET", `/api/body/faces?of=${version}`).then(async (blob) => new Uint32Array(await blob.arrayBuffer()));
+  faces ??= ask("GET", `/api/body/faces?of=${version}`).then((bytes) => new Uint32Array(bytes));
   return faces;
 }

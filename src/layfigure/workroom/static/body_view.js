@@ -284,16 +284,19 @@ class BodyView {
 
   /** Draw at the next frame; once, however often it is asked for. The element hears "shown" after it. */
   draw() {
-    if (this.waiting) return;
-    this.waiting = requestAnimationFrame(() => {
-      this.waiting = 0;
-      this.place();
-      this.sample(this.plainly ? 1 : Math.min(2, devicePixelRatio));
-      this.renderer.render(this.scene, this.camera);
-      if (this.plainly) this.drawFinelyAtRest();
-      this.canvas.setAttribute("aria-label", `${this.words} Seen from ${seenFrom(this.eye)}.`);
-      this.element.dispatchEvent(new CustomEvent("shown"));
-    });
+    this.waiting ||= requestAnimationFrame(() => this.drawNow());
+  }
+
+  /** Draw at once, to be seen with the next frame: where nothing else is to come before it. */
+  drawNow() {
+    cancelAnimationFrame(this.waiting);
+    this.waiting = 0;
+    this.place();
+    this.sample(this.plainly ? 1 : Math.min(2, devicePixelRatio));
+    this.renderer.render(this.scene, this.camera);
+    if (this.plainly) this.drawFinelyAtRest();
+    this.canvas.setAttribute("aria-label", `${this.words} Seen from ${seenFrom(this.eye)}.`);
+    this.element.dispatchEvent(new CustomEvent("shown"));
   }
 
   drawFinelyAtRest() {
@@ -344,7 +347,7 @@ class BodyView {
       mesh.renderOrder = order;
       this.scene.add(mesh);
     }
-    return {geometry, front, behind};
+    return {geometry, front, behind, lines: /** @type {Line[]} */ ([])};
   }
 
   layLines() {
@@ -352,6 +355,9 @@ class BodyView {
     const width = (/** @type {Line} */ line) => (line.kind === "tape" ? TAPE_WIDTH : EDGE_WIDTH);
     const split = /** @type {const} */ ([[this.tape, this.lines.filter(bright)], [this.edges, this.lines.filter((line) => !bright(line))]]);
     for (const [mesh, lines] of split) {
+      // Of all that lies on a body, one tape changes with what is typed.
+      if (lines.length && lines.length === mesh.lines.length && lines.every((line, k) => line === mesh.lines[k])) continue;
+      mesh.lines = lines;
       const {corners, triangles} = tubes(lines, lines.length ? width(lines[0]) : 1, mesh === this.tape ? 8 : 4);
       mesh.geometry.setAttribute("position", new this.three.BufferAttribute(corners, 3));
       mesh.geometry.setIndex(new this.three.BufferAttribute(triangles, 1));

@@ -19,7 +19,7 @@ export class Refusal extends Error {
 }
 
 /**
- * Ask the workroom. Throws Refusal.
+ * Ask the workroom: what JSON says, the bytes of bodies and fits, a blob of anything else. Throws Refusal.
  * @param {string} method @param {string} path @param {unknown} [body] JSON, or FormData as it is
  * @param {AbortSignal} [signal]
  */
@@ -41,7 +41,9 @@ export async function ask(method, path, body, signal) {
     if (signal?.aborted) throw error;
     throw new Refusal(0, {what: "The workroom does not answer.", where: "", advice: "Is its command still running? Nothing confirmed is lost."});
   }
-  const data = (answer.headers.get("content-type") ?? "").includes("json") ? await answer.json() : await answer.blob();
+  const kind = answer.headers.get("content-type") ?? "";
+  // Numbers come as they are: a blob would go through another process of the browser first.
+  const data = kind.includes("json") ? await answer.json() : kind.includes("octet-stream") ? await answer.arrayBuffer() : await answer.blob();
   if (!answer.ok) throw new Refusal(answer.status, data);
   // How the files stand is not yet what this page shows: it goes on with what it read.
   // Nor does an answer count that an edit has overtaken: it tells of the files before it.

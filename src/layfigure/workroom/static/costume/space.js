@@ -27,7 +27,7 @@ let clicked = () => {};
 export async function showInSpace(wearer, whom, onClick) {
   clicked = onClick;
   const faces = await bodyFaces(ask, byId("panels").dataset.version ?? "");
-  const bodies = await Promise.all(whom.map(async (whose) => readBody(await (await ask("GET", `/api/edge/${wearer}/body/${whose}`)).arrayBuffer())));
+  const bodies = await Promise.all(whom.map(async (whose) => readBody(await ask("GET", `/api/edge/${wearer}/body/${whose}`))));
   instead = {};
   if (stages.size && [...stages.keys()].join() !== whom.join()) {
     for (const stage of stages.values()) stage.view.close();

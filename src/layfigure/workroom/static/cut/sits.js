@@ -31,12 +31,12 @@ async function draw() {
   const {wearer, piece} = shown;
   byId("sits-trouble").textContent = "";
   try {
-    let body = readBody(await (await ask("GET", `/api/edge/${wearer}/body/wearer`)).arrayBuffer());
+    let body = readBody(await ask("GET", `/api/edge/${wearer}/body/wearer`));
     const seated = body.told.posture === "seated";
     byId("sits-posture").hidden = !seated;
     const how = seated && sitting ? "?sitting=true" : "";
-    if (how) body = readBody(await (await ask("GET", `/api/edge/${wearer}/body/wearer${how}`)).arrayBuffer());
-    const fit = readFit(await (await ask("GET", `/api/fit/${wearer}/${piece.slug}${how}`)).arrayBuffer());
+    if (how) body = readBody(await ask("GET", `/api/edge/${wearer}/body/wearer${how}`));
+    const fit = readFit(await ask("GET", `/api/fit/${wearer}/${piece.slug}${how}`));
     const ramp = RAMPS[fit.told.what];
     if (body.positions) {
       const words = `The wearer with ${shown.name}.`;

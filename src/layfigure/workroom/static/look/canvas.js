@@ -1,10 +1,12 @@
 // @ts-check
 // The picture and, on a sheet of its own above it, the marks: a dragged mark never draws the picture again.
 
+import {apart, drawMarks, moving} from "./drawn.js";
 import {Ground} from "./ground.js";
 import {nearestPart} from "./marks.js";
 
 /** @typedef {[number, number]} Place */
+/** @typedef {import("./drawn.js").Box} Box */
 /** @typedef {import("./marks.js").Marks} Marks */
 /** @typedef {{outlines: Place[][], levels: {region: string, level: string, points: Place[]}[]}} Figure */
 
@@ -41,7 +43,9 @@ export class Canvas {
     /** A finger on its way to a place. @type {Place | null} */ this.finger = null;
     /** Where a point would come out of the line under the pointer. @type {Place | null} */ this.between = null;
     this.colour = colours();
-    this.stale = {below: true, above: true};
+    /** How much of the marks is to be drawn again. @type {{below: boolean, above: "" | "moved" | "all"}} */
+    this.stale = {below: true, above: "all"};
+    /** What moved is drawn here now. @type {Box[]} */ this.moved = [];
     this.frame = 0;
     new ResizeObserver(() => this.#fit()).observe(easel);
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => {
@@ -72,9 +76,15 @@ export class Canvas {
     this.showMarks();
   }
 
+  /** Draw with the next frame what goes with the pointer: all else is as it was drawn last. */
+  showMoved() {
+    this.stale.above ||= "moved";
+    this.frame ||= requestAnimationFrame(() => this.#draw());
+  }
+
   /** Draw the marks with the next frame. */
   showMarks() {
-    this.stale.above = true;
+    this.stale.above = "all";
     this.frame ||= requestAnimationFrame(() => this.#draw());
   }
 
@@ -85,7 +95,7 @@ export class Canvas {
   under(spot, reach) {
     let [best, near] = ["", reach];
     for (const name of this.marks?.names(this.kind) ?? []) {
-      if (!this.#ours(name)) continue;
+      if (!this.ours(name)) continue;
       const [x, y] = this.ground.spot(/** @type {Place} */ (this.marks?.at(name)));
       const off = Math.hypot(x - spot[0], y - spot[1]) - (name === this.chosen ? 3 : 0);
       if (off < near) [best, near] = [name, off];
@@ -113,7 +123,7 @@ export class Canvas {
   }
 
   /** Whether a mark of the kind being set belongs to the line or the part of the body at hand. @param {string} mark */
-  #ours(mark) {
+  ours(mark) {
     const [kind, own] = mark.split(" ");
     if (kind === "line") return !this.slug || own === this.slug;
     return kind !== "outline" || this.marks?.outlines[+own].region === this.region;
@@ -133,7 +143,7 @@ export class Canvas {
     this.frame = 0;
     if (this.stale.below) this.#drawPicture();
     if (this.stale.above) this.#drawMarks();
-    this.stale = {below: false, above: false};
+    this.stale = {below: false, above: ""};
   }
 
   #drawPicture() {
@@ -161,185 +171,25 @@ export class Canvas {
   #drawMarks() {
     const pen = /** @type {CanvasRenderingContext2D} */ (this.above.getContext("2d"));
     const dots = devicePixelRatio || 1;
-    pen.setTransform(1, 0, 0, 1, 0, 0);
-    pen.clearRect(0, 0, this.above.width, this.above.height);
-    pen.setTransform(dots, 0, 0, dots, 0, 0);
-    pen.lineJoin = "round";
-    if (this.figure) this.#drawFigure(pen, this.figure);
-    if (!this.marks) return;
-    this.#drawLines(pen);
-    for (const kind of ["outlines", "lines", "points"]) if (kind !== this.kind) this.#drawKind(pen, kind, false);
-    this.#drawKind(pen, this.kind, true);
-    if (this.between) this.#drawBetween(pen, this.ground.spot(this.between));
-    if (this.expected) this.#drawExpected(pen, this.ground.spot(this.expected));
-    const chosen = this.chosen ? this.marks.at(this.chosen) : null;
-    if (chosen) {
-      this.#drawChosen(pen, this.ground.spot(chosen));
-      this.#drawName(pen, this.ground.spot(chosen), this.called(this.chosen));
-    }
-    if (this.finger) this.#drawGlass(pen, this.finger);
-  }
-
-  /** @param {CanvasRenderingContext2D} pen @param {Place[]} places @param {boolean} closed */
-  #path(pen, places, closed) {
-    pen.beginPath();
+    const is = moving(pen, this);
+    // Only what moves is wiped and drawn again: without a graphics card every pixel is work.
+    const places = this.stale.above === "moved" ? apart([...this.moved, ...is].map((box) => wholeDots(box, dots))) : [null];
+    this.moved = is;
     for (const place of places) {
-      const [x, y] = this.ground.spot(place);
-      pen.lineTo(x, y);
-    }
-    if (closed) pen.closePath();
-  }
-
-  /** @param {CanvasRenderingContext2D} pen @param {Figure} figure */
-  #drawFigure(pen, figure) {
-    for (const [width, colour] of /** @type {[number, string][]} */ ([[4, "rgb(255 255 255 / 60%)"], [1.7, "#0b4f8a"]])) {
-      pen.lineWidth = width;
-      pen.strokeStyle = colour;
-      for (const ring of figure.outlines) {
-        this.#path(pen, ring, true);
-        pen.stroke();
-      }
-      pen.lineWidth = width * 0.6;
-      for (const level of figure.levels) {
-        this.#path(pen, level.points, false);
-        pen.stroke();
-      }
-    }
-  }
-
-  /** @param {CanvasRenderingContext2D} pen */
-  #drawLines(pen) {
-    for (const [slug, stretches] of Object.entries(this.marks?.edges ?? {})) {
-      const now = this.kind === "lines" && slug === this.slug;
-      for (const stretch of stretches) {
-        this.#path(pen, stretch.points, stretch.closed);
-        pen.lineWidth = now ? 5 : 3;
-        pen.strokeStyle = "rgb(255 255 255 / 75%)";
-        pen.stroke();
-        pen.lineWidth = now ? 2.4 : 1.3;
-        pen.strokeStyle = this.colour.line;
-        pen.stroke();
-      }
-    }
-  }
-
-  /** Points are round, outlines are diamonds, lines are square: shapes tell them apart before colours do.
-   * @param {CanvasRenderingContext2D} pen @param {string} kind @param {boolean} now */
-  #drawKind(pen, kind, now) {
-    const marks = /** @type {Marks} */ (this.marks);
-    for (const name of marks.names(kind)) {
-      const [x, y] = this.ground.spot(/** @type {Place} */ (marks.at(name)));
-      if (x < -20 || y < -20 || x > this.ground.window[0] + 20 || y > this.ground.window[1] + 20) continue;
-      const parts = name.split(" ");
-      const ours = now && this.#ours(name);
-      const size = ours ? 5 : 2.6;
+      const [left, top, right, bottom] = place ?? [0, 0, this.above.width, this.above.height];
+      pen.setTransform(1, 0, 0, 1, 0, 0);
+      pen.save();
       pen.beginPath();
-      if (kind === "points") pen.arc(x, y, size, 0, 2 * Math.PI);
-      else if (kind === "outlines") {
-        pen.moveTo(x, y - size * 1.25);
-        pen.lineTo(x + size * 1.25, y);
-        pen.lineTo(x, y + size * 1.25);
-        pen.lineTo(x - size * 1.25, y);
-        pen.closePath();
-      } else if (marks.edges[parts[1]][+parts[2]].corners.includes(+parts[3])) {
-        pen.rect(x - size, y - size, 2 * size, 2 * size);
-      } else pen.arc(x, y, size * 0.85, 0, 2 * Math.PI);
-      pen.lineWidth = ours ? 3.4 : 2;
-      pen.strokeStyle = this.colour.halo;
-      pen.stroke();
-      const hollow = kind === "outlines" && marks.outlines[+parts[1]].hidden;
-      pen.fillStyle = hollow ? this.colour.halo : kind === "points" ? this.colour.point : kind === "outlines" ? this.colour.outline : this.colour.line;
-      pen.fill();
-      if (hollow) {
-        pen.lineWidth = 1.6;
-        pen.strokeStyle = this.colour.outline;
-        pen.stroke();
-      }
-    }
-  }
-
-  /** @param {CanvasRenderingContext2D} pen @param {Place} spot */
-  #drawChosen(pen, [x, y]) {
-    for (const [width, colour] of /** @type {[number, string][]} */ ([[5, this.colour.halo], [2, this.colour.ink]])) {
-      pen.lineWidth = width;
-      pen.strokeStyle = colour;
-      pen.beginPath();
-      pen.arc(x, y, 12, 0, 2 * Math.PI);
-      for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) {
-        pen.moveTo(x + 12 * dx, y + 12 * dy);
-        pen.lineTo(x + 21 * dx, y + 21 * dy);
-      }
-      pen.stroke();
-    }
-  }
-
-  /** Dark letters with a white rim: read on a picture of any colour. @param {CanvasRenderingContext2D} pen @param {Place} spot @param {string} name */
-  #drawName(pen, [x, y], name) {
-    if (!name) return;
-    pen.font = "600 14px system-ui, sans-serif";
-    const wide = pen.measureText(name).width;
-    const left = x + 28 + wide > this.ground.window[0] ? Math.max(4, x - 28 - wide) : x + 28;
-    pen.textBaseline = "middle";
-    pen.lineWidth = 5;
-    pen.strokeStyle = this.colour.halo;
-    pen.strokeText(name, left, y);
-    pen.fillStyle = this.colour.ink;
-    pen.fillText(name, left, y);
-  }
-
-  /** @param {CanvasRenderingContext2D} pen @param {Place} spot */
-  #drawExpected(pen, [x, y]) {
-    pen.save();
-    pen.setLineDash([5, 4]);
-    for (const [width, colour] of /** @type {[number, string][]} */ ([[4.5, this.colour.halo], [2, this.colour.point]])) {
-      pen.lineWidth = width;
-      pen.strokeStyle = colour;
-      pen.beginPath();
-      pen.arc(x, y, 16, 0, 2 * Math.PI);
-      pen.stroke();
-    }
-    pen.restore();
-  }
-
-  /** A hollow point: what would come of dragging the line here. @param {CanvasRenderingContext2D} pen @param {Place} spot */
-  #drawBetween(pen, [x, y]) {
-    pen.beginPath();
-    pen.arc(x, y, 4.5, 0, 2 * Math.PI);
-    pen.fillStyle = this.colour.halo;
-    pen.fill();
-    pen.lineWidth = 2;
-    pen.strokeStyle = this.colour.line;
-    pen.stroke();
-  }
-
-  /** What the finger covers, shown larger beside it. @param {CanvasRenderingContext2D} pen @param {Place} spot */
-  #drawGlass(pen, spot) {
-    const r = 58;
-    const left = spot[0] > this.ground.window[0] / 2;
-    const [x, y] = [left ? r + 10 : this.ground.window[0] - r - 10, r + 10];
-    const [px, py] = this.ground.place(spot);
-    const wide = r / (this.ground.scale * 2.2);
-    pen.save();
-    pen.beginPath();
-    pen.arc(x, y, r, 0, 2 * Math.PI);
-    pen.fillStyle = this.colour.desk;
-    pen.fill();
-    pen.clip();
-    if (this.levels.length) {
-      pen.drawImage(this.levels[0].image, px - wide, py - wide, 2 * wide, 2 * wide, x - r, y - r, 2 * r, 2 * r);
-    }
-    pen.restore();
-    for (const [width, colour] of /** @type {[number, string][]} */ ([[3, this.colour.halo], [1.2, this.colour.ink]])) {
-      pen.lineWidth = width;
-      pen.strokeStyle = colour;
-      pen.beginPath();
-      pen.moveTo(x - 14, y);
-      pen.lineTo(x + 14, y);
-      pen.moveTo(x, y - 14);
-      pen.lineTo(x, y + 14);
-      pen.moveTo(x + r, y);
-      pen.arc(x, y, r, 0, 2 * Math.PI);
-      pen.stroke();
+      pen.rect(left, top, right - left, bottom - top);
+      pen.clip();
+      pen.clearRect(left, top, right - left, bottom - top);
+      pen.setTransform(dots, 0, 0, dots, 0, 0);
+      drawMarks(pen, this, place && /** @type {Box} */ (place.map((side) => side / dots)));
+      pen.restore();
     }
   }
 }
+
+/** A box in the screen's own pixels, to their edges: none is wiped in part. @param {Box} box @param {number} dots @returns {Box} */
+const wholeDots = ([left, top, right, bottom], dots) =>
+  [Math.floor(left * dots), Math.floor(top * dots), Math.ceil(right * dots), Math.ceil(bottom * dots)];

@@ -74,7 +74,7 @@ export function listen(canvas, doings) {
     const part = event.pointerType === "touch" || event.buttons || space || canvas.under(spot, REACH.mouse) ? null : canvas.lineUnder(spot, LINE_REACH.mouse);
     if (!part && !canvas.between) return;
     canvas.between = part?.at ?? null;
-    canvas.showMarks();
+    canvas.showMoved();
   };
   easel.addEventListener("pointermove", (event) => {
     if (!fingers.size) hover(event);
@@ -82,7 +82,7 @@ export function listen(canvas, doings) {
   easel.addEventListener("pointerleave", () => {
     if (!canvas.between) return;
     canvas.between = null;
-    canvas.showMarks();
+    canvas.showMoved();
   });
 
   easel.addEventListener("pointermove", (event) => {
@@ -110,14 +110,14 @@ export function listen(canvas, doings) {
     if (doing.kind === "mark") {
       doings.drag(doing.mark, ground.place([spot[0] + doing.grip[0], spot[1] + doing.grip[1]]));
       canvas.finger = kindOf(event) === "touch" ? spot : null;
-      canvas.showMarks();
+      canvas.showMoved();
     } else if (doing.kind === "ground") {
       easel.classList.add("moving");
       ground.pan(spot[0] - last[0], spot[1] - last[1]);
       canvas.show();
     } else {
       canvas.finger = spot;
-      canvas.showMarks();
+      canvas.showMoved();
     }
   });
 

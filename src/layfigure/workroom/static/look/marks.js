@@ -32,6 +32,15 @@ export class Marks {
     return this.#run(name)[+name[name.length - 1]] ?? null;
   }
 
+  /** The points that come before and after one of a line. @param {string} mark @returns {Place[]} */
+  beside(mark) {
+    const [kind, slug, number, index] = mark.split(" ");
+    if (kind !== "line") return [];
+    const {points, closed} = this.edges[slug][+number];
+    const ends = closed ? [points[points.length - 1], points[0]] : [];
+    return [points[+index - 1] ?? ends[0], points[+index + 1] ?? ends[1]].filter(Boolean);
+  }
+
   /** Move a mark, kept inside the picture and to a tenth of a pixel. @param {string} mark @param {Place} to */
   move(mark, to) {
     const name = mark.split(" ");

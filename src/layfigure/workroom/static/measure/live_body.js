@@ -124,10 +124,10 @@ async function answerAll() {
 /** @param {Question} question */
 async function answer(question) {
   const shown = tape;
-  const blob = typeof question !== "string"
+  const bytes = typeof question !== "string"
     ? await ask("POST", `${address}/body`, {...question, tape, sitting})
     : await ask("GET", `${address}/body?sitting=${sitting}&tape=${tape}${{saved: "", tape: "&skin=false", edges: "&skin=false&edges=true"}[question]}`);
-  const {told, positions, lines: drawn} = readBody(await blob.arrayBuffer());
+  const {told, positions, lines: drawn} = readBody(bytes);
   if (question === "edges") edges = drawn.filter((line) => line.kind === "edge");
   if (typeof question === "string") heard({...told, still});
   if (typeof question === "string" && typing) return;
@@ -143,11 +143,13 @@ async function answer(question) {
     turned = shown;
     look();
   }
+  // What is typed should be seen as soon as it can be.
+  if (typeof question !== "string") view?.drawNow();
 }
 
 /** @param {Question} question */
 async function showStill(question) {
-  const told = question === "saved" ? readBody(await (await ask("GET", `${address}/body?tape=${tape}`)).arrayBuffer()).told : null;
+  const told = question === "saved" ? readBody(await ask("GET", `${address}/body?tape=${tape}`)).told : null;
   // Asked for anew each time: the body at this address changes.
   const picture = make("img", {src: `${address}/picture?tape=${tape}&now=${Date.now()}`, alt: said(Boolean(told?.average)), class: "body-still"});
   byId("body").replaceChildren(picture);

@@ -472,8 +472,8 @@ KIND = register(
         draft=draft_wrap,
         choices=wrap_choices,
         edges={
-            "bottom": "lower edge, right round the limb, pointed or slanted; not for boot covers",
-            "top": "upper edge, right round the same limb",
+            "top": "upper edge, right round the limb, pointed or slanted",
+            "bottom": "lower edge, right round the same limb; not for boot covers",
         },
         required=frozenset({"bottom", "top"}),
         spares=_spared,

@@ -22,6 +22,7 @@ export function openAdding(now) {
   byId("adding-trouble").textContent = "";
   byId("adding-rest").hidden = true;
   byId("adding-done").disabled = true;
+  byId("adding-missing").textContent = "";
   const legend = byId("adding-kinds").querySelector("legend");
   byId("adding-kinds").replaceChildren(legend, ...given.kinds.map((kind) => make("label", {class: "kind"},
     make("input", {type: "radio", name: "kind", value: kind.name, onchange: () => chosen(kind)}),
@@ -81,10 +82,17 @@ function set(path, value) {
   else delete at[last];
 }
 
+/** Let it be added once nothing is missing, and say what still is. */
 function ready() {
   const {needed} = draft;
-  byId("adding-done").disabled = !draft.label
-    || needed.edges.some((/** @type {string} */ role) => !draft.edges[role]) || needed.options.some((/** @type {string} */ name) => draft.options[name] === undefined || draft.options[name] === null);
+  const plain = (/** @type {string} */ name) => name.replaceAll("_", " ");
+  const missing = [
+    ...(draft.label ? [] : ["what you call it"]),
+    ...needed.edges.filter((/** @type {string} */ role) => !draft.edges[role]).map((/** @type {string} */ role) => `where its ${plain(role)} is`),
+    ...needed.options.filter((/** @type {string} */ name) => draft.options[name] === undefined || draft.options[name] === null).map(plain),
+  ];
+  byId("adding-done").disabled = missing.length > 0;
+  byId("adding-missing").textContent = missing.length ? `Still to say: ${missing.join(", ")}.` : "";
 }
 
 byId("adding-form").addEventListener("submit", async (/** @type {Event} */ event) => {

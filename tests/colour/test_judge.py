@@ -8,11 +8,12 @@ import pytest
 from layfigure.colour.as_data import colours_as_data
 from layfigure.colour.colours_file import parse_colours
 from layfigure.colour.direction import direction, dye_words
-from layfigure.colour.judge import judge
+from layfigure.colour.judge import judge, judge_folder
 from layfigure.colour.light import WAVES, weights
 from layfigure.colour.reflectance import smooth_reflectance
 from layfigure.colour.verdict import judged, limits_for, thresholds
 from layfigure.colour.words import colour_section
+from layfigure.errors import FileError
 
 LIMITS = limits_for(skin=False, lightness=0.0)
 
@@ -130,6 +131,41 @@ def test_a_sheer_over_skin_lies_between_and_shows_more_skin_when_stretched(tmp_p
         looks.append(found.things["s"].lab)
         assert found.sheers["s"].rest[0] == pytest.approx(0.5)
     assert 30 < looks[0][0] < looks[1][0] < 65
+
+
+def test_a_sheer_covers_what_its_material_says(tmp_path: Path) -> None:
+    text = typed(arm=(65, 10, 16), mesh=(30, 5, -20)) + '[sheers.s]\nover = "arm"\nthreads = "mesh"\n'
+    (tmp_path / "colours.toml").write_text(f'{text}material = "own_mesh"\n')
+    materials = tmp_path / "materials.toml"
+    materials.write_text('format = 1\n[materials.own_mesh]\nlike = "power_mesh"\ncoverage = "45 %"\n')
+    assert judge_folder(tmp_path).sheers["s"].rest[0] == pytest.approx(0.45)
+    materials.write_text('format = 1\n[materials.own_mesh]\nlike = "cotton_calico"\n')
+    with pytest.raises(FileError, match=r"'own_mesh' does not say how much it covers. Write coverage"):
+        judge_folder(tmp_path)
+    materials.write_text("format = 1\n")
+    with pytest.raises(FileError, match="'own_mesh', which is no material"):
+        judge_folder(tmp_path)
+
+
+def test_a_spectrum_that_cannot_be_read_spoils_nothing_else(tmp_path: Path) -> None:
+    text = typed(one=(50, 10, 12), two=(50, 10, 12.2)) + '[samples.lining]\nspectrum = "lining.csv"\n'
+    text += '[[pairs]]\nmatch = ["one", "two"]\n[[pairs]]\nmatch = ["one", "lining"]\n'
+    good, bad = judge(parse_colours(text), tmp_path).pairs
+    assert good.verdict is not None
+    assert "lining.csv" in bad.problem
+
+
+def test_what_was_interpolated_between_published_thresholds_says_so() -> None:
+    between = limits_for(skin=True, lightness=50.0).seen
+    assert 0.59 < between.value < 1.75
+    assert "0.59 on light and 1.75 on dark skin" in between.source
+    assert "in between" not in limits_for(skin=True, lightness=70.0).seen.source
+
+
+def test_thresholds_are_told_to_the_places_they_have(tmp_path: Path) -> None:
+    text = typed(one=(50, 10, 12), two=(80, 10, 12)) + '[[pairs]]\nmatch = ["one", "two"]\n'
+    sources = colour_section(judge(parse_colours(text), tmp_path)).sources
+    assert [line.split(":")[0] for line in sources] == ["1", "2.25"]
 
 
 def test_everything_is_plain_data(tmp_path: Path) -> None:

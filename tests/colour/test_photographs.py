@@ -168,6 +168,15 @@ def test_a_picture_that_is_missing_or_broken_is_told_and_the_rest_judged(tmp_pat
     assert found.pairs[2].verdict is not None
 
 
+def test_a_chart_s_file_that_is_missing_leaves_the_photograph_to_its_card(tmp_path: Path) -> None:
+    chart = 'chart = { of = "home", patches = { A1 = [60, 40, 50, 50] } }\n'
+    text = HEAD + CARD + chart + SAMPLES + '[charts.home]\nfile = "home.csv"\nilluminant = "D65"\n'
+    found = judged(tmp_path, text, camera=plain_camera())
+    assert found.pairs[0].verdict is not None
+    assert found.things["cloth"].told
+    assert any("chart is left out" in line and "home.csv" in line for line in colour_section(found).attention)
+
+
 def test_a_rectangle_outside_the_picture_is_an_error_with_its_line(tmp_path: Path) -> None:
     text = HEAD + CARD + SAMPLES.replace("[140, 130, 60, 60]", "[450, 130, 60, 60]")
     with pytest.raises(FileError, match=r"colours\.toml, line \d+: the rectangle lies outside .*480"):

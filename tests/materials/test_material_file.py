@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from layfigure.errors import FileError, LayfigureError, UnitError, UnknownKeyError
 from layfigure.materials.material_file import parse_materials
 from layfigure.materials.pull_strip import parse_stretch, stretch_of
-from layfigure.materials.starter import starter_cloths, starter_text
+from layfigure.materials.starter import starter_cloths, starter_stock, starter_text
 
 HEAD = "format = 1\n[materials.knit_a]\n"
 FULL = HEAD + 'kind = "knit"\nwidth = "150 cm"\nareal_mass = "8 oz/yd2"\n'
@@ -122,6 +122,22 @@ def test_the_starter_set_is_sourced_and_untested() -> None:
     assert {cloth.kind for cloth in cloths.values()} >= {
         "knit", "mesh", "woven", "leather", "foam", "thermoplastic", "paper",
     }  # fmt: skip
+
+
+def test_the_starter_set_has_what_else_a_costume_takes() -> None:
+    rows, stock = tomllib.loads(starter_text()), starter_stock()
+    for table in ("coatings", "hardware"):
+        assert all(row["source"] for row in rows[table].values()), table
+    assert {coating.kind for coating in stock.coatings.values()} >= {"primer", "paint", "sealer", "glue"}
+    assert stock.finishes["painted_foam"].build_up(stock.coatings) == pytest.approx(
+        4 * 0.03 + 2 * 0.02 + 2 * 0.02
+    )
+    assert {"elastic_10mm", "snap", "rivet", "braid_15mm"} <= set(stock.hardware)
+    assert stock.supply("power_mesh").coverage is not None
+    # TRADE 5, a seller's hides: calf 25 to 30, suede 15 to 18 square feet.
+    feet = {slug: stock.supply(slug).area / 304.8**2 for slug in ("calf_leather_1mm", "suede_1mm")}
+    assert 25.0 <= feet["calf_leather_1mm"] <= 30.0
+    assert 15.0 <= feet["suede_1mm"] <= 18.0
 
 
 def test_the_starter_leather_has_the_mass_its_ounces_say() -> None:

@@ -53,6 +53,7 @@ coats = ["primer x 2", "red_paint x 3"]
 [hardware.snap]
 price = "4.20 per 50"
 pack = 50
+mass = "1.2 g"
 on_shelf = 12
 
 [hardware.elastic_10mm]
@@ -110,10 +111,17 @@ def test_a_finish_adds_thickness_mass_and_volume(stock: Stock) -> None:
     assert volumes == pytest.approx({"primer": 125.0, "red_paint": 150.0})
 
 
+def test_a_sheer_says_how_much_it_covers() -> None:
+    assert parse_stock(TEXT).supply("power_mesh").coverage == pytest.approx(0.6)
+    own = TEXT.replace('like = "eva_foam_5mm"', 'like = "power_mesh"\ncoverage = "45 %"')
+    assert parse_stock(own).supply("shell_foam").coverage == pytest.approx(0.45)
+
+
 def test_hardware_by_count_and_by_length(stock: Stock) -> None:
     snap, elastic = stock.hardware["snap"], stock.hardware["elastic_10mm"]
     assert snap.price is not None
     assert snap.price.for_quantity(50) == pytest.approx(4.2)
+    assert snap.mass == pytest.approx(1.2)
     assert (snap.on_shelf, elastic.on_shelf, elastic.pack_length) == (12.0, 3000.0, 1000.0)
 
 
@@ -149,12 +157,15 @@ def test_what_is_no_leftover_is_refused(text: str) -> None:
     ("old", "new", "message"),
     [
         ('finish = "lacquer"', 'finish = "laquer"', "line 22.*laquer.*lacquer"),
-        ('"red_paint x 3"', '"blue_paint"', "line 39.*blue_paint.*Known: primer"),
+        ('"red_paint x 3"', '"blue_paint"', "line 39.*blue_paint.*Known: .*primer"),
         ('price = "18.50 per m"', 'price = "18.50"', "line 12.*per m"),
         ('shrinkage_along = "4 %"', 'shrinkage_along = "400 %"', "line 11"),
         ('coverage = "8 m2/l"', 'coverage = "0 m2/l"', "covers nothing"),
         ("on_shelf = 12", "on_shelf = -3", "Write 12 or '3 m'"),
         ('pack = "250 ml"', 'pack = "250 g"', "unit 'g'"),
+        ('"1.2 m", "2 pieces of', '"3 sheets", "2 pieces of', "line 14.*how large they are"),
+        ('kind = "woven"', 'kind = "leather"', "line 14.*shelf_area"),
+        ('like = "eva_foam_5mm"', 'like = "power_mesh"\ncoverage = "120 %"', "line 21"),
     ],
 )
 def test_a_wrong_word_is_named_with_its_line(old: str, new: str, message: str) -> None:

@@ -161,6 +161,47 @@ def test_like_items_are_added_up_and_bought_by_packs(stock: Stock) -> None:
     assert shopping.total == pytest.approx(8.4 + 1.6 + 6.0)
 
 
+def test_what_one_piece_has_is_still_bought_for_another(stock: Stock) -> None:
+    wig = Item(slug="wig", name="wig", price=40.0)
+    drafts = {"first": drafted(items=(replace(wig, source="owned"),)), "second": drafted(items=(wig,))}
+    shopping = list_of(item_needs(drafts, stock), stock)
+    assert [(line.to_buy, line.pieces) for line in shopping.lines] == [(1.0, ("second",)), (0.0, ("first",))]
+    costs = piece_costs(drafts, shopping, stock)
+    assert [costs[slug].materials for slug in drafts] == pytest.approx([0.0, 40.0])
+
+
+def test_things_of_one_kind_by_many_names_are_listed_as_what_they_are(stock: Stock) -> None:
+    upper = Item(slug="elastic_25mm", name="Upper strap, elastic 25 mm wide", length=300.0)
+    lower = replace(upper, name="Lower strap, elastic 25 mm wide")
+    (need,) = item_needs({"dome": drafted(items=(upper, lower))}, stock)
+    assert (need.name, need.amount) == ("elastic 25 mm", 600.0)
+
+
+def test_a_price_by_another_unit_than_what_is_bought_is_told(stock: Stock) -> None:
+    by_sheet = parse_stock(STOCK.replace('price = "18 per m"', 'price = "18 per sheet"'))
+    line = material_line("twill", roll(900.0, 900.0), by_sheet)
+    assert line.price is None
+    assert line.remark == "its price is by the piece, and it is bought by the length: no price is counted"
+    each = parse_stock(STOCK.replace('"0.80 per m"\npack_length = "1 m"', '"0.80 each"'))
+    elastic = Item(slug="elastic_10mm", name="elastic", length=300.0)
+    (line,) = list_of(item_needs({"a": drafted(items=(elastic,))}, each), each).lines
+    assert "bought by the length" in line.remark
+    assert not material_line("twill", roll(900.0, 900.0), stock).remark
+
+
+def test_hardware_weighs_what_its_maker_says_by_piece_and_by_metre() -> None:
+    text = STOCK.replace("on_shelf = 2\n", 'on_shelf = 2\nmass = "2 g"\n').replace(
+        'seller = "haberdasher"\n', 'mass = "8 g"\n'
+    )
+    items = (
+        Item(slug="snap", name="snap", count=3),
+        Item(slug="elastic_10mm", name="elastic", count=2, length=500.0),
+        Item(slug="bell", name="bell", mass=30.0),
+        Item(slug="bead", name="bead", count=9),
+    )
+    assert piece_mass(drafted(items=items), parse_stock(text)) == pytest.approx(3 * 2.0 + 8.0 + 30.0)
+
+
 def test_a_tin_priced_each_is_priced_by_the_tin(stock: Stock) -> None:
     piece = rectangle("plate", "plate", 1000.0, 500.0, thickness=5.0)
     (line,) = list_of(

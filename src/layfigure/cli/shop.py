@@ -54,11 +54,19 @@ def command(folder: Path, wearer: str | None, instead: tuple[str, ...], as_json:
     for errand in words.errands:
         click.secho(errand.where + (f": {errand.seller}" if errand.seller else ""), bold=True)
         print_table(
-            ("ask for", "of", "price", "for"),
-            [(line.ask, line.name, line.price, line.pieces) for line in errand.lines],
+            ("ask for", "of", "needed", "at home", "price", "for"),
+            [
+                (line.ask, line.name, line.needed, line.at_home, line.price, line.pieces)
+                for line in errand.lines
+            ],
         )
+        for line in errand.lines:
+            if line.remark:
+                print_remark(f"{line.name}: {line.remark}")
         click.echo()
     click.secho(words.sum, bold=True)
+    if words.at_home:
+        print_remark(f"At home already: {', '.join(words.at_home)}.")
     for line in (*words.refused, *buying.cautions):
         print_remark(line)
     rows = [

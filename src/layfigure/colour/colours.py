@@ -100,8 +100,9 @@ class Sheer:
     """A sheer cloth over something else.
 
     threads : sample of its closed stuff (folded until nothing shows through); empty where two grounds tell
-    it. over : the sample beneath. coverage : covered share at rest; None where two grounds tell it. stretch
-    : shares, across and along, as worn.
+    it. over : the sample beneath. coverage : covered share at rest; None where two grounds tell it.
+    material : slug of the material whose coverage it has, empty where it has its own. stretch : shares,
+    across and along, as worn.
     """
 
     slug: str
@@ -109,6 +110,7 @@ class Sheer:
     over: str
     threads: str = ""
     coverage: float | None = None
+    material: str = ""
     grounds: OnTwoGrounds | None = None
     stretch: tuple[float, float] = (0.0, 0.0)
     where: str = ""

@@ -24,6 +24,7 @@ from layfigure.colour.colours import (
 )
 from layfigure.colour.light import LIGHTS, LightName, White
 from layfigure.colour.sheer import net_coverage
+from layfigure.colour.sheer_cloth import with_cloths_coverage
 from layfigure.colour.table_file import lab_as_in_daylight
 from layfigure.errors import FileError
 from layfigure.files.formats import up_to_date
@@ -145,14 +146,16 @@ class SheerFile(BaseModel, extra="forbid"):
     over: Slug
     threads: Slug | None = None
     coverage: Share | None = None
+    material: Slug | None = None
     net: NetFile | None = None
     grounds: GroundsFile | None = None
     stretch: tuple[Share, Share] = (0.0, 0.0)
 
     @model_validator(mode="after")
     def _one_way(self) -> Self:
-        if sum(given is not None for given in (self.coverage, self.net, self.grounds)) != 1:
-            raise ValueError("say how much it covers in one way: coverage, net, or grounds")
+        ways = (self.coverage, self.material, self.net, self.grounds)
+        if sum(given is not None for given in ways) != 1:
+            raise ValueError("say how much it covers in one way: coverage, material, net, or grounds")
         if self.grounds is None and self.threads is None:
             raise ValueError("threads must name a sample of the sheer folded until nothing shows through")
         return self
@@ -194,7 +197,7 @@ def read_colours(folder: Path) -> Colours:
             where=str(folder),
             advice="Write one: docs/colour.md begins with the shortest.",
         )
-    return colours_from_toml(read_toml(path, what="the file of colours"))
+    return with_cloths_coverage(colours_from_toml(read_toml(path, what="the file of colours")), folder)
 
 
 def parse_colours(text: str, *, name: str = COLOURS_FILE) -> Colours:
@@ -358,6 +361,7 @@ def _sheer(slug: str, typed: SheerFile, whole: ColoursFile, file: TomlFile) -> S
         over=typed.over,
         threads=typed.threads or "",
         coverage=coverage,
+        material=typed.material or "",
         grounds=grounds,
         stretch=typed.stretch,
         where=where,

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.colour.colours import Colours, Pair, Ranking
+from layfigure.colour.colours import Colours, Pair, Photograph, Ranking
 from layfigure.colour.colours_file import read_colours
 from layfigure.colour.direction import Direction, direction
 from layfigure.colour.light import LightName
@@ -18,6 +18,7 @@ from layfigure.colour.photograph import Opened, open_photograph
 from layfigure.colour.table_file import TableColour, read_colour_table
 from layfigure.colour.verdict import Limits, Verdict, judged, limits_for
 from layfigure.colour.worn_sheer import JudgedSheer, worn_sheer
+from layfigure.errors import FileError
 
 Array = NDArray[np.float64]
 
@@ -75,14 +76,19 @@ def judge_folder(folder: Path) -> JudgedColours:
 
 
 def judge(colours: Colours, folder: Path) -> JudgedColours:
-    """Judge. A photograph or sample that cannot be used spoils only what hangs on it, and says why."""
+    """Judge. A photograph, chart or sample that cannot be used spoils only what hangs on it, and says why."""
     used = {photo.chart.of for photo in colours.photographs.values() if photo.chart is not None}
-    charts: dict[str, dict[str, TableColour]] = {
-        slug: read_colour_table(folder / chart.file, illuminant=chart.illuminant, where=chart.where)
-        for slug, chart in colours.charts.items()
-        if slug in used
-    }
-    opened = {slug: open_photograph(photo, folder, charts) for slug, photo in colours.photographs.items()}
+    charts: dict[str, dict[str, TableColour]] = {}
+    broken: dict[str, str] = {}
+    for slug in sorted(used):
+        chart = colours.charts[slug]
+        try:
+            charts[slug] = read_colour_table(
+                folder / chart.file, illuminant=chart.illuminant, where=chart.where
+            )
+        except FileError as error:
+            broken[slug] = str(error)
+    opened = {slug: _opened(photo, folder, charts, broken) for slug, photo in colours.photographs.items()}
     things = measure_samples(colours, opened, folder)
     sheers: dict[str, JudgedSheer] = {}
     for slug, sheer in colours.sheers.items():
@@ -108,6 +114,20 @@ def judge(colours: Colours, folder: Path) -> JudgedColours:
         pairs=tuple(judge_pair(pair, things, colours.lights) for pair in colours.pairs),
         rankings=tuple(rankings),
     )
+
+
+def _opened(
+    photo: Photograph,
+    folder: Path,
+    charts: Mapping[str, Mapping[str, TableColour]],
+    broken: Mapping[str, str],
+) -> Opened:
+    """The photograph; one whose chart's file cannot be used is left to its greys."""
+    if photo.chart is None or photo.chart.of not in broken:
+        return open_photograph(photo, folder, charts)
+    opened = open_photograph(replace(photo, chart=None), folder, charts)
+    told = f"its chart is left out: {broken[photo.chart.of]}"
+    return replace(opened, remarks=(told, *opened.remarks))
 
 
 def judge_pair(pair: Pair, things: Mapping[str, Measured], lights: tuple[LightName, ...]) -> JudgedPair:

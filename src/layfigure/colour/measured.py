@@ -19,6 +19,7 @@ from layfigure.colour.light import LIGHTS, LightName, xyz_of_reflectance
 from layfigure.colour.photograph import Opened
 from layfigure.colour.reflectance import plausible_reflectances, smooth_reflectance
 from layfigure.colour.table_file import read_spectrum
+from layfigure.errors import FileError
 
 Array = NDArray[np.float64]
 
@@ -90,7 +91,7 @@ class Measured:
 def measure_samples(colours: Colours, opened: Mapping[str, Opened], folder: Path) -> dict[str, Measured]:
     """Every sample by slug. A sample that cannot be measured says why; the others are not held up.
 
-    Raises FileError only for what is written wrong: a rectangle outside its picture, a broken spectrum.
+    Raises FileError only for what is written wrong: a rectangle outside its picture.
     """
     looks, problems = _looks(colours, opened)
     return {
@@ -103,7 +104,10 @@ def _measured(sample: Sample, looks: Mapping[str, Look], problems: list[str], fo
     thing = Measured(slug=sample.slug, name=sample.name, skin=sample.skin, material=sample.material)
     own = np.random.default_rng(zlib.crc32(sample.slug.encode()))
     if sample.spectrum:
-        best = read_spectrum(folder / sample.spectrum)
+        try:
+            best = read_spectrum(folder / sample.spectrum)
+        except FileError as error:
+            return replace(thing, problem=str(error))
         # An instrument's fault is mostly one of lightness: 60 steps of it from black to white in logs, about.
         noise = sample.sure_to / _NORMAL_95 / 60.0 * own.standard_normal((DRAWS, 1))
         return replace(

@@ -74,6 +74,8 @@ def limits_for(*, skin: bool, lightness: float) -> Limits:
     light, dark = known["skin_seen_light"], known["skin_seen_dark"]
     share = float(np.clip((LIGHT_SKIN - lightness) / (LIGHT_SKIN - DARK_SKIN), 0.0, 1.0))
     source = light.source if share < 0.5 else dark.source
+    if 0.0 < share < 1.0:
+        source += f" ({light.value:g} on light and {dark.value:g} on dark skin; in between by lightness)"
     return Limits(
         seen=Threshold(light.value + share * (dark.value - light.value), source),
         accepted=known["skin_accepted"],

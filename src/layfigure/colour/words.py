@@ -194,7 +194,7 @@ def _swatch(thing: Measured) -> Swatch:
 def _sources(pairs: Iterable[JudgedPair]) -> tuple[str, ...]:
     limits: list[Limits] = [pair.limits for pair in pairs if pair.limits is not None]
     found = [
-        f"{threshold.value:.2g}: {threshold.source}"
+        f"{round(threshold.value, 2):g}: {threshold.source}"
         for each in limits
         for threshold in (each.seen, each.accepted)
     ]

@@ -334,5 +334,8 @@ def _amount(plan: ClothPlan, layout: Layout) -> Amount:
         if plan.supply.sold_as == "sheet":
             remark = f"{amount.remark}; say sheet_length to have sheets counted"
             return replace(amount, remark=remark)
+        if plan.supply.on_shelf and any(plan.repeat):
+            remark = f"{amount.remark}; leftovers are left out, since the pattern has to match"
+            return replace(amount, remark=remark)
         return amount
     return sheet_amount(layout, plan.supply, plan.sold_width)

@@ -97,9 +97,7 @@ def stock_from_toml(file: TomlFile, *, starter: Stock | None = None) -> Stock:
         slug: Finish(slug=slug, coats=tuple(said.coats), sides=said.sides)
         for slug, said in typed.finishes.items()
     }
-    hardware = dict(base.hardware) | {
-        slug: Hardware(slug=slug, **_said(said, Hardware)) for slug, said in typed.hardware.items()
-    }
+    hardware = dict(base.hardware) | {slug: _hardware(slug, said) for slug, said in typed.hardware.items()}
     stock = Stock(
         cloths=cloths,
         supplies=supplies,
@@ -109,6 +107,7 @@ def stock_from_toml(file: TomlFile, *, starter: Stock | None = None) -> Stock:
         currency=typed.currency or base.currency,
     )
     _refuse_unknown(stock, typed, file)
+    _refuse_shelf(stock, typed, file)
     return stock
 
 
@@ -145,6 +144,11 @@ def _coating(slug: str, typed: CoatingFile) -> Coating:
     )
 
 
+def _hardware(slug: str, typed: HardwareFile) -> Hardware:
+    hardware = Hardware(slug=slug, **_said(typed, Hardware))
+    return hardware if typed.mass is None else replace(hardware, mass=1000.0 * typed.mass)
+
+
 def _refuse_unknown(stock: Stock, typed: MaterialsFile, file: TomlFile) -> None:
     """Names of finishes, glues and coatings that nothing has."""
     for slug, material in typed.materials.items():
@@ -167,6 +171,26 @@ def _refuse_unknown(stock: Stock, typed: MaterialsFile, file: TomlFile) -> None:
                     where=file.where("finishes", slug, "coats"),
                     advice=did_you_mean(coat, stock.coatings) or f"Add [coatings.{coat}].",
                 )
+
+
+def _refuse_shelf(stock: Stock, typed: MaterialsFile, file: TomlFile) -> None:
+    """Leftovers that could not be laid as they are written, and would be bought again."""
+    for slug, material in typed.materials.items():
+        supply = stock.supply(slug)
+        where = file.where("materials", slug, "on_shelf")
+        if supply.on_shelf and supply.sold_as == "hide":
+            raise FileError(
+                f"material {slug!r} comes by the hide, of which on_shelf tells no outline.",
+                where=where,
+                advice="Write shelf_area = '6 ft2', or trace the leather and name it in outlines.",
+            )
+        whole = any(left.length <= 0.0 for left in supply.on_shelf)
+        if material.on_shelf and whole and (supply.sold_as == "roll" or supply.sheet_length <= 0.0):
+            raise FileError(
+                f"material {slug!r} has sheets on the shelf, and nothing says how large they are.",
+                where=where,
+                advice="Write sheet_length, or their size: '2 sheets of 60 cm x 40 cm'.",
+            )
 
 
 def _cloth(slug: str, typed: MaterialFile, known: Mapping[str, Cloth], file: TomlFile) -> Cloth:

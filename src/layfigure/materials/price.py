@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Literal
 
 from layfigure.errors import UnitError
@@ -31,6 +33,18 @@ class Price:
     def for_quantity(self, quantity: float) -> float:
         """Price of a quantity in the unit of ``by``: [mm], [mm²], [ml] or a count."""
         return self.amount * quantity / self.of
+
+
+PER: Mapping[PricedBy, str] = MappingProxyType(
+    {"length": "length", "area": "area", "volume": "volume", "count": "piece"}
+)
+
+
+def misfit_words(price: Price | None, by: PricedBy) -> str:
+    """Why a price says nothing of what is bought by another unit; empty where nobody said one."""
+    if price is None:
+        return ""
+    return f"its price is by the {PER[price.by]}, and it is bought by the {PER[by]}: no price is counted"
 
 
 def parse_price(text: str) -> Price:

@@ -58,7 +58,8 @@ class Supply:
     where no outline is at hand [mm²]; shelf_area : of hides at home [mm²]. outlines : files of hides
     traced, in the costume's folder. poorest_zone : by statement or piece, the poorest zone of a hide it may
     touch, 1 the best. finish : slug of the finish it gets. glue : slug of the coating that joins its edges.
-    overhang : of a strip that hangs 41.5° down [mm], None where untested. swatch : sides of what the maker
+    overhang : of a strip that hangs 41.5° down [mm], None where untested. coverage : share that the threads
+    of a sheer cover at rest, None where nobody said. swatch : sides of what the maker
     weighed on her scales [mm], None where she weighed none.
     """
 
@@ -85,4 +86,5 @@ class Supply:
     finish: str = ""
     glue: str = ""
     overhang: float | None = None
+    coverage: float | None = None
     swatch: tuple[float, float] | None = None

@@ -113,6 +113,7 @@ class SupplyFields(Bought, extra="forbid"):
     finish: Slug | None = None
     glue: Slug | None = None
     overhang: Length | None = None
+    coverage: Annotated[Share, Field(gt=0.0, lt=1.0)] | None = None
 
 
 class CoatingFile(Bought, extra="forbid"):

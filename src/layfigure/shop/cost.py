@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from layfigure.draft.registry import DraftResult
 from layfigure.materials.stock import Stock
-from layfigure.shop.need import coating_needs, item_needs
+from layfigure.piece.item import Item
+from layfigure.shop.need import NOT_BOUGHT, by_length, coating_needs, item_needs
 from layfigure.shop.piece_area import cut_area, cut_mass, worn_area
 from layfigure.shop.shopping_list import ShoppingList
 
@@ -68,9 +69,15 @@ def piece_mass(draft: DraftResult, stock: Stock) -> float:
         if piece.cloth in stock.cloths and stock.supply(piece.cloth).finish:
             finish = stock.finishes[stock.supply(piece.cloth).finish]
             mass += piece.count * worn_area(piece) * 1e-6 * finish.areal_mass(stock.coatings)
-    for item in draft.items:
-        mass += item.count * (item.mass or 0.0)
-    return mass
+    return mass + sum(_item_mass(item, stock) for item in draft.items)
+
+
+def _item_mass(item: Item, stock: Stock) -> float:
+    """As its piece states it, else as its hardware does: of one, or of a metre; 0 where nobody said [g]."""
+    if item.mass is not None:
+        return item.count * item.mass
+    mass = stock.hardware[item.slug].mass if item.slug in stock.hardware else None
+    return item.count * (mass or 0.0) * ((item.length or 0.0) / 1000.0 if by_length(item) else 1.0)
 
 
 def _takes(slug: str, draft: DraftResult, stock: Stock) -> dict[tuple[str, str], float]:
@@ -81,6 +88,8 @@ def _takes(slug: str, draft: DraftResult, stock: Stock) -> dict[tuple[str, str],
         taken[key] = taken.get(key, 0.0) + piece.count * cut_area(piece)
     alone = {slug: draft}
     for need in (*coating_needs(alone, stock), *item_needs(alone, stock)):
+        if need.source in NOT_BOUGHT:
+            continue
         key = (need.sort, need.slug)
         taken[key] = taken.get(key, 0.0) + need.amount
     return taken

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from layfigure.lay.amount import Amount
-from layfigure.materials.price import Price, PricedBy
+from layfigure.materials.price import Price, PricedBy, misfit_words
 from layfigure.materials.stock import Stock
-from layfigure.shop.shopping_list import ListLine
+from layfigure.shop.shopping_list import ListLine, with_remark
 
 
 def material_line(slug: str, amount: Amount, stock: Stock, pieces: tuple[str, ...] = ()) -> ListLine:
@@ -22,7 +22,8 @@ def material_line(slug: str, amount: Amount, stock: Stock, pieces: tuple[str, ..
     else:
         area = amount.to_buy
     hides = round(amount.to_buy / supply.area) if amount.by == "area" and supply.area > 0.0 else 0
-    return ListLine(
+    price = 0.0 if amount.to_buy <= 0.0 else _price(supply.price, amount.by, amount.to_buy, area, hides)
+    line = ListLine(
         slug=slug,
         name=cloth.name,
         sort="material",
@@ -32,13 +33,14 @@ def material_line(slug: str, amount: Amount, stock: Stock, pieces: tuple[str, ..
         to_buy=amount.to_buy,
         packs=hides,
         pack=supply.area if hides else 0.0,
-        price=0.0 if amount.to_buy <= 0.0 else _price(supply.price, amount.by, amount.to_buy, area, hides),
+        price=price,
         seller=supply.seller,
         errand=supply.errand,
         pieces=pieces,
         remark=amount.remark,
         width=amount.width,
     )
+    return line if price is not None else with_remark(line, misfit_words(supply.price, amount.by))
 
 
 def _price(price: Price | None, by: PricedBy, to_buy: float, area: float, hides: int) -> float | None:

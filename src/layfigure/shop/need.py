@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
@@ -16,6 +17,7 @@ from layfigure.units import format_share
 
 Sort = Literal["material", "coating", "hardware"]
 
+NOT_BOUGHT: frozenset[Source] = frozenset({"owned", "printed", "altered", "made"})
 GLUE_COATS = 1
 """Each of the two edges that meet is a piece's own, and gets its coat; common practice, no source."""
 SPILT = 0.15
@@ -87,30 +89,38 @@ def item_needs(drafts: Mapping[str, DraftResult], stock: Stock) -> list[Need]:
     An item is bought by length where the piece states one, and where nothing says that it comes ready made:
     a zip of 20 cm is one zip, while 20 cm of elastic is a length.
     """
-    found: dict[tuple[str, bool], list[tuple[str, Item]]] = {}
+    found: dict[tuple[str, bool, bool], list[tuple[str, Item]]] = {}
     for statement, draft in drafts.items():
         for item in draft.items:
-            found.setdefault((item.slug, item.length is not None and not _ready_made(item)), []).append(
-                (statement, item)
-            )
-    return [_item_need(slug, by_length, uses, stock) for (slug, by_length), uses in found.items()]
+            # One that is owned says nothing of a like one that is not.
+            key = item.slug, by_length(item), item.source in NOT_BOUGHT
+            found.setdefault(key, []).append((statement, item))
+    return [_item_need(slug, long, uses, stock) for (slug, long, _), uses in found.items()]
 
 
-def _ready_made(item: Item) -> bool:
-    """Whether it is bought in its own length: zips, and parts that are printed, owned or altered."""
-    return item.slug.startswith("zip") or item.source in ("printed", "owned", "altered")
+def by_length(item: Item) -> bool:
+    """Whether it is cut from a length; zips, and parts that are printed, owned or altered, have their own."""
+    ready_made = item.slug.startswith("zip") or item.source in ("printed", "owned", "altered")
+    return item.length is not None and not ready_made
 
 
-def _item_need(slug: str, by_length: bool, uses: Iterable[tuple[str, Item]], stock: Stock) -> Need:
+def _common_name(slug: str, names: set[str]) -> str:
+    """What its pieces call it; where each calls it something else (an upper strap, a lower), by its slug."""
+    if len(names) == 1:
+        return next(iter(names))
+    return re.sub(r"(\d)mm\b", r"\1 mm", slug.replace("_", " "))
+
+
+def _item_need(slug: str, long: bool, uses: Iterable[tuple[str, Item]], stock: Stock) -> Need:
     uses = list(uses)
-    amount = sum(item.count * (item.length or 0.0) if by_length else item.count for _, item in uses)
+    amount = sum(item.count * (item.length or 0.0) if long else item.count for _, item in uses)
     prices = {item.price for _, item in uses}
     name = stock.hardware[slug].name if slug in stock.hardware else ""
     return Need(
         slug=slug,
-        name=name or uses[0][1].name,
+        name=name or _common_name(slug, {item.name for _, item in uses}),
         sort="hardware",
-        by="length" if by_length else "count",
+        by="length" if long else "count",
         amount=float(amount),
         pieces=tuple(dict.fromkeys(statement for statement, _ in uses)),
         source=uses[0][1].source,

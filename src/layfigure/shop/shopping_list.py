@@ -8,13 +8,11 @@ from dataclasses import dataclass, replace
 
 from layfigure.materials.coating import Coating
 from layfigure.materials.hardware import Hardware
-from layfigure.materials.price import Price, PricedBy
+from layfigure.materials.price import Price, PricedBy, misfit_words
 from layfigure.materials.stock import Stock
 from layfigure.materials.supply import Errand
-from layfigure.piece.item import Source
-from layfigure.shop.need import Need
+from layfigure.shop.need import NOT_BOUGHT, Need
 
-NOT_BOUGHT: frozenset[Source] = frozenset({"owned", "printed", "altered", "made"})
 _ROUNDING = 1e-6
 """An amount that is a whole number of packs but for rounding takes no further pack."""
 
@@ -116,7 +114,8 @@ def _line(need: Need, stock: Stock) -> ListLine:
     missing = 0.0 if need.source in NOT_BOUGHT else max(0.0, need.amount - offer.on_shelf)
     packs = packs_for(missing, offer.pack) if offer.pack > 0.0 else 0
     to_buy = packs * offer.pack if offer.pack > 0.0 else missing
-    return ListLine(
+    price = _price(need, offer, to_buy, packs)
+    line = ListLine(
         slug=need.slug,
         name=need.name,
         sort=need.sort,
@@ -126,12 +125,13 @@ def _line(need: Need, stock: Stock) -> ListLine:
         to_buy=to_buy,
         packs=packs,
         pack=offer.pack,
-        price=_price(need, offer, to_buy, packs),
+        price=price,
         seller=offer.seller,
         errand="event" if need.source == "event" else "post" if need.source == "post" else offer.errand,
         pieces=need.pieces,
         remark=_remark(need),
     )
+    return line if price is not None else with_remark(line, misfit_words(offer.price, need.by))
 
 
 def _offer(need: Need, coatings: Mapping[str, Coating], hardware: Mapping[str, Hardware]) -> _Offer:

@@ -40,7 +40,12 @@ def read_hide(path: Path) -> Surface:
             continue
         zone = ZONE.search(_said(line))
         if zone and not FLAW.search(_said(line)):
-            zones.append(Zone(quality=int(zone[1]), outline=line.points - low))
+            # Drawn past the edge, as one does by hand, it is poorer leather up to the edge.
+            zones += [
+                Zone(quality=int(zone[1]), outline=shapely.get_coordinates(part.exterior)[:-1] - low)
+                for part in shapely.get_parts(area.intersection(shapely.make_valid(Polygon(line.points))))
+                if isinstance(part, Polygon)
+            ]
         else:
             flaws.append(np.asarray(line.points - low))
     largest = max(shapely.get_parts(area), key=lambda part: float(part.area))

@@ -266,15 +266,20 @@ class Compared:
 
 
 def compare_widths(
-    work: Work, settings: LaySettings | None = None, job: Job | None = None, *, only: Sequence[str] = ()
+    work: Work,
+    settings: LaySettings | None = None,
+    job: Job | None = None,
+    *,
+    only: Sequence[str] = (),
+    drafts: dict[str, DraftResult] | None = None,
 ) -> list[Compared]:
     """Every cloth off a roll on its own width and the usual ones, folded and single. Writes nothing.
 
     The time of the settings is shared by all widths, so the numbers are a little longer than a search for
-    one.
+    one. drafts : if they are at hand.
     """
     settings, job = settings or LaySettings(), job or QuietJob()
-    drafts = draft_all(work, job)
+    drafts = drafts if drafts is not None else draft_all(work, job)
     _refuse_unused(drafts, only)
     pieces = {slug: result.pieces for slug, result in drafts.items()}
     stock = work.folder.stock

@@ -58,6 +58,21 @@ def test_a_sheet_is_laid_drawn_and_searched_on(client, done, folder, listed):
     assert again["seconds"] > layout["seconds"]
 
 
+def test_widths_of_a_roll_are_held_against_each_other(client, done, folder, listed):
+    costume = folder / "costume.toml"
+    text = costume.read_text(encoding="utf-8")
+    costume.write_text(text.replace('"vegetable_tanned_leather_2mm"', '"cotton_calico"'), encoding="utf-8")
+    laid = done(client.post("/api/buy/me"))
+    (layout,) = (one for one in laid["layouts"] if one["cloth"] == "cotton_calico")
+    assert layout["roll"]
+    files = {path: path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+    compared = done(client.post("/api/buy/me/widths", json={"cloth": "cotton_calico"}))
+    assert {"90 cm", "110 cm", "140 cm", "150 cm"} <= {row[0] for row in compared["rows"]}
+    assert {row[1] for row in compared["rows"]} <= {"single", "folded"}
+    assert all(row[3].endswith("m²") for row in compared["rows"])
+    assert {path: path.read_bytes() for path in files} == files
+
+
 def test_another_material_is_tried_and_nothing_written(client, done, folder, listed):
     before = (folder / "costume.toml").read_bytes()
     slug = client.get("/api/buy").json()["pieces"][0]["slug"]

@@ -33,6 +33,12 @@ class Longer(BaseModel, extra="forbid"):
     seconds: Seconds = 30.0
 
 
+class Widths(BaseModel, extra="forbid"):
+    """Widths of roll to hold against each other for one cloth."""
+
+    cloth: Slug
+
+
 class Instead(BaseModel, extra="forbid"):
     """A piece tried in another material."""
 
@@ -113,6 +119,26 @@ def search_on(room: OpenRoom, wearer: WearerSlug, longer: Longer) -> dict[str, A
     return room.background.begin("search for a better layout", work, group=f"buy:{wearer}").as_data()
 
 
+@router.post("/api/buy/{wearer}/widths")
+def compare(room: OpenRoom, wearer: WearerSlug, asked: Widths) -> dict[str, Any]:
+    """Usual widths of one cloth, folded and single; a task, which writes nothing.
+
+    Its result: cloth, and rows (width, how it is laid, what it takes, its area), by first layouts.
+    """
+    known_wearer(room, wearer)
+
+    def work(task: Task) -> dict[str, Any]:
+        from layfigure.pipeline.buying import FIRST
+        from layfigure.pipeline.laying import compare_widths
+
+        drafted = draft_for(room, wearer, task)
+        unit = drafted.work.wearer.unit
+        rows = compare_widths(drafted.work, FIRST, task, only=(asked.cloth,), drafts=dict(drafted.results))
+        return {"cloth": asked.cloth, "rows": [row.words(unit)[1:] for row in rows]}
+
+    return room.background.begin("compare widths", work, group=f"buy:{wearer}").as_data()
+
+
 @router.post("/api/buy/{wearer}/instead")
 def try_instead(room: OpenRoom, wearer: WearerSlug, instead: Instead) -> dict[str, Any]:
     """What another material for a piece would change; a task, which writes nothing.
@@ -155,7 +181,7 @@ def _as_data(room: Room, wearer: str, buying: Any) -> dict[str, Any]:
             "buy": amount_words(cloth.amount, unit),
             "remark": cloth.amount.remark,
             "seconds": round(cloth.layout.seconds),
-            "roll": cloth.layout.sold_as == "roll",
+            "roll": folder.stock.supply(slug).sold_as == "roll",
             "drawings": [
                 f"/layouts/{wearer}/{slug}-{number}.svg"
                 for number in range(1, len(cloth.layout.sections) + 1)

@@ -53,12 +53,23 @@ function layout(one) {
   return make("figure", {},
     make("figcaption", {}, make("h3", {}, one.name),
       make("div", {class: "row"}, make("span", {}, `${capital(one.buy)}${one.remark ? `; ${one.remark}` : ""}`),
+        one.roll ? make("button", {type: "button", class: "no-print", id: `widths-${one.cloth}`, onclick: () => widths(one.cloth, one.name), "aria-label": `Compare widths of ${one.name}`}, "Compare widths") : "",
         make("button", {type: "button", class: "no-print", id: `longer-${one.cloth}`, onclick: () => longer(one.cloth, one.name), "aria-label": `Search longer for ${one.name}`}, "Search longer"))),
     ...one.drawings.map((/** @type {string} */ address, /** @type {number} */ k) => make("img", {src: address + fresh, alt: `How the pieces lie on ${one.name}${one.drawings.length > 1 ? `, ${k + 1} of ${one.drawings.length}` : ""}`, loading: "lazy"})));
 }
 
 /** @param {string} cloth @param {string} name */
 const longer = (cloth, name) => run(() => ask("POST", `/api/buy/${wearer}/longer`, {cloth, seconds: 30}), show, `Searching for a better layout of ${name}…`);
+
+/** Usual widths, folded and single, by quick layouts: under the cloth's name. @param {string} cloth @param {string} name */
+const widths = (cloth, name) => run(() => ask("POST", `/api/buy/${wearer}/widths`, {cloth}), (result) => {
+  const figure = byId(`widths-${cloth}`).closest("figure");
+  figure.querySelector(".widths")?.remove();
+  figure.querySelector("figcaption").append(make("div", {class: "scroll widths", tabindex: "0", role: "region", "aria-label": `Widths of ${name}`},
+    make("table", {}, head("Width", "Laid", "Takes", "Area"), make("tbody", {role: "rowgroup"}, ...result.rows.map((/** @type {string[]} */ row) =>
+      make("tr", {role: "row"}, make("th", {scope: "row", role: "rowheader"}, row[0]), ...row.slice(1).map((words) => make("td", {role: "cell"}, words)))))),
+    make("p", {class: "soft small"}, "Laid quickly, without a search: a little more than the layouts here may take.")));
+}, `Laying ${name} on other widths…`);
 
 /** @param {...string} words */
 const head = (...words) => make("thead", {role: "rowgroup"}, make("tr", {role: "row"}, ...words.map((word) => make(word ? "th" : "td", word ? {scope: "col", role: "columnheader"} : {role: "cell"}, word))));

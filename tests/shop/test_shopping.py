@@ -7,14 +7,16 @@ import pytest
 
 from layfigure.design.design import PieceStatement
 from layfigure.draft.registry import Check, DraftResult
-from layfigure.errors import FileError
+from layfigure.errors import FileError, LayError
 from layfigure.lay.amount import Amount
+from layfigure.lay.laid import AllLaid
 from layfigure.materials.material_file import parse_stock
 from layfigure.materials.stock import Stock
 from layfigure.materials.supply import Leftover
 from layfigure.materials.warmth import insulation, sweat_words
 from layfigure.piece.item import Item
 from layfigure.piece.piece import Grainline, Piece, PieceEdge, Verdict, Window
+from layfigure.shop.buying import budget_words, buying_of
 from layfigure.shop.cost import piece_costs, piece_mass
 from layfigure.shop.hidden_use import hidden_use_words
 from layfigure.shop.hours import hours_of, hours_words
@@ -240,6 +242,19 @@ def test_what_has_no_price_is_said_and_not_taken_for_free(stock: Stock) -> None:
     shopping = list_of(coating_needs({"d": drafted(piece)}, stock), stock)
     assert shopping.unpriced == ("contact",)
     assert shopping.by_errand()["shop"][""]
+
+
+def test_a_material_that_could_not_be_laid_is_missing_from_the_sum_and_said_so(stock: Stock) -> None:
+    statements, drafts, _ = costume(stock)
+    refused = AllLaid(cloths={}, refused={"plate": LayError("there is no room for gore.")})
+    money = parse_money("format = 1\nrate = 1\nbudget = 50\n[pieces.helm]\nbuy = 900\n")
+    buying = buying_of(statements, drafts, refused, stock, money)
+    said = budget_words(buying.shopping, money)
+    assert said.endswith("; 1 material could not be laid and is not in it.")
+    assert buying.costs["helm"].unpriced == ("plate",)
+    assert buying.costs["coat"].unpriced == ()
+    # Making could come out dearer than ready made: it is not said to be the cheaper.
+    assert {one.slug: one.answer for one in buying.weighed}["helm"] == "cannot say"
 
 
 def test_the_list_is_sorted_by_errand_and_seller(stock: Stock) -> None:

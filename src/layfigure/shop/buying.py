@@ -63,7 +63,8 @@ def buying_of(
         )
         for slug, cloth in laid.cloths.items()
     ]
-    shopping = list_of([*coating_needs(drafts, stock), *item_needs(drafts, stock)], stock, materials)
+    needs = [*coating_needs(drafts, stock), *item_needs(drafts, stock)]
+    shopping = list_of(needs, stock, materials, not_laid=laid.refused)
     costs = piece_costs(drafts, shopping, stock)
     return Buying(
         shopping=shopping,
@@ -87,6 +88,10 @@ def budget_words(shopping: ShoppingList, money: Money) -> str:
     if missing:
         one = len(missing) == 1
         words += f"; {len(missing)} {'thing has' if one else 'things have'} no price"
+        words += f" and {'is' if one else 'are'} not in it"
+    if shopping.not_laid:
+        one = len(shopping.not_laid) == 1
+        words += f"; {len(shopping.not_laid)} {'material' if one else 'materials'} could not be laid"
         words += f" and {'is' if one else 'are'} not in it"
     return f"{words}."
 

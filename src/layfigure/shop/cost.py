@@ -18,8 +18,8 @@ class PieceCost:
     """One statement of the costume.
 
     materials : its share of what is bought, by area of cloth and by amount of the rest. unpriced : names of
-    what it needs and nobody gave a price for, so that ``materials`` is too low. mass : as made, finishes and
-    items counted as far as known [g]. area : of cloth as cut [mm²].
+    what it needs and nobody gave a price for, or that could not be laid, so that ``materials`` is too low.
+    mass : as made, finishes and items counted as far as known [g]. area : of cloth as cut [mm²].
     """
 
     slug: str
@@ -41,7 +41,9 @@ def piece_costs(
     costs: dict[str, PieceCost] = {}
     for slug, draft in drafts.items():
         price = 0.0
-        unpriced: list[str] = []
+        unpriced = [
+            stock.cloths[cloth].name for cloth in shopping.not_laid if ("material", cloth) in shares[slug]
+        ]
         for line in shopping.to_buy:
             taken = shares[slug].get((line.sort, line.slug), 0.0)
             if taken <= 0.0:

@@ -53,10 +53,14 @@ def with_remark(line: ListLine, remark: str) -> ListLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShoppingList:
-    """All lines, those to buy first, and what they come to."""
+    """All lines, those to buy first, and what they come to.
+
+    not_laid : slugs of materials that could not be laid, so that no line says how much of them to buy.
+    """
 
     lines: tuple[ListLine, ...]
     currency: str = ""
+    not_laid: tuple[str, ...] = ()
 
     @property
     def to_buy(self) -> tuple[ListLine, ...]:
@@ -97,11 +101,13 @@ class _Offer:
     on_shelf: float
 
 
-def list_of(needs: Iterable[Need], stock: Stock, laid: Iterable[ListLine] = ()) -> ShoppingList:
+def list_of(
+    needs: Iterable[Need], stock: Stock, laid: Iterable[ListLine] = (), not_laid: Iterable[str] = ()
+) -> ShoppingList:
     """The list of what is needed, with the lines of materials as they were laid before them."""
     lines = [*laid, *(_line(need, stock) for need in needs)]
     lines.sort(key=lambda line: (line.to_buy <= 0.0,))
-    return ShoppingList(lines=tuple(lines), currency=stock.currency)
+    return ShoppingList(lines=tuple(lines), currency=stock.currency, not_laid=tuple(not_laid))
 
 
 def packs_for(amount: float, pack: float) -> int:

@@ -67,6 +67,15 @@ def nearest_weights(corners: Points, places: Points) -> Points:
     return _nearest(corners[:, 0], corners[:, 1], corners[:, 2], places)[0]
 
 
+def plane_weights(corners: Points, places: Points) -> Points:
+    """Weights (k, 3) of places in the planes of their own triangles, (k, 3, d), also beyond their sides."""
+    u, v, w = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0], places - corners[:, 0]
+    uu, uv, vv, wu, wv = (_dot(a, b) for a, b in ((u, u), (u, v), (v, v), (w, u), (w, v)))
+    area = np.maximum(uu * vv - uv * uv, 1e-12)
+    s, t = (vv * wu - uv * wv) / area, (uu * wv - uv * wu) / area
+    return np.stack([1.0 - s - t, s, t], axis=1)
+
+
 def _nearest(a: Points, b: Points, c: Points, places: Points) -> tuple[Points, Points]:
     """Weights (..., 3) of the points of triangles nearest to places, and the squares of how far off (...).
 

@@ -38,10 +38,42 @@ def taut_length(
     tried as well. On skin that slopes sideways, as at the root of the neck, one plane alone reads up to 5 %
     too much.
     """
+    tapes = _tapes(surface, start, end, outward, slides=slides)
+    return min((tape.length for tape in tapes), default=0.0)
+
+
+def taut_path(
+    surface: TapedSurface, start: ArrayLike, end: ArrayLike, outward: ArrayLike, *, slides: bool = False
+) -> Points:
+    """The way that the tape of :func:`taut_length` takes, (n, 3)."""
+    tapes = _tapes(surface, start, end, outward, slides=slides)
+    if not tapes:
+        return np.stack([np.asarray(start, dtype=np.float64), np.asarray(end, dtype=np.float64)])
+    best = min(tapes, key=lambda tape: tape.length)
+    path: Points = np.asarray(start, dtype=np.float64) + best.hull @ best.axes
+    return path
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Tape:
+    """In one plane: hull (n, 2) along it and up from it, axes (2, 3)."""
+
+    hull: Points
+    axes: Points
+
+    @property
+    def length(self) -> float:
+        return float(np.linalg.norm(np.diff(self.hull, axis=0), axis=1).sum())
+
+
+def _tapes(
+    surface: TapedSurface, start: ArrayLike, end: ArrayLike, outward: ArrayLike, *, slides: bool
+) -> list[_Tape]:
+    """A tape in every plane that is tried; none for no way at all."""
     a, b = np.asarray(start, dtype=np.float64), np.asarray(end, dtype=np.float64)
     reach = float(np.linalg.norm(b - a))
     if reach < 1e-9:
-        return 0.0
+        return []
     along = (b - a) / reach
     up = np.asarray(outward, dtype=np.float64)
     up = up - (up @ along) * along
@@ -56,7 +88,7 @@ def taut_length(
     beside = (places[:, 0] > 0.0), (places[:, 0] < reach)
     near = (above[i] | above[j]) & (beside[0][i] | beside[0][j]) & (beside[1][i] | beside[1][j])
     i, j = i[near], j[near]
-    lengths = []
+    tapes = []
     for lean in leans:
         off = places[:, 2] * np.cos(lean) - places[:, 1] * np.sin(lean)
         side = off > 0.0
@@ -69,8 +101,8 @@ def taut_length(
         hull = _upper_hull(
             np.concatenate([[[0.0, 0.0]], np.stack([s[over], h[over]], axis=1), [[reach, 0.0]]])
         )
-        lengths.append(float(np.linalg.norm(np.diff(hull, axis=0), axis=1).sum()))
-    return min(lengths)
+        tapes.append(_Tape(hull, np.stack([along, np.cos(lean) * up + np.sin(lean) * across])))
+    return tapes
 
 
 def _upper_hull(points: Points) -> Points:

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from layfigure.geometry.nearest_face import face_tree, nearest_faces
+from layfigure.geometry.nearest_face import face_tree, nearest_faces, plane_weights
 from layfigure.piece.piece import PieceEdge
 
 Points = NDArray[np.float64]
@@ -94,12 +94,7 @@ def laid_mesh(
     def carry(places: Points) -> tuple[Points, Points]:
         own = seen(places)
         at = nearest_faces(worn, faces, own, tree=tree)
-        corners = worn[faces[at.face]]
-        u, v, w = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0], own - corners[:, 0]
-        uu, uv, vv, wu, wv = ((a * b).sum(axis=1) for a, b in ((u, u), (u, v), (v, v), (w, u), (w, v)))
-        area = np.maximum(uu * vv - uv * uv, 1e-12)
-        s, t = (vv * wu - uv * wv) / area, (uu * wv - uv * wu) / area
-        weights = np.stack([1.0 - s - t, s, t], axis=1)
+        weights = plane_weights(worn[faces[at.face]], own)
         return np.einsum("kc,kcd->kd", weights, flat[faces[at.face]]), at.distance
 
     return carry

@@ -37,7 +37,7 @@ from layfigure.draft.woven.half_outline import (
     waist_runs,
 )
 from layfigure.geometry.fan import fan_places
-from layfigure.geometry.polyline import length
+from layfigure.geometry.polyline import arc_lengths, length
 
 Points = NDArray[np.float64]
 
@@ -77,7 +77,8 @@ class HalfFlat:
     seam over
     the tip from waist to shoulder, on the panel at the centre and on the one at the side, laid apart.
     side_corners : of that panel. levels : bust, and waist and hips above the waist edge, by name as shares up
-    the side from the waist edge to the underarm.
+    the side from the waist edge to the underarm. abreast : height on the centre line of the place that is
+    level with the tip on the body [mm].
     """
 
     runs: tuple[Run, ...]
@@ -92,6 +93,7 @@ class HalfFlat:
     princess: tuple[Points, Points] | None = None
     side_corners: dict[str, Points] | None = None
     levels: tuple[tuple[str, float], ...] = ()
+    abreast: float = 0.0
 
     def named(self, name: str) -> list[Points]:
         """Curves of an edge's runs in order."""
@@ -152,7 +154,17 @@ def lay_half(
             break
         chords *= np.repeat(wanted / np.array(runs), _sharing(len(runs)))
         laid = solved(tapes, chords, laid, wedge=laid.wedge if laid.held else None, gap=gap)
-    return replace(flat, levels=(("bust", 1.0 - down), *_levels_inside(trunk, points)))
+    return replace(
+        flat,
+        levels=(("bust", 1.0 - down), *_levels_inside(trunk, points)),
+        abreast=flat.edge_length("centre") * _up_the_centre(trunk, points),
+    )
+
+
+def _up_the_centre(trunk: EasedTrunk, points: HalfPoints) -> float:
+    """Share of the centre line, from the waist up, at which it is level with the tip."""
+    up = trunk.way(points.centre_waist, points.centre_neck)
+    return float(np.interp(points.tip.at[2], up[:, 2], arc_lengths(up))) / length(up)
 
 
 def _levels_inside(trunk: EasedTrunk, points: HalfPoints) -> list[tuple[str, float]]:

@@ -1,43 +1,48 @@
-"""Where places on the trunk lie on flat halves of a bodice: in proportion between what they were laid by.
+"""Where places on the trunk lie on flat halves of a bodice: where the cloth lies over them.
 
-A half is a fan of triangles about its tip. Their corners are known on the body and flat, and a place keeps
-its share between them, in its way round and how far it is up: ease is spread evenly, and darts do not count.
+A half is a fan of triangles about its tip, or one fan from dart to dart (``tape_net``): what darts take away
+holds no place of the body.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.body.chart import RegionChart
+from layfigure.body.form import Form
 from layfigure.draft.registry import DraftRequest
-from layfigure.draft.window.sheet import REACH, Carry, Kept, Sheet, laid_mesh, unrolled
+from layfigure.draft.window.sheet import REACH, Carry, Kept, Sheet
 from layfigure.draft.woven.bodice import is_right_way
 from layfigure.draft.woven.bodice_fit import DART_IN, HALVES, FittedBodice
 from layfigure.draft.woven.bodice_flat import SHOULDER_SHARE, SIDE_SHARE, HalfFlat
 from layfigure.draft.woven.bodice_points import HalfPoints, half_points
+from layfigure.draft.woven.eased_trunk import EasedTrunk, Spot
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.draft.woven.reaching import reaching
-from layfigure.geometry.rigid import rigid_onto
+from layfigure.draft.woven.tape_net import Fan
+from layfigure.geometry.polyline import arc_lengths, length, points_at
 from layfigure.piece.piece import Piece
 
 Points = NDArray[np.float64]
-Indices = NDArray[np.int64]
 
-BUST = 1.0
-"""Station of the bust on the torso."""
-RUNS = (
-    ("one_b", "two_a"),
-    ("two_b", "side_waist", "side_a"),
-    ("side_b", "underarm", "armhole", "shoulder", "shoulder_a"),
-    ("shoulder_b", "neck", "centre_neck", "centre_waist", "one_a"),
-)
-"""Corners round the tip between darts, counter-clockwise."""
+CORNERS = (
+    "one_b", "two_a", "two_b", "side_waist", "side_a", "side_b", "underarm", "armhole", "shoulder",
+    "shoulder_a", "shoulder_b", "neck", "centre_neck", "centre_waist", "one_a",
+)  # fmt: skip
+"""Round the tip, counter-clockwise, from one leg of the first waist dart to the other."""
+AT_SIDE = ("one_b", "side_waist", "underarm", "armhole", "shoulder", "shoulder_a")
+AT_CENTRE = ("shoulder_b", "neck", "centre_neck", "centre_waist", "one_a")
+"""Of the two panels of a princess half."""
+SHUT = 1e-6
+"""Corners this near to each other flat have no dart between [mm]."""
+ELSEWHERE = REACH / 3.0
+"""A place further than this from the cloth is on another part of the body [mm]."""
 TOLD = (
-    "A place on the body is carried in proportion between bust point or shoulder blade, waist, seams and "
-    "neck: ease is spread evenly. Try the windows in a toile first."
+    "A place on the body is carried as a tape over it measures, with the ease that the cloth has there. Try "
+    "the windows in a toile first."
 )
 
 
@@ -60,7 +65,7 @@ def bodice_sheets(
             back_room=0.5 * reaching(request.form).back,
         )
         mirror = 1.0 if is_right_way(part, side) else -1.0
-        for name, carry in _half_carries(request, half, points, mirror).items():
+        for name, carry in half_carries(bodice.trunk, half, points, mirror).items():
             slug = f"{prefix}_{part}{name}_{side}"
             # Without an opening in front both halves are one piece.
             slug = slug if slug in by_slug else f"{prefix}_{part}{name}"
@@ -89,33 +94,62 @@ def kept_on(piece: Piece) -> tuple[Kept, ...]:
     return tuple(kept)
 
 
-def _half_carries(
-    request: DraftRequest, half: HalfFlat, points: HalfPoints, mirror: float
+def half_carries(
+    trunk: EasedTrunk, half: HalfFlat, points: HalfPoints, mirror: float
 ) -> dict[str, Carry]:
-    """Carries of one half by the part of its slug: the panel at the centre, and one at the side."""
-    on_body = _spots(points)
-    if half.side_corners is None:
-        return {"": _fan(request, half.corners, on_body, RUNS, mirror)}
-    side = dict(half.side_corners)
-    shared = [name for name in side if name != "shoulder_a"]
-    turn, move = rigid_onto(np.array([half.corners[n] for n in shared]), np.array([side[n] for n in shared]))
-    side["tip"] = half.corners["tip"] @ turn + move
-    at_side = (("one_b", "side_waist", "underarm", "armhole", "shoulder", "shoulder_a"),)
-    return {
-        "": _fan(request, half.corners, on_body, (RUNS[3],), mirror),
-        "_side": _fan(request, side, on_body, at_side, mirror),
-    }
+    """Carries of one half by the part of its slug: the panel at the centre, and one at the side.
+
+    mirror : -1 where the piece is drawn the other way.
+    """
+    on_body = corner_spots(trunk, points)
+    if half.side_corners is None or half.princess is None:
+        fans = [_fan(trunk, half, half.corners, on_body, run, {}) for run in _between_darts(half.corners)]
+        return {"": _carry(trunk.form, fans, mirror)}
+    centre, side = half.princess
+    at_side = {**half.side_corners, "tip": _as_far_along(side, centre, half.corners["tip"])}
+    parts = (
+        ("", half.corners, AT_CENTRE, ("shoulder_b", "one_a"), centre),
+        ("_side", at_side, AT_SIDE, ("shoulder_a", "one_b"), side),
+    )
+    carries = {}
+    for name, flat, run, ends, seam in parts:
+        fan = _fan(trunk, half, flat, on_body, run, _spokes(flat["tip"], seam, ends))
+        carries[name] = _carry(trunk.form, [fan], mirror)
+    return carries
 
 
-def _spots(points: HalfPoints) -> dict[str, Points]:
-    """Every corner on the body, (3,) each."""
-    one, two = (spot.at for spot in points.dart_waists)
-    low, high = points.side_waist.at, points.underarm.at
-    at_side = high + SIDE_SHARE * (low - high)
-    out, neck = points.shoulder.at, points.neck.at
-    on_shoulder = out + SHOULDER_SHARE * (neck - out)
+def _between_darts(flat: Mapping[str, Points]) -> list[tuple[str, ...]]:
+    """Corners round the tip, parted where a dart is open; two that no dart parts are one."""
+    runs: list[list[str]] = [[CORNERS[0]]]
+    for before, name in pairwise(CORNERS):
+        twin = before[:-1] == name[:-1] and before.endswith("_a")
+        if not twin:
+            runs[-1].append(name)
+        elif float(np.linalg.norm(flat[before] - flat[name])) > SHUT:
+            runs.append([name])
+    return [tuple(run) for run in runs]
+
+
+def _as_far_along(curve: Points, other: Points, place: Points) -> Points:
+    """The place on a curve that is as far along it as a place on another curve is there."""
+    along = arc_lengths(other)[int(np.linalg.norm(other - place, axis=1).argmin())]
+    return points_at(curve, [along])[0]
+
+
+def _spokes(tip: Points, seam: Points, ends: tuple[str, str]) -> dict[str, Points]:
+    """A princess seam from the tip up and from the tip down, by the corner that each ends at."""
+    k = int(np.linalg.norm(seam - tip, axis=1).argmin())
+    return {ends[0]: seam[k:], ends[1]: seam[: k + 1][::-1]}
+
+
+def corner_spots(trunk: EasedTrunk, points: HalfPoints) -> dict[str, Spot]:
+    """Every corner on the body."""
+    one, two = points.dart_waists
+    low, high = points.side_waist, points.underarm
+    at_side = _part_way(trunk, high, low, SIDE_SHARE)
+    on_shoulder = _part_way(trunk, points.shoulder, points.neck, SHOULDER_SHARE)
     return {
-        "tip": points.tip.at,
+        "tip": points.tip,
         "one_a": one,
         "one_b": one,
         "two_a": two,
@@ -124,66 +158,68 @@ def _spots(points: HalfPoints) -> dict[str, Points]:
         "side_a": at_side,
         "side_b": at_side,
         "underarm": high,
-        "armhole": points.armhole.at,
-        "shoulder": out,
+        "armhole": points.armhole,
+        "shoulder": points.shoulder,
         "shoulder_a": on_shoulder,
         "shoulder_b": on_shoulder,
-        "neck": neck,
-        "centre_neck": points.centre_neck.at,
-        "centre_waist": points.centre_waist.at,
+        "neck": points.neck,
+        "centre_neck": points.centre_neck,
+        "centre_waist": points.centre_waist,
     }
 
 
+def _part_way(trunk: EasedTrunk, start: Spot, end: Spot, share: float) -> Spot:
+    way = trunk.way(start, end)
+    return Spot(points_at(way, [share * length(way)])[0], start.out + share * (end.out - start.out))
+
+
 def _fan(
-    request: DraftRequest,
-    flat: dict[str, Points],
-    on_body: dict[str, Points],
-    runs: Sequence[Sequence[str]],
-    mirror: float,
-) -> Carry:
-    chart = request.form.charts["torso"]
-    girth = float(chart.girth(1.0))
-    names = [name for run in runs for name in run]
-    at = np.array([on_body["tip"], *(on_body[name] for name in names)])
-    _, first, _ = chart.locate(at[:1])
-    middle = float(first[0])
+    trunk: EasedTrunk,
+    half: HalfFlat,
+    flat: Mapping[str, Points],
+    on_body: Mapping[str, Spot],
+    names: Sequence[str],
+    spokes: Mapping[str, Points],
+) -> Fan:
+    rims = {n: _seam(half, flat, a, b) for n, (a, b) in enumerate(pairwise(names))}
+    return Fan(
+        trunk=trunk,
+        tip=on_body["tip"],
+        tip_flat=flat["tip"],
+        spots=tuple(on_body[name] for name in names),
+        flat=np.array([flat[name] for name in names]),
+        rims={n: curve for n, curve in rims.items() if curve is not None},
+        spokes={n: spokes[name] for n, name in enumerate(names) if name in spokes},
+    )
 
-    def seen(places: Points) -> Points:
-        station, around, _ = chart.locate(places)
-        return np.column_stack([girth * unrolled(around, 1.0, middle), _above_bust(chart, station, around)])
 
-    faces, start = [], 1
-    for run in runs:
-        faces += [(0, k, k + 1) for k in range(start, start + len(run) - 1)]
-        start += len(run)
-    corners = _corners_seen(chart, at, girth, middle)
-    laid = np.array([flat["tip"], *(flat[name] for name in names)]) * (mirror, 1.0)
-    read = laid_mesh(corners, laid, np.array(faces, dtype=np.int64), seen=seen)
+def _seam(half: HalfFlat, flat: Mapping[str, Points], first: str, second: str) -> Points | None:
+    """The curve on which the edge between two corners lies flat; None for armhole and neckline."""
+    if "armhole" in (first, second) or {first, second} == {"neck", "centre_neck"}:
+        return None
+    curves = dict(run for run in half.runs if isinstance(run, tuple))
+    for stem in ("side", "shoulder"):
+        # Beside a dart a seam is bent a little.
+        own = {f"{stem}_a": f"{stem}_1"}.get(second) or {f"{stem}_b": f"{stem}_2"}.get(first)
+        if own in curves:
+            return curves[own]
+    return np.array([flat[first], flat[second]])
+
+
+def _carry(form: Form, fans: Sequence[Fan], mirror: float) -> Carry:
+    armpit, shoulder = (
+        np.mean([form.landmarks[f"{name}_{side}"][2] for side in ("left", "right")])
+        for name in ("armpit", "shoulder_point")
+    )
 
     def carry(places: Points) -> tuple[Points, Points]:
-        found, aside = read(places)
-        _, around, off = chart.locate(places)
-        # What is on the other side of the body, or on a limb, is nowhere near this half.
-        behind = np.abs(np.mod(around - middle + 0.5, 1.0) - 0.5) > 0.4
-        return found, np.where(behind | (off > REACH / 3.0), np.inf, aside)
+        lying = np.clip((places[:, 2] - armpit) / (shoulder - armpit), 0.0, 1.0)
+        read = [fan.read(places, lying, reach=ELSEWHERE) for fan in fans]
+        offs = np.stack([off for _, off in read])
+        best, rows = offs.argmin(axis=0), np.arange(len(places))
+        return np.stack([flat for flat, _ in read])[best, rows] * (mirror, 1.0), offs[best, rows]
 
     return carry
-
-
-def _corners_seen(chart: RegionChart, at: Points, girth: float, middle: float) -> Points:
-    """Corners of a fan in its own plane, each on the lap nearest to its tip."""
-    station, around, _ = chart.locate(at)
-    across = girth * (around + np.round(middle - around))
-    return np.column_stack([across, _above_bust(chart, station, around)])
-
-
-def _above_bust(chart: RegionChart, station: Points, around: Points) -> Points:
-    """How far up the body places are above the level of the bust, along its own lines, (m,) [mm]."""
-    lines = chart.lines(around)
-    down = np.cumsum(np.linalg.norm(np.diff(lines, axis=1), axis=2), axis=1)
-    down = np.concatenate([np.zeros((len(lines), 1)), down], axis=1)
-    own = zip(station, down, strict=True)
-    return np.array([np.interp(BUST, chart.stations, d) - np.interp(t, chart.stations, d) for t, d in own])
 
 
 def _nearer(carries: Sequence[Carry]) -> Carry:

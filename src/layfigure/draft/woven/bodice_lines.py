@@ -25,7 +25,16 @@ def level_lines(half: HalfFlat, part: str) -> list[InnerLine]:
         end = min(side, 2.0 * float(at["tip"][0])) if name in ("bust", "shoulder blade") else side
         if half.princess is not None:
             end = float(_on_seam(half, height)[0][0]) - CLEAR
-        lines.append(InnerLine(kind="balance", curve=np.array([[CLEAR, height], [end, height]]), label=name))
+        curve = np.array([[CLEAR, height], [end, height]])
+        if name == _at_tip(part):
+            # What is level on the body is not quite square to the centre line.
+            tip = at["tip"]
+            slope = float(tip[1] - half.abreast) / float(tip[0])
+            stop = min(end, float(tip[0]))
+            curve = np.array([[x, half.abreast + slope * x] for x in (CLEAR, stop)])
+            if end > stop:
+                curve = np.vstack([curve, [end, height]])
+        lines.append(InnerLine(kind="balance", curve=curve, label=name))
     return lines
 
 
@@ -55,12 +64,17 @@ def side_lines(half: HalfFlat, part: str) -> list[InnerLine]:
     return lines
 
 
+def _at_tip(part: str) -> str:
+    """The level of the point that darts are aimed at."""
+    return "bust" if part == "front" else "shoulder blade"
+
+
 def _heights(half: HalfFlat, part: str) -> dict[str, float]:
     """Height of every level at the centre line, by name [mm]: in front the bust is at the tip, behind the
     shoulder blade is.
     """
     at = half.corners
-    tip = {"bust" if part == "front" else "shoulder blade": float(at["tip"][1])}
+    tip = {_at_tip(part): float(at["tip"][1])}
     rise = float(at["underarm"][1] - at["side_waist"][1])
     return {name: float(at["side_waist"][1]) + up * rise for name, up in half.levels} | tip
 

@@ -80,7 +80,8 @@ def half_points(
     pit = form.landmarks["front_neck" if is_front else "nape"]
     centre_neck = trunk.near(pit - (pit[0], 0.0, NECK_DROP[part]), front=is_front)
     if is_front:
-        tip = trunk.landmark(f"bust_point_{side}")
+        # At its own height: skin by the bust point may slope, and the way out of it lead up or down.
+        tip = trunk.near(form.landmarks[f"bust_point_{side}"], front=True)
     else:
         out = BLADE_OUT * float(shoulder.at[0])
         tip = trunk.near(np.array([out, 0.0, armpit[2] + BLADE_UP]), front=False)

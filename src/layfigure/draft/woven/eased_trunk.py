@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +14,7 @@ from layfigure.draft.panels.surface import vertex_normals
 from layfigure.draft.woven.ease import GirthEase
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.nearest_face import nearest_faces
-from layfigure.geometry.taut_tape import TapedSurface, taut_length
+from layfigure.geometry.taut_tape import TapedSurface, taut_length, taut_path
 
 Points = NDArray[np.float64]
 SIDES = ("left", "right")
@@ -44,8 +44,8 @@ class EasedTrunk:
 
     vertices, normals : (n, 3) of the whole body; only the trunk is meant. own : (n,) which of them are
     the trunk. faces : (m, 3) of the trunk with the root of the neck and the top of the shoulders, which a
-    tape to their landmarks lies on. tape : the same. room : rising heights, and how far the cloth stands off
-    there [mm].
+    tape to their landmarks lies on. tape : the same, with a span from bust point to bust point. room : rising
+    heights, and how far the cloth stands off there [mm].
     """
 
     form: Form
@@ -81,6 +81,10 @@ class EasedTrunk:
         """Length of a tape from one place to another [mm]."""
         return taut_length(self.tape, first.at, second.at, first.out + second.out, slides=True)
 
+    def way(self, first: Spot, second: Spot) -> Points:
+        """The way that tape takes, (n, 3)."""
+        return taut_path(self.tape, first.at, second.at, first.out + second.out, slides=True)
+
 
 def eased_trunk(form: Form, ease: GirthEase, *, stack: float) -> EasedTrunk:
     """The standing trunk, with room for ease [mm] round its girths and the layers beneath, ``stack``."""
@@ -97,7 +101,7 @@ def eased_trunk(form: Form, ease: GirthEase, *, stack: float) -> EasedTrunk:
     faces = mesh.faces[_taped(form)[mesh.faces].all(axis=1)]
     kept, local = np.unique(faces, return_inverse=True)
     edges = TriangleMesh(vertices[kept], local.reshape(-1, 3)).edges()
-    return EasedTrunk(
+    trunk = EasedTrunk(
         form=form,
         vertices=vertices,
         normals=normals,
@@ -106,6 +110,13 @@ def eased_trunk(form: Form, ease: GirthEase, *, stack: float) -> EasedTrunk:
         tape=TapedSurface(vertices=vertices[kept], edges=edges),
         room=(levels, stand_off),
     )
+    # Cloth spans from bust point to bust point: a tape down the centre passes over it, not down between.
+    bust = [trunk.near(form.landmarks[f"bust_point_{side}"], front=True).at for side in SIDES]
+    span = TapedSurface(
+        vertices=np.vstack([vertices[kept], bust]),
+        edges=np.vstack([edges, [len(kept), len(kept) + 1]]),
+    )
+    return replace(trunk, tape=span)
 
 
 def _taped(form: Form) -> NDArray[np.bool_]:

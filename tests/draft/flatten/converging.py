@@ -13,7 +13,7 @@ from layfigure.body.form import Form
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.truing import flatten_panels
 from layfigure.draft.knit.leggings import leggings_meshes
-from layfigure.draft.knit.top import TopEdges, top_meshes
+from layfigure.draft.knit.top_meshes import TopEdges, top_meshes
 from layfigure.draft.panels.cloth_surface import cloth_surface
 from layfigure.draft.panels.edge_fields import edge_curve, ring
 from layfigure.draft.panels.garment import lay_garment

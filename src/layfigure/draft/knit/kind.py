@@ -44,8 +44,9 @@ from layfigure.draft.knit.working import panels_working
 from layfigure.draft.knit.worn import worn_panels
 from layfigure.draft.panels.topology import PanelPlan
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
-from layfigure.draft.window.across_seams import SeamWindows, is_across, windows_across
+from layfigure.draft.window.across_seams import SeamWindows, windows_across
 from layfigure.draft.window.outlines import window_outlines
+from layfigure.draft.window.owners import is_across
 from layfigure.draft.window.rest_windows import LEAST_STRIP
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth

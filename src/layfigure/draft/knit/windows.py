@@ -12,8 +12,8 @@ from scipy.spatial import cKDTree
 
 from layfigure.draft.flatten.panel import Ease, FlatPanel, Panel
 from layfigure.draft.registry import Check
-from layfigure.draft.window.across_seams import torn
 from layfigure.draft.window.outlines import Outline
+from layfigure.draft.window.owners import torn
 from layfigure.draft.window.rest_windows import LEAST_STRIP, WindowSpread, rest_windows, window_spreads
 from layfigure.draft.window.sheet import Sheet, laid_mesh
 from layfigure.draft.window.worn_plane import worn_plane

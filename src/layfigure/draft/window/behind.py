@@ -13,9 +13,10 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from layfigure.draft.window.across_seams import OwnedPart, WindowPart, joined_flat, part_edges
+from layfigure.draft.window.across_seams import OwnedPart, WindowPart
 from layfigure.draft.window.edge_finish import arrow_in, plain_piece
 from layfigure.draft.window.outlines import ring_of
+from layfigure.draft.window.part_outline import joined_flat, part_edges
 from layfigure.draft.window.sheet import Sheet
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths, points_at

@@ -14,18 +14,13 @@ from numpy.typing import NDArray
 
 from layfigure.draft.registry import Check, DraftRequest
 from layfigure.draft.sewn_practice import sewn_practice
-from layfigure.draft.window.across_seams import (
-    SeamWindows,
-    WindowPart,
-    owners,
-    torn,
-    windows_across,
-)
+from layfigure.draft.window.across_seams import SeamWindows, WindowPart, windows_across
 from layfigure.draft.window.behind import glued_behind, set_in, set_in_across, whole_backing
 from layfigure.draft.window.edge_finish import Finished, facings, finished
 from layfigure.draft.window.linings import with_linings
 from layfigure.draft.window.options import BackingAs, WindowWishes, window_wishes
 from layfigure.draft.window.outlines import Outline, window_outlines
+from layfigure.draft.window.owners import owners, torn
 from layfigure.draft.window.practice import Finish, least_strip, window_practice
 from layfigure.draft.window.sheet import Sheet
 from layfigure.errors import DraftError

@@ -2,31 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import LinearRing
 
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
 from layfigure.draft.sheet_practice import cautions_for, sheet_practice
 from layfigure.draft.shell.cap import Cap
-from layfigure.draft.shell.flat_pieces import FlatEdge, turned
-from layfigure.draft.shell.gore_pieces import PieceWords, piece_of
+from layfigure.draft.shell.gore_pieces import PieceWords
 from layfigure.draft.shell.head_place import MEASURES, place_head
 from layfigure.draft.shell.horn_curve import STEP, along_line, root_on, spiral, tightest_bend
+from layfigure.draft.shell.horn_strips import Horn, horn_strips
 from layfigure.draft.shell.horn_through import curve_through, growth_factor, start_of
 from layfigure.draft.shell.note import joining_words, mass_words
 from layfigure.draft.shell.options import ShellOptions
-from layfigure.draft.shell.shell_checks import join_check, mass_of, outline_check, straight
+from layfigure.draft.shell.shell_checks import join_check, mass_of, outline_check
+from layfigure.draft.shell.shell_windows import horn_sheets
 from layfigure.draft.verdict import governing_measures, wrap_verdict
+from layfigure.draft.window.cut_out import with_windows
 from layfigure.errors import DraftError
-from layfigure.geometry.strip import unroll_strip
 from layfigure.geometry.transport import transport_frames
 from layfigure.geometry.tube import circumscribed, rows_mesh, tube_rings
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.item import Item
-from layfigure.piece.piece import Piece, Verdict
+from layfigure.piece.piece import Verdict
 from layfigure.piece.worn import WornSurface
 
 Points = NDArray[np.float64]
@@ -34,35 +34,10 @@ Points = NDArray[np.float64]
 BLUNT = 2.0
 """A tip thinner than this, at its neutral surface, is brought to a point [mm]."""
 
-MOST_PARTS = 6
-
 CAUTION = (
     "A horn reaches other people's eyes: round and pad its tip, keep it clear of doors and crowds, and let "
     "it come off under a pull."
 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Horn:
-    """A horn's corners, (m, sides, 3) [mm], root to tip, counter-clockwise seen from its tip."""
-
-    rings: Points
-
-    @property
-    def pointed(self) -> bool:
-        """Ends in a point."""
-        return bool(np.linalg.norm(self.rings[-1, 0] - self.rings[-1, 1]) < 1e-9)
-
-    def bevels(self) -> Points:
-        """Bevel along each line between strips, one a field, (m - 1, sides) [degrees]."""
-        ahead = np.roll(self.rings, -1, axis=1)
-        across = ahead - self.rings
-        along = np.diff(0.5 * (ahead + self.rings), axis=0)
-        normal = np.cross(0.5 * (across[1:] + across[:-1]), along)
-        normal /= np.linalg.norm(normal, axis=2, keepdims=True)
-        cosine = np.clip((normal * np.roll(normal, 1, axis=1)).sum(axis=2), -1.0, 1.0)
-        bevels: Points = np.degrees(0.5 * np.arccos(cosine))
-        return bevels
 
 
 def make_horn(curve: Points, thick: Points, sides: int, first: Points) -> Horn:
@@ -151,7 +126,8 @@ def draft_horn(request: DraftRequest, options: ShellOptions, cloth: Cloth, label
         )
         spread = float(np.max(line.spread)) if len(line.spread) else 0.0
     blank = PieceWords(verdict=Verdict(level="paper"), note=(), cautions=(*cautions_for(cloth), CAUTION))
-    drawn = strip_pieces(request, cloth, blank, horn, label)
+    strips = horn_strips(request, cloth, blank, horn, label)
+    drawn = [strip.piece for strip in strips]
     worn = rows_mesh(horn.rings[:: max(1, len(horn.rings) // 110)], closed=True)
     mass = mass_of(worn, cloth)
     checks = (join_check(drawn), outline_check(drawn), clear_of_itself(horn))
@@ -170,9 +146,11 @@ def draft_horn(request: DraftRequest, options: ShellOptions, cloth: Cloth, label
         *(check.advice for check in checks if check.advice),
         "Tape it up in card first and hold it in place in front of a mirror.",
     )
+    drawn = [replace(piece, verdict=verdict, note=note) for piece in drawn]
+    cut = with_windows(request, drawn, lambda: horn_sheets(strips, request.form))
     return DraftResult(
-        pieces=tuple(replace(piece, verdict=verdict, note=note) for piece in drawn),
-        checks=tuple(replace(check, what=f"{label}: {check.what}") for check in checks),
+        pieces=cut.pieces,
+        checks=(*(replace(check, what=f"{label}: {check.what}") for check in checks), *cut.checks),
         items=(item,),
         worn=(WornSurface(name=request.statement.slug, mesh=worn, cloth=cloth.slug),),
     )
@@ -198,98 +176,6 @@ def _through(
         thick = np.maximum(thick, np.linspace(BLUNT, 0.0, len(thick)))
     thick[-1] = thick[-1] if thick[-1] > BLUNT else 0.0
     return found.curve, thick
-
-
-def strip_pieces(
-    request: DraftRequest, cloth: Cloth, words: PieceWords, horn: Horn, label: str
-) -> list[Piece]:
-    """Strips numbered counter-clockwise from the one behind; cut across where one would lie over itself."""
-    sides = horn.rings.shape[1]
-    for parts in range(1, MOST_PARTS + 1):
-        stops = np.linspace(0, len(horn.rings) - 1, parts + 1).round().astype(np.int64)
-        strips = [
-            (side, part, _strip_edges(horn, side, part, parts, stops, request.statement.slug))
-            for side in range(sides)
-            for part in range(parts)
-        ]
-        outlines = [np.concatenate([edge.curve[:-1] for edge in edges]) for _, _, edges in strips]
-        if all(LinearRing(outline).is_simple for outline in outlines):
-            break
-    pieces = []
-    for side, part, edges in strips:
-        name = f"strip_{side + 1}" if parts == 1 else f"strip_{side + 1}_{'abcdef'[part]}"
-        bottom = edges[0].curve.mean(axis=0)
-        right = next(edge.curve for edge in edges if edge.slug == "right")
-        left = next(edge.curve for edge in edges if edge.slug == "left")
-        top = 0.5 * (right[-1] + left[0])
-        turn = 0.5 * np.pi - float(np.arctan2(*(top - bottom)[::-1]))
-        upright = [replace(edge, curve=turned(edge.curve, turn, bottom)) for edge in edges]
-        of = f"{sides}" if parts == 1 else f"{sides}, part {'abcdef'[part]} from the root"
-        pieces.append(
-            piece_of(
-                request,
-                cloth,
-                words,
-                slug=name,
-                label=f"{label}, strip {side + 1} of {of}",
-                edges=upright,
-                lines=(),
-                totals={"right": "right edge", "left": "left edge", "root": "root edge", "low": "lower end"},
-                bottom=np.zeros(2),
-                top=np.array([0.0, float(np.linalg.norm(top - bottom))]),
-            )
-        )
-    return pieces
-
-
-def _strip_edges(
-    horn: Horn, side: int, part: int, parts: int, stops: NDArray[np.int64], slug: str
-) -> list[FlatEdge]:
-    """Outline of one part of a strip, counter-clockwise."""
-    sides = horn.rings.shape[1]
-    after = (side + 1) % sides
-    rows = slice(int(stops[part]), int(stops[part + 1]) + 1)
-    flat = unroll_strip(horn.rings[rows, side], horn.rings[rows, after])
-    bevels = horn.bevels()
-    low, high = rows.start, rows.stop - 2
-
-    def seam(line: int) -> str:
-        return f"{slug}_{line + 1}" if parts == 1 else f"{slug}_{line + 1}_{part + 1}"
-
-    ends = {0: "root", parts: "tip"}
-    edges = [
-        FlatEdge(
-            slug=ends.get(part, "low"),
-            curve=straight(flat.left[0], flat.right[0]),
-            seam=None if part == 0 else f"{slug}_across_{side + 1}_{part}",
-            against=part > 0,
-            open_role="butt",
-        ),
-        FlatEdge(
-            slug="right",
-            curve=flat.right,
-            seam=seam(after),
-            bevel=(float(bevels[low, after]), float(bevels[high, after])),
-        ),
-    ]
-    if part < parts - 1 or not horn.pointed:
-        edges.append(
-            FlatEdge(
-                slug=ends.get(part + 1, "high"),
-                curve=straight(flat.right[-1], flat.left[-1]),
-                seam=None if part == parts - 1 else f"{slug}_across_{side + 1}_{part + 1}",
-            )
-        )
-    edges.append(
-        FlatEdge(
-            slug="left",
-            curve=flat.left[::-1],
-            seam=seam(side),
-            against=True,
-            bevel=(float(bevels[high, side]), float(bevels[low, side])),
-        )
-    )
-    return edges
 
 
 def clear_of_itself(horn: Horn) -> Check:

@@ -37,8 +37,6 @@ def draft_shell(request: DraftRequest) -> DraftResult:
 def _unused(statement: PieceStatement, options: BaseModel) -> dict[str, str]:
     assert isinstance(options, ShellOptions)
     unused = {}
-    if options.shape == "horn":
-        unused = dict.fromkeys(("windows", "backing"), "a horn is made of narrow strips and has no windows.")
     if statement.trace is not None and statement.trace.mesh is not None and options.shape != "mesh":
         unused["trace"] = f"a {options.shape} has a shape of its own, and the traced mesh would be lost."
     return unused

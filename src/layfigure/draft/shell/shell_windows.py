@@ -7,15 +7,20 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.body.form import Form
+from layfigure.draft.panels.surface import vertex_normals
 from layfigure.draft.shell.flat_pieces import turned
 from layfigure.draft.shell.gores import Gores
+from layfigure.draft.shell.horn_strips import HornStrip
 from layfigure.draft.window.sheet import Carry, Kept, Sheet, laid_mesh
 from layfigure.geometry.mesh import TriangleMesh
+from layfigure.geometry.nearest_face import nearest_faces
 from layfigure.piece.piece import Piece
 
 Points = NDArray[np.float64]
 
 TOLD = "A window's place on the body is carried straight out from the middle of the shell."
+HORN_TOLD = "A window's place on the body is carried straight out from the skin to the horn's outer side."
 AT_ONCE = 64
 """Lines of sight that are held against all faces together."""
 
@@ -67,6 +72,56 @@ def mesh_sheets(
         )
         for slug, (mesh, flat) in parts.items()
     ]
+
+
+def horn_sheets(strips: Sequence[HornStrip], form: Form) -> list[Sheet]:
+    """The strips of a horn as windows see them: straight out from the skin, on its outer side."""
+    skin = form.standing
+    normals = vertex_normals(skin.vertices, skin.faces)
+    corners = np.concatenate([strip.mesh.face_corners() for strip in strips])
+    kept: dict[bytes, Points] = {}
+
+    def seen(places: Points) -> Points:
+        key = places.tobytes()
+        if key not in kept:
+            out = nearest_faces(skin.vertices, skin.faces, places).carried(skin.faces, normals)
+            kept[key] = seen_outside(places, out, corners)
+        return kept[key]
+
+    return [
+        Sheet(
+            slug=strip.piece.slug,
+            edges=strip.piece.edges,
+            carry=_where_seen(laid_mesh(strip.mesh.vertices, strip.flat, strip.mesh.faces), seen),
+            told=HORN_TOLD,
+        )
+        for strip in strips
+    ]
+
+
+def seen_outside(places: Points, ways: Points, corners: Points) -> Points:
+    """Where lines from places, (k, 3), along ways, (k, 3), leave faces, (m, 3, 3), for good, (k, 3) [mm].
+
+    Not a number where none is met.
+    """
+    first, u, v = corners[:, 0], corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    found = np.full(places.shape, np.nan)
+    for start in range(0, len(places), AT_ONCE):
+        own = slice(start, start + AT_ONCE)
+        at, way = places[own, None], ways[own, None]
+        across = np.cross(way, v[None])
+        along = (u * across).sum(axis=2)
+        to = at - first
+        over = np.cross(to, u[None])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            s = (to * across).sum(axis=2) / along
+            t = (way * over).sum(axis=2) / along
+            share = (v * over).sum(axis=2) / along
+        met = (s > -1e-9) & (t > -1e-9) & (s + t < 1.0 + 1e-9) & (share > 0.0) & (np.abs(along) > 1e-9)
+        last = np.where(met, share, -np.inf).max(axis=1)
+        reached = np.isfinite(last)
+        found[own][reached] = (at[:, 0] + last[:, None] * way[:, 0])[reached]
+    return found
 
 
 def _where_seen(carry: Carry, seen: Callable[[Points], Points]) -> Carry:

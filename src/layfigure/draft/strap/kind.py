@@ -17,6 +17,7 @@ from layfigure.draft.strap.checks import Way, part_checks, way_checks
 from layfigure.draft.strap.choices import strap_choices
 from layfigure.draft.strap.fasten import end_items, fastening_items
 from layfigure.draft.strap.keepers import keeper_items, keepers_of
+from layfigure.draft.strap.lie import strap_sheet
 from layfigure.draft.strap.load import MOVING
 from layfigure.draft.strap.note import strap_note
 from layfigure.draft.strap.options import StrapOptions, make_of
@@ -24,6 +25,8 @@ from layfigure.draft.strap.pieces import StrapMake, StrapPart, strap_parts
 from layfigure.draft.strap.route import StrapRun, cross_body_run, run_of_edge, skin_beside
 from layfigure.draft.strap.worn import edge_heights, ribbon, worn_ribbon
 from layfigure.draft.verdict import governing_measures, wrap_verdict
+from layfigure.draft.window.cut_out import with_windows
+from layfigure.draft.window.sheet import Sheet
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
 from layfigure.geometry.taut_line import Skin
@@ -71,6 +74,7 @@ def _draft(request: DraftRequest, options: StrapOptions) -> DraftResult:
     checks: list[Check] = []
     items: list[Item] = []
     worn: list[WornSurface] = []
+    sheets: list[Sheet] = []
     across = not any(role in statement.edges for role in LINES)
     for run, load in zip(runs, loads, strict=True):
         pull = load.pull * MOVING[options.moving]
@@ -90,7 +94,9 @@ def _draft(request: DraftRequest, options: StrapOptions) -> DraftResult:
         ]
         name = "" if len(runs) == 1 else f"{run.name}: "
         checks += [replace(c, what=f"{name}{c.what}") for c in found]
-        pieces += _pieces(request, run, make, parts, cloth, found, many=len(runs) > 1)
+        drawn = _pieces(request, run, make, parts, cloth, found, many=len(runs) > 1)
+        sheets += [strap_sheet(run, *own, make.width) for own in zip(parts, drawn, strict=True)]
+        pieces += drawn
         items += _items(run, make, options, pull, cloth)
         worn.append(
             WornSurface(
@@ -100,10 +106,11 @@ def _draft(request: DraftRequest, options: StrapOptions) -> DraftResult:
             )
         )
     label = _label(request)
+    cut = with_windows(request, pieces, lambda: sheets)
     named = tuple(replace(check, what=f"{label}: {check.what}") for check in checks)
     return DraftResult(
-        pieces=tuple(pieces),
-        checks=named,
+        pieces=cut.pieces,
+        checks=(*named, *cut.checks),
         items=tuple(items),
         worn=tuple(worn),
         notes=tuple(note for load in loads for note in load.notes),
@@ -237,6 +244,8 @@ KIND = register(
         choices=strap_choices,
         covers=lambda _options, _side: {"torso": 1.0},
         spans=False,
+        windows=True,
+        backing=True,
         edges={
             "line": "way of the strap; its sharp points hold it. None for one across the body",
             **dict.fromkeys(LINES[1:], "way of another strap of the same harness"),

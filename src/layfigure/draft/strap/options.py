@@ -12,6 +12,7 @@ from layfigure.draft.strap.keepers import HeldBy
 from layfigure.draft.strap.passes_at import HIGHEST_STATION, LOWEST_STATION
 from layfigure.draft.strap.pieces import SEWN_LAP, StrapMake
 from layfigure.draft.strap.slots import SlotRow
+from layfigure.draft.window.options import BACKING_AS, WINDOW_EDGE, BackingAs, WindowEdge
 from layfigure.files.quantities import Length, Mass, Share
 
 RIVET = 4.0
@@ -59,6 +60,8 @@ class StrapOptions(BaseModel):
     plate_height: Length = Field(50.0, gt=10.0, description="height of one plate")
     plate_overlap: Length = Field(20.0, gt=0.0, description="overlap of neighbours pushed together")
     plate_travel: Length = Field(12.0, ge=0.0, description="how far each plate slides")
+    window_edge: WindowEdge = WINDOW_EDGE
+    backing_as: BackingAs = BACKING_AS
 
     @field_validator("holes")
     @classmethod

@@ -52,15 +52,22 @@ class StrapMake:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class StrapPart:
-    """One flat strap. part : added to the slug, empty for a strap in one. worn : length that is worn [mm]."""
+    """One flat strap. part : added to the slug, empty for a strap in one. worn : length that is worn [mm].
+
+    drawn : its whole middle line. middle : as long as is worn. start : where on the run it begins. lapped :
+    stretches that lie double when it is closed, from its start [mm].
+    """
 
     part: str
     words: str
     edges: tuple[PieceEdge, ...]
     lines: tuple[InnerLine, ...]
+    drawn: Points
     middle: Points
     worn: float
     upto: str
+    start: float
+    lapped: tuple[tuple[float, float], ...]
 
 
 def strap_parts(run: StrapRun, make: StrapMake) -> list[StrapPart]:
@@ -72,7 +79,7 @@ def strap_parts(run: StrapRun, make: StrapMake) -> list[StrapPart]:
         middle = flat_middle(run.length, bends, make.width)
         edges = _ends(middle, make, first=("first_tab", make.tab), last=("last_tab", make.tab))
         marks = [*_marks(run, middle, make, 0.0, run.length), *_slots(middle, make)]
-        return [_part("", "", edges, middle, run.length, "end to end", marks)]
+        return [_part("", "", edges, middle, run.length, "end to end", marks, start=0.0)]
     meet = make.at * run.length
     return [_tongue(run, make, meet), _buckle_part(run, make, meet)]
 
@@ -89,7 +96,9 @@ def _loop(run: StrapRun, make: StrapMake) -> StrapPart:
     else:
         marks.append(_line(middle, run.length, make.width, "the other end comes to here"))
     upto = "the middle hole" if make.fastening == "buckle" else "the overlap line"
-    return _part("", "", edges, middle, run.length, upto, [*marks, *_slots(middle, make)])
+    marks += _slots(middle, make)
+    lapped = ((0.0, make.beyond), (run.length, run.length + make.beyond))
+    return _part("", "", edges, middle, run.length, upto, marks, start=start, lapped=lapped)
 
 
 def _tongue(run: StrapRun, make: StrapMake, meet: float) -> StrapPart:
@@ -103,7 +112,8 @@ def _tongue(run: StrapRun, make: StrapMake, meet: float) -> StrapPart:
     else:
         marks.append(_line(middle, meet, make.width, "the other part begins here"))
     upto = "the middle hole" if make.fastening == "buckle" else "the overlap line"
-    return _part("tongue", "tongue part", edges, middle, meet, f"its fixed end to {upto}", marks)
+    told, lapped = f"its fixed end to {upto}", ((meet, meet + make.beyond),)
+    return _part("tongue", "tongue part", edges, middle, meet, told, marks, start=0.0, lapped=lapped)
 
 
 def _buckle_part(run: StrapRun, make: StrapMake, meet: float) -> StrapPart:
@@ -118,7 +128,8 @@ def _buckle_part(run: StrapRun, make: StrapMake, meet: float) -> StrapPart:
     if buckled:
         marks += hole_lines(middle, make.row, rest)[-1:]
     part = "buckle" if buckled else "under"
-    return _part(part, f"{part} part", edges, middle, rest, "end to end, without what is folded", marks)
+    told, lapped = "end to end, without what is folded", ((0.0, make.beyond),)
+    return _part(part, f"{part} part", edges, middle, rest, told, marks, start=meet, lapped=lapped)
 
 
 def _part(
@@ -129,6 +140,9 @@ def _part(
     worn: float,
     upto: str,
     marks: Sequence[InnerLine],
+    *,
+    start: float,
+    lapped: tuple[tuple[float, float], ...] = (),
 ) -> StrapPart:
     centre = InnerLine(kind="centre", curve=middle, label="middle line")
     return StrapPart(
@@ -136,9 +150,12 @@ def _part(
         words=words,
         edges=tuple(edges),
         lines=(centre, *marks),
+        drawn=middle,
         middle=girth_to(middle, worn),
         worn=worn,
         upto=upto,
+        start=start,
+        lapped=lapped,
     )
 
 

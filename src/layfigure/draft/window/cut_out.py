@@ -276,6 +276,12 @@ class _Drafted:
         for slug, shape in taken:
             where = f"{self.piece.slug}, window {slug}"
             if not outline.contains(shape):
+                if _widest(shape) > _widest(outline):
+                    raise DraftError(
+                        "the window is wider than its piece.",
+                        where=where,
+                        advice="Make it smaller, or the piece wider.",
+                    )
                 raise DraftError(
                     "the window runs off its piece.", where=where, advice="Make it smaller, or move it."
                 )
@@ -319,6 +325,11 @@ class _Drafted:
         if self.sheet.told:
             lines.append(self.sheet.told)
         return lines
+
+
+def _widest(shape: shapely.Polygon) -> float:
+    """Diameter of the largest circle that has room inside [mm]."""
+    return 2.0 * float(shapely.maximum_inscribed_circle(shape, 0.5).length)
 
 
 def _across_words(part: WindowPart, finish: Finish, backing: BackingAs | None) -> str:

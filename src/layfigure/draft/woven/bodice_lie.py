@@ -94,9 +94,7 @@ def kept_on(piece: Piece) -> tuple[Kept, ...]:
     return tuple(kept)
 
 
-def half_carries(
-    trunk: EasedTrunk, half: HalfFlat, points: HalfPoints, mirror: float
-) -> dict[str, Carry]:
+def half_carries(trunk: EasedTrunk, half: HalfFlat, points: HalfPoints, mirror: float) -> dict[str, Carry]:
     """Carries of one half by the part of its slug: the panel at the centre, and one at the side.
 
     mirror : -1 where the piece is drawn the other way.

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
 from layfigure.draft.window.cut_out import with_windows
+from layfigure.draft.window.sheet import Sheet
 from layfigure.draft.woven.armhole_facing import armhole_facings
 from layfigure.draft.woven.bodice import BUTTON_IN, SIDES, BodicePlan, Side, bodice_pieces
 from layfigure.draft.woven.bodice_checks import bodice_checks, cap_check
@@ -22,12 +23,14 @@ from layfigure.draft.woven.half_outline import Dart
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.draft.woven.placed import waist_line
 from layfigure.draft.woven.reaching import reaching
-from layfigure.draft.woven.sleeve import sleeve_end, sleeve_note, sleeve_on, sleeve_piece
+from layfigure.draft.woven.sleeve import sleeve_end, sleeve_note, sleeve_piece, sleeves_on
 from layfigure.draft.woven.sleeve_flat import SleeveFlat
+from layfigure.draft.woven.sleeve_lie import sleeve_sheets
 from layfigure.draft.woven.trust import woven_verdict
 from layfigure.draft.woven.waist_facing import bodice_waist_facings, bodice_waist_seam
 from layfigure.draft.woven.worn_shell import worn_bodice, worn_sleeve
 from layfigure.piece.item import Item
+from layfigure.piece.piece import Piece
 from layfigure.piece.worn import WornSurface
 
 Points = NDArray[np.float64]
@@ -112,13 +115,7 @@ def draft_bodice(
     checks = bodice_checks(bodice.halves, waist=bodice.waist, bust=bodice.bust)
     sleeves: dict[Side, SleeveFlat] = {}
     if options.sleeves:
-        sleeves = {"left": sleeve_on(request.form, bodice.halves, plan, "left", stack=request.stack)}
-        alike = bodice.alike and not {"cuff_left", "cuff_right"} & set(statement.edges)
-        sleeves["right"] = (
-            sleeves["left"]
-            if alike
-            else sleeve_on(request.form, bodice.halves, plan, "right", stack=request.stack)
-        )
+        sleeves = sleeves_on(request, options, bodice.halves, alike=bodice.alike)
         checks += (cap_check(options.cap_ease),)
     measures = [
         *MEASURES,
@@ -168,7 +165,7 @@ def draft_bodice(
         mesh = worn_sleeve(request.form, side, room=room, below=below)
         worn.append(WornSurface(name=f"{statement.slug}_sleeve_{side}", mesh=mesh, cloth=cloth.slug))
     if join is None:
-        cut = with_windows(request, pieces, lambda: bodice_sheets(request, options, bodice, pieces))
+        cut = with_windows(request, pieces, lambda: upper_sheets(request, options, bodice, pieces))
         pieces, checks = list(cut.pieces), (*checks, *cut.checks)
     return DraftResult(
         pieces=tuple(pieces),
@@ -176,6 +173,17 @@ def draft_bodice(
         items=bodice_items(bodice, options, closure),
         worn=tuple(worn),
     )
+
+
+def upper_sheets(
+    request: DraftRequest, options: WovenOptions, bodice: FittedBodice, pieces: Sequence[Piece]
+) -> list[Sheet]:
+    """Fronts, backs and sleeves that windows may lie on."""
+    sheets = bodice_sheets(request, options, bodice, pieces)
+    if options.sleeves:
+        sleeves = sleeves_on(request, options, bodice.halves, alike=bodice.alike)
+        sheets += sleeve_sheets(request.form, sleeves, pieces, request.statement.slug)
+    return sheets
 
 
 def _faced_waist(slug: str) -> Callable[[str, int], str]:

@@ -10,8 +10,7 @@ from layfigure.draft.registry import DraftRequest, DraftResult
 from layfigure.draft.window.cut_out import with_windows
 from layfigure.draft.woven.bodice import is_right_way
 from layfigure.draft.woven.bodice_flat import HalfFlat
-from layfigure.draft.woven.bodice_lie import bodice_sheets
-from layfigure.draft.woven.garment_bodice import MEASURES, WaistJoin, draft_bodice, fit
+from layfigure.draft.woven.garment_bodice import MEASURES, WaistJoin, draft_bodice, fit, upper_sheets
 from layfigure.draft.woven.garment_skirt import finish_skirt, skirt_on
 from layfigure.draft.woven.options import WovenOptions
 from layfigure.draft.woven.skirt import CLEAR, PANELS, skirt_parts
@@ -57,7 +56,7 @@ def draft_coat(request: DraftRequest, options: WovenOptions) -> DraftResult:
         request,
         pieces,
         lambda: [
-            *bodice_sheets(request, options, bodice, upper.pieces),
+            *upper_sheets(request, options, bodice, upper.pieces),
             *skirt_sheets(part_name(request, options), shape, parts, skirt.pieces),
         ],
     )

@@ -13,6 +13,7 @@ from layfigure.draft.knit.garment import placed_edge
 from layfigure.draft.registry import DraftRequest
 from layfigure.draft.woven.bodice import BodicePlan, Halves
 from layfigure.draft.woven.bodice_edges import mirrored_edges, mirrored_lines
+from layfigure.draft.woven.options import WovenOptions
 from layfigure.draft.woven.reaching import reaching
 from layfigure.draft.woven.sleeve_flat import Armhole, SleeveFlat, sleeve_flat
 from layfigure.errors import DraftError
@@ -21,6 +22,7 @@ from layfigure.piece.piece import Grainline, InnerLine, Notch, Piece, PieceEdge,
 
 Points = NDArray[np.float64]
 Side = Literal["left", "right"]
+Sleeves = dict[Side, SleeveFlat]
 
 HAND_ROOM = 25.0
 """A sleeve's hem is this much wider than the hand with the thumb tucked in [mm] (common practice)."""
@@ -28,16 +30,23 @@ HAND_OVER_WRIST = 1.42
 """Girth of a hand with the thumb tucked in over the wrist's, where it was not measured (from memory)."""
 
 
-def sleeve_on(form: Form, halves: Halves, plan: BodicePlan, side: Side, *, stack: float) -> SleeveFlat:
+def sleeves_on(request: DraftRequest, options: WovenOptions, halves: Halves, *, alike: bool) -> Sleeves:
+    """Both sleeves by side. alike : whether the wearer's sides are."""
+    left = sleeve_on(request, options, halves, "left")
+    same = alike and not {"cuff_left", "cuff_right"} & set(request.statement.edges)
+    return {"left": left, "right": left if same else sleeve_on(request, options, halves, "right")}
+
+
+def sleeve_on(request: DraftRequest, options: WovenOptions, halves: Halves, side: Side) -> SleeveFlat:
     """The sleeve of one side. Raises DraftError as ``sleeve_flat``."""
+    form, stack = request.form, request.stack
     front, back = halves["front", side], halves["back", side]
     arm = form.charts[f"upper_arm_{side}"]
     girth = float(arm.girth(float(arm.stations[0]) + 0.1)) + 2.0 * np.pi * stack
-    options = plan.options
     room = reaching(form)
     # A wider sleeve has a lower cap, which lets the arm swing forward.
     width = girth + options.ease.arm + 0.5 * room.back
-    below, end = sleeve_end(form, plan.request, side)
+    below, end = sleeve_end(form, request, side)
     wrist = float(form.charts[f"forearm_{side}"].girth(0.97))
     hand = form.measures.get(f"hand_with_thumb_girth_{side}", HAND_OVER_WRIST * wrist)
     hem = options.sleeve_hem or min(max(hand + HAND_ROOM, end + 0.7 * options.ease.arm), 0.95 * width)
@@ -52,7 +61,7 @@ def sleeve_on(form: Form, halves: Halves, plan: BodicePlan, side: Side, *, stack
         width=width,
         below=below,
         hem=hem,
-        where=f"piece {plan.request.statement.slug}",
+        where=f"piece {request.statement.slug}",
         upper=float(
             np.linalg.norm(form.landmarks[f"elbow_{side}"] - form.landmarks[f"shoulder_point_{side}"])
         ),

@@ -22,6 +22,7 @@ from layfigure.draft.knit.closure import closure_of, window_check
 from layfigure.draft.knit.collar import joined_to_collar, stand_collar
 from layfigure.draft.knit.design_seams import rounded_points
 from layfigure.draft.knit.elastic import elastic_items, elastics_of
+from layfigure.draft.knit.flat_remedy import NotFlat, with_what_helps
 from layfigure.draft.knit.garment import KnitGarment, drafting_line
 from layfigure.draft.knit.hood_piece import draft_hood
 from layfigure.draft.knit.leggings import leggings_on
@@ -63,6 +64,13 @@ def draft_knit(request: DraftRequest) -> DraftResult:
 
     Raises DraftError for a cloth that does not stretch, edges that leave no cloth, windows that do not fit.
     """
+    try:
+        return _drafted(request)
+    except NotFlat as error:
+        raise with_what_helps(error, request, _drafted) from error
+
+
+def _drafted(request: DraftRequest) -> DraftResult:
     options = request.options
     assert isinstance(options, KnitOptions)
     statement = request.statement
@@ -78,11 +86,7 @@ def draft_knit(request: DraftRequest) -> DraftResult:
     try:
         laid = flatten_panels(garment.panels, eases)
     except DraftError as error:
-        # A short sleeve is little more than the round of its cap; nobody can divide it, but it can go on.
-        if options.sleeve_length != "short" or not error.where.startswith("sleeve"):
-            raise
-        longer = "Let the sleeve end lower, sleeve_length = 'elbow', or leave it out, sleeves = false."
-        raise DraftError(error.what, where=error.where, advice=longer) from error
+        raise NotFlat(error.what, where=error.where, advice=error.advice) from error
     flats = {slug: upright(flat, garment.surface) for slug, flat in laid.items()}
     refuse_narrow_parts(plans, flats)
     backing = None if statement.backing is None else _cloth(request, statement.backing)

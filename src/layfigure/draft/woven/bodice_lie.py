@@ -199,7 +199,7 @@ def _seam(half: HalfFlat, flat: Mapping[str, Points], first: str, second: str) -
     for stem in ("side", "shoulder"):
         # Beside a dart a seam is bent a little.
         own = {f"{stem}_a": f"{stem}_1"}.get(second) or {f"{stem}_b": f"{stem}_2"}.get(first)
-        if own in curves:
+        if own is not None and own in curves:
             return curves[own]
     return np.array([flat[first], flat[second]])
 

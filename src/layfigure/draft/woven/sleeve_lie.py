@@ -6,13 +6,14 @@ evenly between.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.form import Form
 from layfigure.draft.window.sheet import Carry, Sheet
+from layfigure.draft.woven.sleeve import Sleeves
 from layfigure.draft.woven.sleeve_flat import SleeveFlat
 from layfigure.geometry.polyline import length, points_at
 from layfigure.piece.piece import Piece
@@ -29,9 +30,7 @@ TOLD = (
 )
 
 
-def sleeve_sheets(
-    form: Form, sleeves: Mapping[str, SleeveFlat], pieces: Sequence[Piece], prefix: str
-) -> list[Sheet]:
+def sleeve_sheets(form: Form, sleeves: Sleeves, pieces: Sequence[Piece], prefix: str) -> list[Sheet]:
     """Sleeves that windows may lie on. sleeves : by side. prefix : of the pieces' slugs."""
     by_slug = {piece.slug: piece for piece in pieces}
     sheets = []

@@ -56,6 +56,14 @@ def test_more_limits_than_needed_in_one_point_do_no_harm() -> None:
     assert found == pytest.approx([-1.0, -1.0], abs=1e-9)
 
 
+@pytest.mark.parametrize("price", [1e-5, 1e-7, 1e-8])
+def test_a_limit_that_costs_nearly_nothing_is_seen_to_hold(price: float) -> None:
+    """Its price and its room come near nothing together, so neither tells by itself."""
+    square = csr_matrix(np.array([[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]]))
+    found = least_place(np.array([1.0, price]), square, np.ones(4), np.array([0.2, 0.5]))
+    assert found == pytest.approx([-1.0, -1.0], abs=1e-9)
+
+
 def test_nothing_is_found_where_there_is_no_end() -> None:
     half = csr_matrix(np.array([[-1.0, 0.0], [0.0, -1.0]]))
     assert least_place(np.array([-1.0, 0.5]), half, np.ones(2), np.zeros(2)) is None

@@ -17,6 +17,7 @@ from scipy.linalg import LinAlgError, cho_factor, cho_solve
 from scipy.sparse import csc_matrix, csr_matrix
 
 Reals = NDArray[np.float64]
+Indices = NDArray[np.int64]
 
 ROUNDS = 40
 CLOSE = 1e-11
@@ -27,6 +28,8 @@ ASTRAY = 1e6
 """The same product where there is no end to how low the objective goes."""
 WITHIN = 1e-9
 """How far a place may pass a limit [mm], and a price fall short of none."""
+UNCLEAR = 4
+"""Limits of which it may stay unclear whether they hold."""
 
 
 def least_place(objective: Reals, A: csr_matrix | Reals, limits: Reals, start: Reals) -> Reals | None:
@@ -37,16 +40,32 @@ def least_place(objective: Reals, A: csr_matrix | Reals, limits: Reals, start: R
     slackness no other place is lower.
     """
     x, room, price = _interior(objective, A, limits, start)
-    holding = np.flatnonzero(price > room)
-    if holding.size == 0:
+    clear = int((price > room).sum())
+    if clear == 0:
         return None
+    ranked = np.argsort(room / price, kind="stable")
+    # A limit that costs nearly nothing still has more room than price at the end, and prices do not add up
+    # without it: those next in rank are tried with the others.
+    for unclear in range(min(UNCLEAR, limits.size - clear) + 1):
+        place = _where_they_meet(objective, A, limits, x, price, np.sort(ranked[: clear + unclear]))
+        if place is not None:
+            return place
+    return None
+
+
+def _where_they_meet(
+    objective: Reals, A: csr_matrix | Reals, limits: Reals, x: Reals, price: Reals, holding: Indices
+) -> Reals | None:
+    """The place near x where limits meet, if it is shown to be the best by them."""
     rows = A[holding] if isinstance(A, np.ndarray) else A[holding].toarray()
     # The nearest prices that add up to the objective, and the nearest place where their limits meet.
     prices = price[holding] + np.linalg.lstsq(rows.T, -objective - rows.T @ price[holding], rcond=1e-11)[0]
-    place = x + np.linalg.lstsq(rows, limits[holding] - rows @ x, rcond=1e-11)[0]
-    met = np.abs(rows @ place - limits[holding]).max() < WITHIN
     add_up = np.abs(rows.T @ prices + objective).max() < WITHIN and prices.min() > -WITHIN
-    return place if met and add_up and (A @ place - limits).max() < WITHIN else None
+    if not add_up:
+        return None
+    place: Reals = x + np.linalg.lstsq(rows, limits[holding] - rows @ x, rcond=1e-11)[0]
+    met = np.abs(rows @ place - limits[holding]).max() < WITHIN
+    return place if met and (A @ place - limits).max() < WITHIN else None
 
 
 def _interior(

@@ -3,7 +3,8 @@
 Usage: python benchmarks/convergence.py
 
 Writes benchmarks/results/convergence.json. Half a cone against its exact sector at five mesh sizes, then a
-leg in two panels and a sleeveless bodysuit on the template's two presets, drafted at 9 and 7 mm against 5 mm.
+leg in two panels and a sleeveless bodysuit on the template's two presets, drafted as panels are, at
+8 mm along outlines, and at 7 mm against 5 mm everywhere.
 Distances are of points at equal shares of every edge's length, with the outlines laid on one another.
 """
 
@@ -17,6 +18,7 @@ import numpy as np
 
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
+from layfigure.draft.panels.panel_mesh import SPACING
 
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT / "tests" / "draft" / "flatten"))
@@ -41,8 +43,8 @@ def bodies() -> dict[str, object]:
     answer: dict[str, object] = {}
     for who in ("woman", "man"):
         form = form_of(template, template.presets[who])
-        fine = drafted(form, FINE)
-        for spacing in (9.0, 7.0):
+        fine = drafted(form, FINE, even=True)
+        for spacing in (SPACING, 7.0):
             for slug, flat in drafted(form, spacing).items():
                 distances = apart(outline(flat), outline(fine[slug]))
                 answer[f"{who}, {slug}, {spacing:.0f} mm"] = {

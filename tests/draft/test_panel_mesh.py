@@ -14,7 +14,7 @@ from layfigure.draft.knit.leggings import leggings_meshes
 from layfigure.draft.panels.cloth_surface import cloth_surface
 from layfigure.draft.panels.edge_fields import ring
 from layfigure.draft.panels.garment import Divided, GarmentPattern, lay_garment, mesh_garment
-from layfigure.draft.panels.grid import even_mesh
+from layfigure.draft.panels.grid import graded_mesh
 from layfigure.draft.panels.leggings import leggings_pattern
 from layfigure.draft.panels.panel_mesh import PanelMesh
 from layfigure.draft.panels.reference import reference_body
@@ -167,7 +167,7 @@ def test_an_outline_that_crosses_itself_is_refused() -> None:
     t = np.linspace(0.0, 2 * np.pi, 60, endpoint=False)
     eight = 100.0 * np.stack([np.sin(t), np.sin(2 * t)], axis=1)
     with pytest.raises(DraftError, match="crosses itself"):
-        even_mesh(eight, 9.0)
+        graded_mesh(eight, 9.0)
 
 
 @pytest.mark.parametrize(
@@ -225,7 +225,7 @@ def test_cloth_bridges_a_dent_and_lies_on_a_dome() -> None:
     ring = np.concatenate(
         [np.linspace(outline[k], outline[(k + 1) % 4], 22, endpoint=False) for k in range(4)]
     )
-    flat, faces = even_mesh(ring, 9.0)
+    flat, faces = graded_mesh(ring, 9.0)
     bump = 25.0 * np.exp(-(((flat - 100.0) / 25.0) ** 2).sum(axis=1))
     for sign, expected in ((-1.0, "bridged"), (1.0, "kept")):
         vertices = np.column_stack([flat, sign * bump])

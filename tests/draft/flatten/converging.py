@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from unittest.mock import patch
 
 import numpy as np
 from analytic_panels import meshed_panel, rectangle, tube
@@ -14,6 +15,7 @@ from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.truing import flatten_panels
 from layfigure.draft.knit.leggings import leggings_meshes
 from layfigure.draft.knit.top_meshes import TopEdges, top_meshes
+from layfigure.draft.panels import grid
 from layfigure.draft.panels.cloth_surface import cloth_surface
 from layfigure.draft.panels.edge_fields import edge_curve, ring
 from layfigure.draft.panels.garment import lay_garment
@@ -27,22 +29,29 @@ EASE = Ease(around=-0.10, along=-0.02)
 SAMPLES = 200
 """Points compared on every edge, at equal shares of its length."""
 
+EVERYWHERE = 1e6
+"""Width of a panel's border that takes in all of it, over the spacing."""
+
 LOW_RADIUS, HIGH_RADIUS, HEIGHT = 90.0, 40.0, 300.0
 """Half a cone, cut off: about a thigh."""
 
 
-def drafted(form: Form, spacing: float) -> dict[str, FlatPanel]:
-    """A leg in two panels and a sleeveless bodysuit, meshed at a spacing [mm]."""
+def drafted(form: Form, spacing: float, *, even: bool = False) -> dict[str, FlatPanel]:
+    """A leg in two panels and a sleeveless bodysuit, meshed at a spacing [mm].
+
+    even : in the middle of panels, too, where they are meshed more coarsely.
+    """
     surface = cloth_surface(form)
     top, hem = ring("torso", 3.0), ring("shank_left", 0.9)
     curves = {
         "top": edge_curve(form, top, closed=True),
         "hem_left": edge_curve(form, hem, closed=True),
     }
-    _, leg = leggings_meshes(("left",), 2, top, (hem,), spacing=spacing)
-    _, suit = top_meshes(
-        TopCut(legs=True), TopEdges(neck=None, hem=None, legs=(None, None), cuffs=()), spacing=spacing
-    )
+    with patch.object(grid, "BAND", EVERYWHERE if even else grid.BAND):
+        _, leg = leggings_meshes(("left",), 2, top, (hem,), spacing=spacing)
+        _, suit = top_meshes(
+            TopCut(legs=True), TopEdges(neck=None, hem=None, legs=(None, None), cuffs=()), spacing=spacing
+        )
     flats: dict[str, FlatPanel] = {}
     for name, panels in (
         ("leg", lay_garment(leg, surface, curves)),

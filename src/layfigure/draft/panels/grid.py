@@ -1,4 +1,8 @@
-"""An even triangle mesh inside a flat outline: hexagonal points, Delaunay, no ear on the outline."""
+"""A triangle mesh inside a flat outline: hexagonal points, Delaunay, no ear on the outline.
+
+Triangles are small along the outline, where edges and corners need them, and three times as large in the
+middle.
+"""
 
 from __future__ import annotations
 
@@ -15,9 +19,13 @@ Indices = NDArray[np.int64]
 CLEARANCE = 0.62
 """Inner points keep this share of the spacing from the outline, so that Delaunay
 finds the outline's steps."""
+BAND = 4.0
+"""Width of the border of fine triangles, over their spacing."""
 
 
-def even_mesh(outline: Points, spacing: float, *, where: str = "", rounds: int = 4) -> tuple[Points, Indices]:
+def graded_mesh(
+    outline: Points, spacing: float, *, where: str = "", rounds: int = 4
+) -> tuple[Points, Indices]:
     """Mesh a simple polygon.
 
     outline : (b, 2) counter-clockwise [mm], steps of about ``spacing``; becomes the first b vertices.
@@ -51,9 +59,11 @@ def _hexagonal(polygon: shapely.Polygon, spacing: float) -> Points:
     rows, columns = int((high_y - low_y) / rise) + 2, int((high_x - low_x) / spacing) + 2
     j, i = np.mgrid[0:rows, 0:columns]
     grid = np.stack([low_x + (i + 0.5 * (j % 2)) * spacing, low_y + j * rise], axis=-1).reshape(-1, 2)
-    room = polygon.buffer(-CLEARANCE * spacing)
-    shapely.prepare(room)
-    inside: Points = grid[shapely.contains_xy(room, grid)]
+    room, middle = (polygon.buffer(-share * spacing) for share in (CLEARANCE, BAND))
+    shapely.prepare([room, middle])
+    # Every third point of a hexagonal grid is one itself, with sides longer by the root of three.
+    third = ((i - (j - j % 2) // 2 - j) % 3 == 0).ravel()
+    inside: Points = grid[shapely.contains_xy(room, grid) & (third | ~shapely.contains_xy(middle, grid))]
     return inside
 
 

@@ -49,7 +49,7 @@ def lay_panel(
     moved = _outline_moves(mesh, vertices, targets or {}, seams or {})
     if np.abs(moved).max(initial=0.0) > 1e-9:
         vertices = _back_on_skin(surface, vertices, _spread(mesh, moved), mesh.border)
-    vertices, raised = drawn_taut(vertices, mesh.faces, mesh.border, spacing=mesh.spacing)
+    vertices, raised = drawn_taut(vertices, mesh.faces, mesh.border, spacing=mesh.spacing, sides=mesh.sides)
     on_skin = surface.normals_at(mesh.face, mesh.weights)
     normals = np.where((raised > 1.0)[:, None], vertex_normals(vertices, mesh.faces), on_skin)
     along = surface.along_at(mesh.face, mesh.weights)

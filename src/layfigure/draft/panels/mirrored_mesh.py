@@ -35,6 +35,7 @@ def mirrored_mesh(mesh: PanelMesh, plan: PanelPlan) -> PanelMesh:
         faces=place[mesh.faces[:, [0, 2, 1]]],
         border=count,
         starts=tuple((begin - end) % count for end in (ends[0], *ends[:0:-1])),
+        sides=mesh.sides[order],
         spacing=mesh.spacing,
     )
 

@@ -30,17 +30,25 @@ LIFTED = 0.3
 
 
 def drawn_taut(
-    vertices: Points, faces: Indices, border: int, *, spacing: float = SPACING
+    vertices: Points,
+    faces: Indices,
+    border: int,
+    *,
+    spacing: float = SPACING,
+    sides: Points | None = None,
 ) -> tuple[Points, Points]:
     """The panel lifted off hollows.
 
     vertices : (n, 3) [mm], the first ``border`` of them the outline, which stays. spacing : side of the
-    mesh's triangles [mm]. Returns vertices (n, 3) and how far each was raised, (n,) [mm].
+    mesh's triangles [mm]. sides : of those at each vertex, (n,), where some are larger [mm]. Returns vertices
+    (n, 3) and how far each was raised, (n,) [mm].
     """
     # A round carries a move one side far, and moves spread as the root of the rounds: a mesh half as wide
     # takes four times as many to bridge the same hollow.
     finer = (SPACING / spacing) ** 2
     rounds, normals_every, evening = (max(1, round(n * finer)) for n in (ROUNDS, NORMALS_EVERY, EVENING))
+    # By the same rule a vertex between larger triangles takes a smaller share of each step.
+    near = 0.5 * np.minimum(1.0, (spacing / sides) ** 2) if sides is not None else 0.5
     mesh = averages_of(faces, border)
     # Coordinate after coordinate in one long line: numpy goes along it several times as fast as by rows of 3.
     shape = (3, len(vertices))
@@ -60,11 +68,11 @@ def drawn_taut(
         raised += lift
         # A vertex free of the skin takes the whole step but for sinking; one on it is only lifted.
         whole = creased | (raised >= LIFTED)
-        step *= 0.5 * whole
+        step *= near * whole
         p += step
         out *= whole
         lift -= out
-        lift *= 0.5 * taut
+        lift *= near * taut
         p += lift * normals
     return np.ascontiguousarray(p.T), 0.5 * raised
 

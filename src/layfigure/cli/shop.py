@@ -67,8 +67,8 @@ def command(folder: Path, wearer: str | None, instead: tuple[str, ...], as_json:
     click.secho(words.sum, bold=True)
     if words.at_home:
         print_remark(f"At home already: {', '.join(words.at_home)}.")
-    for line in (*words.refused, *buying.cautions):
-        print_remark(line)
+    for said in (*words.refused, *buying.cautions):
+        print_remark(said)
     rows = [
         (piece.label, piece.mass, piece.materials, piece.hours, piece.making, piece.ready, piece.answer)
         for piece in words.pieces

@@ -131,7 +131,8 @@ def _between_darts(flat: Mapping[str, Points]) -> list[tuple[str, ...]]:
 def _as_far_along(curve: Points, other: Points, place: Points) -> Points:
     """The place on a curve that is as far along it as a place on another curve is there."""
     along = arc_lengths(other)[int(np.linalg.norm(other - place, axis=1).argmin())]
-    return points_at(curve, [along])[0]
+    found: Points = points_at(curve, [along])[0]
+    return found
 
 
 def _spokes(tip: Points, seam: Points, ends: tuple[str, str]) -> dict[str, Points]:

@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from benchmarks._random_bodies import draft_on, random_form, random_shapes, said_of
+from benchmarks._random_bodies import draft_on, random_form, said_of
 from benchmarks.boot import CASES, CLOTHS, run
 from benchmarks.knit_upper import KNIT as KNITTED
 from benchmarks.strap import LEATHER
@@ -23,12 +23,12 @@ from hanging_bodies import line_at, turned_body
 
 from layfigure.body.chart import ChartPoint
 from layfigure.body.form import Form
-from layfigure.body.seated_pose import seated_form
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
 from layfigure.draft.belt.kind import KIND as BELT
 from layfigure.draft.belt.line import belt_frame, straight_line
+from layfigure.draft.knit.flat_remedy import NotFlat, with_what_helps
 from layfigure.draft.knit.kind import KIND as KNIT
 from layfigure.draft.registry import Check, DraftRequest, PieceKind, validated_options
 from layfigure.draft.strap.kind import KIND as STRAP
@@ -160,23 +160,26 @@ def test_a_short_sleeve_that_cannot_be_laid_flat_can_be_longer_or_left_out() -> 
         assert draft_on(form, KNIT, KNITTED, {}, {**options, **followed}, side="both").pieces
 
 
-def sitting(number: int, seed: int) -> Form:
-    """The body of that number of ``benchmarks/seated.py``."""
-    template = load_template()
-    *_, shape = random_shapes(number + 1, seed)
-    return seated_form(form_of(template, shape, wearer="test"), template, template.points(shape))
+def test_only_options_that_let_a_close_knit_be_drafted_are_told() -> None:
+    asked = {"garment": "bodysuit"}
+    request = DraftRequest(
+        statement=PieceStatement(slug="suit", kind="knit", cloth="knit", options=asked),
+        options=validated_options(KNIT, asked, where="test"),
+        form=random_form(1, 25),
+        placement=Placement(wearer="", edges={}),
+        cloths={"knit": KNITTED},
+    )
+    refusal = NotFlat("it folds over itself.", where="front", advice="Divide it.")
 
+    def lies_flat(changed: DraftRequest, seams: str) -> Any:
+        if getattr(changed.options, "seams", "") != seams:
+            raise refusal
 
-@pytest.mark.parametrize("number", [4])
-def test_a_bodysuit_that_cannot_be_laid_flat_is_told_options_that_let_it(number: int) -> None:
-    # One of those refused on 143 seated bodies: its front folds over itself.
-    form, options = sitting(number, 27), {"garment": "bodysuit"}
-    with pytest.raises(DraftError, match="folds over itself") as refusal:
-        draft_on(form, KNIT, KNITTED, {}, options, side="both")
-    helping = dict(re.findall(r"(\w+) = '([^']+)'", refusal.value.advice))
-    assert len(helping) == 2
-    for name, value in helping.items():
-        assert draft_on(form, KNIT, KNITTED, {}, {**options, name: value}, side="both").pieces
+    told = with_what_helps(refusal, request, lambda changed: lies_flat(changed, "princess"))
+    assert told.advice == "Write seams = 'princess': it lets it lie flat, as tried on this body."
+    assert (
+        with_what_helps(refusal, request, lambda changed: lies_flat(changed, "none")).advice == "Divide it."
+    )
 
 
 @pytest.mark.parametrize(

@@ -140,8 +140,8 @@ def test_a_motif_on_a_sleeve_keeps_its_shape_and_has_its_backing_set_in(woman: F
     assert piece.slug == "thing_sleeve_left"
     assert shape.area == pytest.approx(np.pi * 20.0**2, rel=2e-3)
     assert size_of(shape) == pytest.approx(40.0, rel=2e-3)
-    # On the outside of the arm, which the middle of the sleeve lies along; the half behind is wider than the one
-    # in front, so that its middle lies a little behind.
+    # On the outside of the arm, which the middle of the sleeve lies along; the half behind is wider than the
+    # one in front, so that its middle lies a little behind.
     assert shape.centroid.x == pytest.approx(0.0, abs=4.0)
     (inset,) = [other for other in result.pieces if other.cloth == "net"]
     assert sum(edge.length for edge in inset.edges) == pytest.approx(shape.exterior.length, abs=0.05)

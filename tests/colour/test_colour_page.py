@@ -2,14 +2,18 @@
 
 import json
 import re
+import shutil
 from pathlib import Path
 
+import numpy as np
 import pytest
 from click.testing import CliRunner
+from PIL import Image
 
 from layfigure.cli.main import layfigure
 from layfigure.colour.colours_file import parse_colours
 from layfigure.colour.difference import ciede2000
+from layfigure.colour.judge import judge_folder
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs/colour.md").read_text(encoding="utf-8")
@@ -56,6 +60,25 @@ def test_in_words(tmp_path: Path) -> None:
     ):
         assert words in result.output
     assert "CIELAB" not in result.output
+
+
+def test_a_chart_in_two_lights_is_told_from_one_turned_round(tmp_path: Path) -> None:
+    shutil.copytree(BRINDLE / "colour", tmp_path / "colour")
+    text = (BRINDLE / "colours.toml").read_text(encoding="utf-8")
+    turned = text.replace(
+        "[[58, 38], [538, 38], [538, 293], [58, 293]]", "[[538, 38], [58, 38], [58, 293], [538, 293]]"
+    )
+    assert turned != text
+    (tmp_path / "colours.toml").write_text(turned, encoding="utf-8")
+    judged = judge_folder(tmp_path)
+    assert "corners in turn" in judged.photographs["bench"].fault
+    assert judged.pairs[0].problem.count("'bench' cannot be used") == 1
+    picture = np.asarray(Image.open(BRINDLE / "colour/bench.jpg")).astype(float)
+    across = np.linspace(0.0, 1.0, picture.shape[1])[None, :, None]
+    lit = picture * (1.0 - across + across * np.array([1.35, 1.0, 0.55]))
+    Image.fromarray(lit.clip(0, 255).astype(np.uint8)).save(tmp_path / "colour/bench.jpg", quality=92)
+    (tmp_path / "colours.toml").write_text(text, encoding="utf-8")
+    assert "light of two colours" in judge_folder(tmp_path).photographs["bench"].fault
 
 
 def test_a_folder_without_the_file_says_what_to_write(tmp_path: Path) -> None:

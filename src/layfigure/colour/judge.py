@@ -135,8 +135,10 @@ def judge_pair(pair: Pair, things: Mapping[str, Measured], lights: tuple[LightNa
     one, two = things[pair.first], things[pair.second]
     unknown = [thing for thing in (one, two) if thing.lab is None]
     if unknown:
-        told = "; ".join(dict.fromkeys(thing.problem for thing in unknown))
-        return JudgedPair(first=pair.first, second=pair.second, problem=told)
+        problems = dict.fromkeys(thing.problem for thing in unknown)
+        # A sheer's problem is often that of what lies beneath it.
+        told = [one for one in problems if not any(one != other and one in other for other in problems)]
+        return JudgedPair(first=pair.first, second=pair.second, problem="; ".join(told))
     shared = _together(one, two, "daylight")
     if not shared and not (one.told and two.told):
         plain = " and ".join(thing.name for thing in (one, two) if not thing.told)

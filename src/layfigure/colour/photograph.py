@@ -47,6 +47,13 @@ TWO_LIGHTS = (
     "light of two colours falls on it (its greys differ in colour from place to place): switch one off, or "
     "close the curtain, and take it again"
 )
+TWO_LIGHTS_ON_CHART = (
+    "the chart's patches are as light and dark as they should be, and far off in colour from place to place: "
+    "light of two colours falls on it. Switch one off, or close the curtain, and take it again"
+)
+IN_ORDER = 0.9
+"""Rank correlation of the lightness of a chart's patches, as seen and as known, from which on its corners are
+in the right turn: any wrong turn of a mixed chart is far below."""
 CHART_SPREAD = 0.3
 """Spread of a chart's own values against the chart in hand: prints and readings differ so. From memory."""
 
@@ -205,21 +212,22 @@ def _questioned(correction: Correction, knowns: list[Known]) -> tuple[str, list[
     size = np.linalg.norm(correction.left, axis=1)
     coloured = np.array([not known.grey and known.lab is not None for known in knowns])
     if coloured.sum() >= 6 and np.median(size[coloured]) > MISFIT_CHART:
-        return (
-            NOT_THIS_CHART,
-            [],
-        )
+        return (TWO_LIGHTS_ON_CHART if _in_order(knowns) else NOT_THIS_CHART), []
     if _tint_apart(knowns) > MIXED:
-        return (
-            TWO_LIGHTS,
-            [],
-        )
+        return TWO_LIGHTS, []
     far = [knowns[k].name for k in np.flatnonzero(coloured & (size > max(4.0 * correction.misfit, 6.0)))]
     if far:
         remarks.append(
             f"does not fit and counts little (glare, a shadow, a wrong rectangle?): {', '.join(far)}"
         )
     return "", remarks
+
+
+def _in_order(knowns: list[Known]) -> bool:
+    """Whether a chart's patches are seen as light and dark as they are known to be."""
+    patches = [(known.rgb[1], known.lab[0]) for known in knowns if not known.grey and known.lab is not None]
+    seen, known = np.argsort(np.argsort(np.array(patches), axis=0), axis=0).T
+    return float(np.corrcoef(seen, known)[0, 1]) >= IN_ORDER
 
 
 def _tint_apart(knowns: list[Known]) -> float:

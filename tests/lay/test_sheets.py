@@ -121,6 +121,15 @@ def test_leather_without_an_outline_is_estimated_by_the_trade_s_yield(largest: f
     assert "estimate" in amount.remark
 
 
+def test_six_panels_of_leather_beside_a_seller_s_table() -> None:
+    # TRADE 5: six panels of 24 x 24 in are 54 sq ft by a seller's table for cloth 54 in wide. By the yield of
+    # the same seller it is 24 / 0.5 = 48, a ninth less: the estimate keeps to the yield (docs/lay.md).
+    foot = 304.8**2
+    panel = (24 * 25.4) ** 2
+    amount = hide_estimate(6 * panel, panel, Supply(slug="l", sold_as="hide"))
+    assert amount.needed / foot == pytest.approx(48.0)
+
+
 def test_words_for_sheets() -> None:
     sheets = Amount(by="count", needed=2.0, to_buy=2.0, width=600.0, length=1000.0)
     assert amount_words(sheets) == "buy 2 sheets of 100 cm × 60 cm"

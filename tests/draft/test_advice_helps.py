@@ -152,7 +152,7 @@ def test_a_short_sleeve_that_cannot_be_laid_flat_can_be_longer_or_left_out() -> 
     for _ in range(55):
         shape[: template.mode_count] = 0.8 * draw.normal(size=template.mode_count)
     form, options = form_of(template, shape), {"garment": "top", "neckline": "v"}
-    with pytest.raises(DraftError, match="covers part of itself") as refusal:
+    with pytest.raises(DraftError, match="folds over itself when laid flat") as refusal:
         draft_on(form, KNIT, KNITTED, {}, {**options, "sleeve_length": "short"}, side="both")
     assert "sleeve_length = 'elbow'" in refusal.value.advice
     assert "sleeves = false" in refusal.value.advice

@@ -175,7 +175,7 @@ def test_a_belt_carries_a_window_to_its_share_of_the_way_round() -> None:
     [
         (0.02, "60 mm", "lies double"),
         (0.42, "30 mm", "of leather is left"),
-        (0.42, "20 mm", "runs off its piece"),
+        (0.42, "20 mm", "the window is wider than its piece"),
     ],
 )
 def test_a_belt_refuses_windows_where_it_is_too_narrow_or_closes(way: float, width: str, told: str) -> None:

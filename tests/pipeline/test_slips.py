@@ -193,4 +193,4 @@ def test_a_broken_package_of_somebody_else_does_not_hide_the_slip(
     monkeypatch.syspath_prepend(tmp_path)
     with pytest.raises(DraftError):
         registry.known_kinds()
-    refused(stated("strap", windows=("eye",)), "makes no windows")
+    refused(stated("strand", windows=("eye",)), "makes no windows")

@@ -267,6 +267,7 @@ def test_the_middle_of_a_line_is_dragged_to_put_a_point_there(open_page: Any, ro
     # Put in and moved by one drag: one step to take back.
     page.keyboard.press("Control+z")
     expect(page.locator("#saved")).to_contain_text("Took back: put in stripe, point 3")
+    expect(page.locator("#list button")).to_have_count(3)
     assert stripe(root) == before
     page.keyboard.press("Control+Shift+z")
     expect(page.locator("#saved")).to_contain_text("Did again")

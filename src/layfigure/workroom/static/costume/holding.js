@@ -225,6 +225,7 @@ async function pressed(event, said) {
     keyed = null;
     refused = "";
     clearTimeout(resting);
+    await stepped();
     await hold(held.slug);
     return;
   }
@@ -274,10 +275,15 @@ async function moveTo(move) {
   }
 }
 
+/** The answer to the last key has come: shown later, it would hide what came after. */
+async function stepped() {
+  while (stepping) await new Promise((resolve) => setTimeout(resolve, 10));
+}
+
 /** Save what keys have come to. */
 async function finish() {
   clearTimeout(resting);
-  while (stepping) await new Promise((resolve) => setTimeout(resolve, 10));
+  await stepped();
   const now = keyed;
   keyed = null;
   if (now && held) await keep(held.words);

@@ -84,16 +84,16 @@ def budget_words(shopping: ShoppingList, money: Money) -> str:
         rest = money.budget - shopping.total
         amount = format_money(abs(rest), shopping.currency)
         words += f", {amount} {'left of' if rest >= 0.0 else 'over'} your budget"
-    missing = shopping.unpriced
-    if missing:
-        one = len(missing) == 1
-        words += f"; {len(missing)} {'thing has' if one else 'things have'} no price"
-        words += f" and {'is' if one else 'are'} not in it"
-    if shopping.not_laid:
-        one = len(shopping.not_laid) == 1
-        words += f"; {len(shopping.not_laid)} {'material' if one else 'materials'} could not be laid"
-        words += f" and {'is' if one else 'are'} not in it"
+    words += _left_out(len(shopping.unpriced), "thing has no price", "things have no price")
+    words += _left_out(len(shopping.not_laid), "material could not be laid", "materials could not be laid")
     return f"{words}."
+
+
+def _left_out(count: int, one: str, many: str) -> str:
+    """That so many are not in the sum; nothing for none."""
+    if not count:
+        return ""
+    return f"; {count} {one} and is not in it" if count == 1 else f"; {count} {many} and are not in it"
 
 
 def cautions_of(shopping: ShoppingList, stock: Stock) -> tuple[str, ...]:

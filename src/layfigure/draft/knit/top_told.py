@@ -39,12 +39,6 @@ def openings_of(cut: TopCut) -> tuple[Opening, ...]:
     neck = Opening(slug="neck", lines=lines, kind="neck", passes="the head", measure="head_girth")
     if cut.legs:
         openings = [replace(neck, passes=through[0], measure=through[1])]
-    else:
-        openings = [
-            neck,
-            Opening(slug="hem", lines=("hem",), kind="waist", passes=through[0], measure=through[1]),
-        ]
-    if cut.legs:
         openings += [
             Opening(
                 slug=f"leg_{side}",
@@ -55,6 +49,9 @@ def openings_of(cut: TopCut) -> tuple[Opening, ...]:
             )
             for side in SIDES
         ]
+    else:
+        hem = Opening(slug="hem", lines=("hem",), kind="waist", passes=through[0], measure=through[1])
+        openings = [neck, hem]
     for side in SIDES:
         if side in cut.sleeves:
             openings.append(

@@ -294,6 +294,22 @@ def test_a_cape_s_hem_is_level_to_its_front_edges() -> None:
     assert hem == pytest.approx(400.0, abs=1.5)
 
 
+def test_a_cape_s_hem_is_level_over_shoulders_that_stand_out_at_the_sides() -> None:
+    profile = [(1400.0, 60.0), (1380.0, 60.0), (1350.0, 200.0), (1200.0, 210.0), (5.0, 150.0)]
+    round_one = turned_body(profile)
+    vertices = round_one.standing.vertices.copy()
+    side = np.abs(np.arctan2(np.abs(vertices[:, 1]), np.abs(vertices[:, 0])))
+    lower = np.clip((1390.0 - vertices[:, 2]) / 60.0, 0.0, 1.0)
+    vertices[:, :2] *= (1.0 + 0.5 * lower * np.exp(-((side / 0.3) ** 2)))[:, None]
+    body = replace(round_one, standing=replace(round_one.standing, vertices=vertices))
+    top = {"top": line_at(body, "neck", 1380.0)}
+    worn = ask(KIND, body, top, {"use": "cape", "circle": "quarter", "hem_height": "700 mm"}).worn[0]
+    hem = worn.mesh.vertices.reshape(-1, ROWS + 1, 3)[:, -1, 2]
+    # To the width of one column, a sharp corner of the outline is rounded.
+    assert hem == pytest.approx(700.0, abs=3.0)
+    assert hem[[0, -1]] == pytest.approx(700.0, abs=0.2)
+
+
 @pytest.mark.parametrize(
     ("edges", "options", "words"),
     [

@@ -32,6 +32,8 @@ HEAD = 24.0
 
 PART_SHADE, FLAW_SHADE, ZONE_SHADE = 0.93, 0.55, 0.82
 
+NARROW = 6.0
+"""Shorter than this on the page, a dimension has its arrows outside [mm]."""
 KIND_WORDS = {
     "single": "single layer, right side up",
     "fold": "folded lengthwise, right sides together: two layers",
@@ -173,17 +175,22 @@ def _draw_ground(plotter: Plotter, section: Section, view: _View, unit: LengthUn
 def _dimension(plotter: Plotter, start: tuple[float, float], end: tuple[float, float], words: str) -> None:
     """A line with arrows at both ends, its length written over it."""
     a, b = np.array(start), np.array(end)
-    way = (b - a) / max(float(np.linalg.norm(b - a)), 1e-9)
+    long = float(np.linalg.norm(b - a))
+    way = (b - a) / max(long, 1e-9)
     side = np.array([-way[1], way[0]])
     plotter.line(np.array([a, b]), width=0.18)
-    for tip, back in ((a, way), (b, -way)):
+    # Too short to hold two arrows, it is pointed at from outside, as drawings of machines do.
+    inward = 1.0 if long > NARROW else -1.0
+    for tip, back in ((a, inward * way), (b, -inward * way)):
         plotter.line(
             np.array([tip + 1.8 * back + 0.6 * side, tip, tip + 1.8 * back - 0.6 * side]), width=0.18
         )
         plotter.line(np.array([tip - 1.4 * side, tip + 1.4 * side]), width=0.18)
     middle = 0.5 * (a + b)
     upright = abs(way[1]) > 0.5
-    x, y = (middle + (np.array([-1.2, 0.0]) if upright else np.array([0.0, -3.2]))).tolist()
+    # Words wider than the line would stand in the strokes at its ends.
+    clear = 1.2 if words_width(words, 2.2) < long else 2.0
+    x, y = (middle + (np.array([-clear, 0.0]) if upright else np.array([0.0, -2.0 - clear]))).tolist()
     plotter.words(words, (x, y), height=2.2, anchor="middle", angle=90.0 if upright else 0.0)
 
 

@@ -26,6 +26,8 @@ PLACES = 145
 SHORTEST = 20.0
 SMOOTHING = 1.0
 """Fall is smoothed over this many places: a hem follows the body, not its facets."""
+SMOOTHED_BEYOND = 8
+"""Places that a hem is carried on by, past its free edges, to be smoothed."""
 OVER_HIPS = 20.0
 """Added to the girth that an elastic top passes over [mm] (common practice, no source)."""
 
@@ -298,8 +300,7 @@ def _level_length(worn: Worn, *, joined: bool) -> Points:
     if joined:
         once: Points = gaussian_filter1d(found[:-1], SMOOTHING, mode="wrap")
         return np.append(once, once[0])
-    # Smoothing alone would flatten the slope at the free edges.
-    along_it = np.arange(PLACES, dtype=np.float64)
-    course = np.polynomial.Polynomial.fit(along_it, found, 6)(along_it)
-    smooth: Points = course + gaussian_filter1d(found - course, SMOOTHING, mode="nearest")
+    # Carried on turned about each free edge, it keeps its slope there; carried on level, it would lose it.
+    beyond = np.pad(found, SMOOTHED_BEYOND, mode="reflect", reflect_type="odd")
+    smooth: Points = gaussian_filter1d(beyond, SMOOTHING)[SMOOTHED_BEYOND:-SMOOTHED_BEYOND]
     return smooth

@@ -23,7 +23,7 @@ from layfigure.shop.hours import hours_of, hours_words
 from layfigure.shop.instead import one_way, stiffness_words, way_rows
 from layfigure.shop.make_or_buy import weighed_up
 from layfigure.shop.material_line import material_line
-from layfigure.shop.money_file import Money, parse_hours, parse_money, refuse_strangers
+from layfigure.shop.money_file import Money, of_each_side, parse_hours, parse_money, refuse_strangers
 from layfigure.shop.need import SPILT, coating_needs, item_needs
 from layfigure.shop.piece_area import cut_area, cut_mass, glued_area, worn_area
 from layfigure.shop.shopping_list import ShoppingList, list_of, packs_for, with_remark
@@ -419,6 +419,22 @@ def test_a_piece_that_the_costume_lacks_is_named() -> None:
     money = parse_money("format = 1\n[pieces.hlem]\nbuy = 3\n")
     with pytest.raises(FileError, match=r"hlem.*helm"):
         refuse_strangers(money, frozenset({"helm"}), frozenset())
+
+
+def test_what_is_said_of_a_pair_is_said_of_each_side_unless_that_side_says_otherwise() -> None:
+    money = parse_money(
+        "format = 1\n[pieces.cuff]\nbuy = 30\n[pieces.cuff_left]\nbuy = 50\n[pieces.one]\nbuy = 4\n"
+    )
+    pieces = frozenset({"cuff_left", "cuff_right", "one_left"})
+    spread = of_each_side(money, pieces)
+    assert {slug: said.buy for slug, said in spread.pieces.items()} == {
+        "cuff_left": 50.0,
+        "cuff_right": 30.0,
+        "one": 4.0,
+    }
+    # One side alone is not both: its name is to be written out.
+    with pytest.raises(FileError, match="one"):
+        refuse_strangers(spread, pieces, frozenset())
 
 
 def test_amounts_are_written_in_the_makers_units() -> None:

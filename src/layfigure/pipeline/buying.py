@@ -23,7 +23,7 @@ from layfigure.recompute.job import Job, QuietJob
 from layfigure.recompute.pool import WorkerPool
 from layfigure.shop.buying import Buying, buying_of
 from layfigure.shop.instead import OneWay, one_way
-from layfigure.shop.money_file import MONEY_FILE, Money, read_money, refuse_strangers
+from layfigure.shop.money_file import MONEY_FILE, Money, of_each_side, read_money, refuse_strangers
 
 
 def costume_money(folder: CostumeFolder) -> Money:
@@ -31,8 +31,8 @@ def costume_money(folder: CostumeFolder) -> Money:
     path = folder.root / MONEY_FILE
     if not path.is_file():
         return Money()
-    money = read_money(path)
     slugs = frozenset(piece.slug for piece in folder.costume.pieces)
+    money = of_each_side(read_money(path), slugs)
     refuse_strangers(money, slugs, frozenset(folder.cloths))
     return money
 

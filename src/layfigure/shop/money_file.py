@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Annotated
 
@@ -93,6 +93,19 @@ def read_money(path: Path) -> Money:
 def parse_money(text: str, *, name: str = MONEY_FILE) -> Money:
     """As ``read_money``, from the text of a file."""
     return _money(parse_toml(text, name=name))
+
+
+def of_each_side(money: Money, pieces: frozenset[str]) -> Money:
+    """What is said of a piece that is made left and right, by its own name, said of each of the two.
+
+    pieces : slugs of the costume's. What is said of one side alone stands before it.
+    """
+    said = dict(money.pieces)
+    for slug in money.pieces:
+        sides = [f"{slug}_{side}" for side in ("left", "right")]
+        if slug not in pieces and pieces.issuperset(sides):
+            said = dict.fromkeys(sides, said[slug]) | {k: v for k, v in said.items() if k != slug}
+    return replace(money, pieces=said)
 
 
 def refuse_strangers(money: Money, pieces: frozenset[str], materials: frozenset[str]) -> None:

@@ -114,7 +114,15 @@ def _item(thing: ThingOptions) -> Item:
 
 def _use(thing: ThingOptions) -> str:
     altered = f"Alter: {'; '.join(thing.alter)}." if thing.alter else ""
-    return " ".join(part for part in (thing.use, altered) if part)
+    return _sentences(thing.use, altered)
+
+
+def _sentences(*said: str) -> str:
+    """What is said, one thing after another, each ended by a full stop; what was alone stays as it is."""
+    told = [part for part in said if part]
+    return " ".join(
+        [part if part.endswith((".", "!", "?")) else f"{part}." for part in told[:-1]] + told[-1:]
+    )
 
 
 def _printed_items(thing: ThingOptions, made: _Print) -> list[Item]:
@@ -126,7 +134,7 @@ def _printed_items(thing: ThingOptions, made: _Print) -> list[Item]:
         for axis, places in made.split.cuts()
     ]
     told += [DUST, WARM]
-    use = " ".join(part for part in (_use(thing), *told) if part)
+    use = _sentences(_use(thing), *told)
     return [
         Item(
             slug=_slug(thing.name if parts == 1 else f"{thing.name} {name}"),

@@ -46,16 +46,21 @@ const more = (line) => [
   line.pieces && `for ${line.pieces}`,
 ].filter(Boolean).join("; ");
 
+/** @param {any} one @param {number} k */
+const which = (one, k) => one.drawings.length > 1 ? `, ${k + 1} of ${one.drawings.length}` : "";
+
 /** @param {any} one */
 function layout(one) {
   // The drawing of a layout that was searched on has the same name: the browser must not show the old one.
   const fresh = `?${one.seconds}-${Date.now()}`;
   return make("figure", {},
     make("figcaption", {}, make("h3", {}, one.name),
-      make("div", {class: "row"}, make("span", {}, `${capital(one.buy)}${one.remark ? `; ${one.remark}` : ""}`),
-        one.roll ? make("button", {type: "button", class: "no-print", id: `widths-${one.cloth}`, onclick: () => widths(one.cloth, one.name), "aria-label": `Compare widths of ${one.name}`}, "Compare widths") : "",
-        make("button", {type: "button", class: "no-print", id: `longer-${one.cloth}`, onclick: () => longer(one.cloth, one.name), "aria-label": `Search longer for ${one.name}`}, "Search longer"))),
-    ...one.drawings.map((/** @type {string} */ address, /** @type {number} */ k) => make("img", {src: address + fresh, alt: `How the pieces lie on ${one.name}${one.drawings.length > 1 ? `, ${k + 1} of ${one.drawings.length}` : ""}`, loading: "lazy"})));
+      make("p", {}, `${capital(one.buy)}${one.remark ? `; ${one.remark}` : ""}`),
+      make("div", {class: "row no-print"},
+        one.roll ? make("button", {type: "button", id: `widths-${one.cloth}`, onclick: () => widths(one.cloth, one.name), "aria-label": `Compare widths of ${one.name}`}, "Compare widths") : "",
+        make("button", {type: "button", id: `longer-${one.cloth}`, onclick: () => longer(one.cloth, one.name), "aria-label": `Search longer for ${one.name}`}, "Search longer"))),
+    ...one.drawings.map((/** @type {string} */ address, /** @type {number} */ k) => make("a", {href: address + fresh, target: "_blank", "aria-label": `Open the drawing of ${one.name}${which(one, k)} at full size`},
+      make("img", {src: address + fresh, alt: `How the pieces lie on ${one.name}${which(one, k)}`, loading: "lazy", width: "297", height: "210"}))));
 }
 
 /** @param {string} cloth @param {string} name */

@@ -105,6 +105,10 @@ def test_how_a_material_comes(stock: Stock) -> None:
 def test_a_finish_adds_thickness_mass_and_volume(stock: Stock) -> None:
     lacquer = stock.finishes["lacquer"]
     assert lacquer.build_up(stock.coatings) == pytest.approx(2 * 0.02 + 3 * 0.03)
+    # What lies above makes room for it; a cloth without a finish is as thick as it is.
+    foam = stock.cloths["shell_foam"].thickness
+    assert stock.finished_thickness("shell_foam") == pytest.approx(foam + 0.13)
+    assert stock.finished_thickness("twill") == stock.cloths["twill"].thickness
     assert lacquer.areal_mass(stock.coatings) == pytest.approx(60.0)
     # Half a square metre: 8 m2/l is 125 ml/m2 a coat.
     volumes = lacquer.volumes(0.5e6, stock.coatings)

@@ -9,7 +9,6 @@ from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
 from layfigure.draft import registry
 from layfigure.draft.garment_cover import FOLDS
 from layfigure.draft.registry import DraftResult, PieceKind
-from layfigure.materials.cloth import Cloth
 from layfigure.pipeline.layers import cloth_below, covered_by, stacks_below
 from layfigure.place.curve import chart_curves
 from layfigure.place.placement import PlacedEdge, Placement
@@ -31,11 +30,7 @@ def skirt_kind(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(registry._KINDS, kind.name, kind)
 
 
-def cloth(slug: str, thickness: float) -> Cloth:
-    return Cloth(slug=slug, kind="woven", name=slug, width=1400.0, areal_mass=200.0, thickness=thickness)
-
-
-CLOTHS = {one.slug: one for one in (cloth("twill", 1.0), cloth("satin", 0.2), cloth("foam", 5.0))}
+THICK = {"twill": 1.0, "satin": 0.2, "foam": 5.0}
 
 
 def edge(slug: str, region: str) -> PlacedEdge:
@@ -64,9 +59,9 @@ def test_a_garment_without_edges_lies_under_what_its_kind_says() -> None:
     belt = piece("belt", 3, edges={"line": "belt"})
     cuff = piece("cuff", 3, edges={"line": "cuff"})
     pieces = [skirt, belt, cuff]
-    assert stacks_below(pieces, PLACEMENT, CLOTHS)["belt"] == pytest.approx(3.0 * 1.2)
-    assert stacks_below(pieces, PLACEMENT, CLOTHS)["cuff"] == 0.0
-    assert stacks_below(pieces, PLACEMENT, CLOTHS)["skirt"] == 0.0
+    assert stacks_below(pieces, PLACEMENT, THICK)["belt"] == pytest.approx(3.0 * 1.2)
+    assert stacks_below(pieces, PLACEMENT, THICK)["cuff"] == 0.0
+    assert stacks_below(pieces, PLACEMENT, THICK)["skirt"] == 0.0
 
 
 def test_layers_add_up_and_neighbours_in_one_layer_do_not() -> None:
@@ -75,8 +70,8 @@ def test_layers_add_up_and_neighbours_in_one_layer_do_not() -> None:
     over = piece("over", 1, edges={"line": "belt"})
     top = piece("top", 2, edges={"line": "belt"})
     pieces = [under, beside, over, top]
-    assert stacks_below(pieces, PLACEMENT, CLOTHS)["over"] == 5.0
-    assert stacks_below(pieces, PLACEMENT, CLOTHS)["top"] == 6.0
+    assert stacks_below(pieces, PLACEMENT, THICK)["over"] == 5.0
+    assert stacks_below(pieces, PLACEMENT, THICK)["top"] == 6.0
 
 
 def test_a_statement_its_kind_refuses_still_covers_what_its_edges_say() -> None:
@@ -90,7 +85,7 @@ def test_a_garment_beneath_spans_hollows_and_pleats_stand_off_in_folds() -> None
     pleated = piece("pleated", 2, kind="test_skirt", options={"pleats": 3.0})
     belt = piece("belt", 3, edges={"line": "belt"})
     cuff = piece("cuff", 3, edges={"line": "cuff"})
-    below = cloth_below([plain, pleated, belt, cuff], PLACEMENT, CLOTHS)
+    below = cloth_below([plain, pleated, belt, cuff], PLACEMENT, THICK)
     assert (below["plain"].spans, below["plain"].folds) == (False, 0.0)
     assert (below["pleated"].spans, below["pleated"].folds) == (True, 0.0)
     assert (below["belt"].spans, below["belt"].folds) == (True, FOLDS)
@@ -100,5 +95,5 @@ def test_a_garment_beneath_spans_hollows_and_pleats_stand_off_in_folds() -> None
 
 def test_a_belt_beneath_spans_nothing() -> None:
     belt, over = (piece(slug, layer, edges={"line": "belt"}) for slug, layer in (("belt", 1), ("over", 2)))
-    below = cloth_below([belt, over], PLACEMENT, CLOTHS)["over"]
+    below = cloth_below([belt, over], PLACEMENT, THICK)["over"]
     assert (below.thickness, below.spans) == (1.0, False)

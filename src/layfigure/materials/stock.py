@@ -33,3 +33,12 @@ class Stock:
         if slug in self.supplies:
             return self.supplies[slug]
         return Supply(slug=slug, sold_as=SOLD_AS[self.cloths[slug].kind])
+
+    def finished_thickness(self, slug: str) -> float:
+        """Thickness of a material with its finish, on as many sides as that is put on [mm].
+
+        Raises KeyError for an unknown material.
+        """
+        finish = self.finishes.get(self.supply(slug).finish or "")
+        coats = 0.0 if finish is None else finish.sides * finish.build_up(self.coatings)
+        return self.cloths[slug].thickness + coats

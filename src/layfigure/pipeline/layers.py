@@ -7,16 +7,16 @@ from collections.abc import Mapping, Sequence
 from layfigure.design.design import PieceStatement
 from layfigure.draft.beneath import Beneath
 from layfigure.draft.garment_cover import FOLDS, PLEATED
-from layfigure.materials.cloth import Cloth
 from layfigure.place.placement import Placement
 
 
 def stacks_below(
-    pieces: Sequence[PieceStatement], placement: Placement, cloths: Mapping[str, Cloth]
+    pieces: Sequence[PieceStatement], placement: Placement, thick: Mapping[str, float]
 ) -> dict[str, float]:
     """Thickness of what lies under every piece, by slug [mm]: the most over the regions that it covers.
 
-    Of the pieces of one layer the thickest counts, for pieces of one layer lie side by side.
+    thick : materials with their finish, by slug [mm]. Of the pieces of one layer the thickest counts, for
+    pieces of one layer lie side by side.
     """
     covered = {piece.slug: covered_by(piece, placement) for piece in pieces}
 
@@ -24,7 +24,7 @@ def stacks_below(
         thickest: dict[int, float] = {}
         for other in pieces:
             if other.layer < piece.layer and region in covered[other.slug]:
-                thickness = covered[other.slug][region] * _thickness(other, cloths)
+                thickness = covered[other.slug][region] * _thickness(other, thick)
                 thickest[other.layer] = max(thickest.get(other.layer, 0.0), thickness)
         return sum(thickest.values())
 
@@ -35,10 +35,10 @@ def stacks_below(
 
 
 def cloth_below(
-    pieces: Sequence[PieceStatement], placement: Placement, cloths: Mapping[str, Cloth]
+    pieces: Sequence[PieceStatement], placement: Placement, thick: Mapping[str, float]
 ) -> dict[str, Beneath]:
     """What lies under every piece, by slug: thickness, whether it spans hollows of the trunk, its folds."""
-    thickness = stacks_below(pieces, placement, cloths)
+    thickness = stacks_below(pieces, placement, thick)
     trunk = {piece.slug: covered_by(piece, placement).get("torso") for piece in pieces}
     on_trunk = [piece for piece in pieces if trunk[piece.slug] is not None]
     found = {slug: Beneath(thickness=value) for slug, value in thickness.items()}
@@ -85,7 +85,7 @@ def covered_by(statement: PieceStatement, placement: Placement) -> dict[str, flo
     return covered
 
 
-def _thickness(statement: PieceStatement, cloths: Mapping[str, Cloth]) -> float:
+def _thickness(statement: PieceStatement, thick: Mapping[str, float]) -> float:
     """Of its cloth and its lining [mm]."""
     named = (statement.cloth, statement.cloths.get("lining", ""))
-    return sum(cloths[slug].thickness for slug in named if slug in cloths)
+    return sum(thick[slug] for slug in named if slug in thick)

@@ -62,7 +62,9 @@ class Work:
         what lies beneath it, so that moving another piece's edge leaves it as it is.
         """
         placement, costume, cloths = self.placed.value(), self.folder.costume, self.folder.cloths
-        beneath = cloth_below(costume.pieces, placement, cloths)
+        stock = self.folder.stock
+        thick = {slug: stock.finished_thickness(slug) for slug in cloths}
+        beneath = cloth_below(costume.pieces, placement, thick)
         return {
             statement.slug: self.graph.node(
                 run_draft,

@@ -56,7 +56,6 @@ def one_way(
     draft = drafts[statement.slug]
     cloth, supply = stock.cloths[statement.cloth], stock.supply(statement.cloth)
     cost = piece_costs(drafts, shopping, stock)[statement.slug]
-    build_up = stock.finishes[supply.finish].build_up(stock.coatings) if supply.finish else 0.0
     failed = tuple(check.what for check in draft.checks if not check.passed)
     return OneWay(
         material=cloth.slug,
@@ -67,7 +66,7 @@ def one_way(
         total=shopping.total,
         hours=hours_of(statement, money, cloth.slug),
         rigidity=None if supply.overhang is None else flexural_rigidity(supply.overhang, cloth.areal_mass),
-        thickness=cloth.thickness + build_up,
+        thickness=stock.finished_thickness(cloth.slug),
         covered=sum(piece.count * worn_area(piece) for piece in draft.pieces if piece.cloth == cloth.slug),
         warmth=insulation(cloth),
         sweat=sweat_words(cloth, finished=bool(supply.finish)),

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
+from pikepdf import Pdf
 
 from layfigure.cli.lay import stopped_by_interrupt
 from layfigure.cli.main import layfigure
@@ -102,3 +103,23 @@ def test_ctrl_c_ends_the_search_and_a_second_one_the_command() -> None:
         assert job.cancelled()
         with pytest.raises(KeyboardInterrupt):
             signal.raise_signal(signal.SIGINT)
+
+
+def test_one_cloth_laid_again_leaves_the_others_pages_in_the_file(tmp_path: Path) -> None:
+    folder = tmp_path / "costume"
+    assert CliRunner().invoke(layfigure, ["new", str(folder)]).exit_code == 0
+    statement = folder / "costume.toml"
+    skirt = (
+        '\n[[pieces]]\nslug = "{cloth}_skirt"\nkind = "circular"\ncloth = "{cloth}"\n'
+        'options = {{ top_girth = "70 cm", length = "30 cm", circle = "half" }}\n'
+    )
+    both = "".join(skirt.format(cloth=cloth) for cloth in ("cotton_calico", "wool_flannel"))
+    statement.write_text(statement.read_text(encoding="utf-8") + both, encoding="utf-8")
+    assert lay(folder).exit_code == 0
+    paper = folder / "out/layouts/layouts.pdf"
+    with Pdf.open(paper) as pdf:
+        pages = len(pdf.pages)
+    assert pages >= 2
+    assert lay(folder, "--cloth", "cotton_calico").exit_code == 0
+    with Pdf.open(paper) as pdf:
+        assert len(pdf.pages) == pages

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -20,6 +20,7 @@ from layfigure.lay.layout import Layout, Surface
 from layfigure.lay.remnants import remnants_of
 from layfigure.lay.settings import LaySettings, Way
 from layfigure.lay.store import read_layout, save_layout
+from layfigure.piece.piece import Piece
 from layfigure.pipeline.folder import CostumeFolder
 from layfigure.pipeline.work import Work, draft_all
 from layfigure.recompute.job import Job, QuietJob
@@ -63,18 +64,29 @@ def lay_costume(
     job = job or QuietJob()
     drafts = drafts if drafts is not None else draft_all(work, job)
     _refuse_unused(drafts, only)
-    laid = lay_all(
-        {slug: result.pieces for slug, result in drafts.items()},
-        work.folder.stock,
-        settings,
-        job,
-        before=stored_layouts(place),
-        hides=hides_of(work.folder),
-        only=only,
-    )
+    pieces = {slug: result.pieces for slug, result in drafts.items()}
+    stored, hides = stored_layouts(place), hides_of(work.folder)
+    laid = lay_all(pieces, work.folder.stock, settings, job, before=stored, hides=hides, only=only)
     if laid.cloths:
-        keep_layouts(laid, work, place)
+        beside = _still_holding(pieces, work, stored, hides, only) if only else {}
+        keep_layouts(laid, work, place, beside=beside)
     return laid
+
+
+def _still_holding(
+    pieces: Mapping[str, Sequence[Piece]],
+    work: Work,
+    stored: Mapping[str, Layout],
+    hides: Mapping[str, Sequence[Surface]],
+    but: Sequence[str],
+) -> dict[str, ClothLaid]:
+    """Stored layouts of the other cloths, those that still hold for today's pieces."""
+    others = [slug for slug in stored if slug not in but]
+    if not others:
+        return {}
+    unsearched = LaySettings(seconds=0.0, rounds=1)
+    again = lay_all(pieces, work.folder.stock, unsearched, before=stored, hides=hides, only=others)
+    return {slug: cloth for slug, cloth in again.cloths.items() if cloth.reused}
 
 
 def _refuse_unused(drafts: dict[str, DraftResult], only: Sequence[str]) -> None:
@@ -105,8 +117,13 @@ def hides_of(folder: CostumeFolder) -> dict[str, tuple[Surface, ...]]:
     }
 
 
-def keep_layouts(laid: AllLaid, work: Work, place: Path) -> None:
-    """Write layouts and drawings to cut by into ``place``. Raises OutputError."""
+def keep_layouts(
+    laid: AllLaid, work: Work, place: Path, *, beside: Mapping[str, ClothLaid] | None = None
+) -> None:
+    """Write layouts and drawings to cut by into ``place``. Raises OutputError.
+
+    beside : layouts that are there already, drawn again in the file that holds them all.
+    """
     from layfigure.drawing.layout_page import layouts_pdf, section_svg
 
     begin_folder(place.parent)
@@ -120,6 +137,7 @@ def keep_layouts(laid: AllLaid, work: Work, place: Path) -> None:
         for index in range(len(cloth.layout.sections)):
             write_text(place / f"{slug}-{index + 1}.svg", section_svg(cloth.layout, index, title))
         pages.append((cloth.layout, title))
+    pages += [(cloth.layout, title_of(cloth, work)) for cloth in (beside or {}).values()]
     if any(layout.sections for layout, _ in pages):
         letter = work.wearer.unit == "in"
         write_bytes(place / PDF, layouts_pdf(pages, work.folder.costume.name, letter=letter))

@@ -194,9 +194,9 @@ def test_what_looks_unusual_is_kept_and_pointed_out() -> None:
         },
     )
     text = "\n".join(wearer.warnings)
-    assert "two readings of waist_girth differ by more than 1 cm" in text
+    assert "two readings of waist girth differ by more than 1 cm" in text
     assert "stature is an unusual size; take it again: floor to the crown" in text
-    assert "wrist_girth differs much from left to right; both are kept" in text
+    assert "wrist girth differs much from left to right; both are kept" in text
     assert len(wearer.warnings) == 3
     for size in ("700", "715", "707", "2130", "150", "170"):
         assert size not in text

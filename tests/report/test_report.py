@@ -124,6 +124,32 @@ def test_what_needs_the_maker_comes_first_and_passed_checks_fold_away(contents: 
     assert "1 check passed" in page
 
 
+def test_what_holds_for_every_piece_of_a_statement_is_said_once(contents: ReportContents) -> None:
+    (patch,) = contents.drafts["patch"].pieces
+    alike = [
+        replace(patch, slug=f"patch_{k}", label=f"Patch {k}", note=("Cut it.", "Sew it.")) for k in (1, 2)
+    ]
+    guess = Reason(why="guessed length", lifted_by="Measure that too.")
+    worse = replace(
+        patch,
+        slug="patch_3",
+        label="Patch 3",
+        note=("Glue it.",),
+        verdict=Verdict(level="scrap", reasons=(*patch.verdict.reasons, guess)),
+    )
+    drafts = {"patch": replace(contents.drafts["patch"], pieces=(*alike, worse))}
+    page = report_page(replace(contents, drafts=drafts))
+    cards = page[page.index("Pieces</h2>") :]
+    said = ("guessed girth", "Measure it.", "guessed length", "Sew it.", "Glue it.", "1 check passed")
+    assert [cards.count(words) for words in said] == [1] * len(said)
+    # Verdicts differ, so each piece has its own; the second piece is made as the first.
+    assert (cards.count("Mock it up"), cards.count("Cut it in cheap stuff first")) == (2, 1)
+    assert cards.count("How to make it stands at “Patch 1”.") == 1
+    assert (
+        cards.index("Patch 2") < cards.index("How to make it stands at “Patch 1”.") < cards.index("Patch 3")
+    )
+
+
 def test_lengths_follow_the_makers_unit(contents: ReportContents) -> None:
     assert "10 cm" in report_page(contents)
     assert "3 15/16 in" in report_page(replace(contents, unit="in"))

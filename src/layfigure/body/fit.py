@@ -24,7 +24,7 @@ from layfigure.body.fit_ways import ways_for
 from layfigure.body.form import Form
 from layfigure.body.leg_room import keep_legs_apart
 from layfigure.body.levels import LEVEL_GAP, REGIONS
-from layfigure.body.measures import split_name
+from layfigure.body.measures import split_name, spoken_name
 from layfigure.body.shape import form_of_points
 from layfigure.body.tape_measures import READERS
 from layfigure.body.template import load_template
@@ -151,15 +151,17 @@ def _warnings(
         )
     unmet = [name for name, miss in residuals.items() if abs(miss) > TOLERANCE]
     said.extend(
-        f"{_words(name)} cannot be met together with the other measures: take it again." for name in unmet
+        f"{spoken_name(name)} cannot be met together with the other measures: take it again."
+        for name in unmet
     )
     said.extend(
-        f"{_words(name)} does not sit well with the other measures: take it again."
+        f"{spoken_name(name)} does not sit well with the other measures: take it again."
         for name in surprising_measures(scales)
         if name not in unmet
     )
     said.extend(
-        f"{_words(name)} disagrees with the two measures that span it, which are kept: take all three again."
+        f"{spoken_name(name)} disagrees with the two measures that span it, which are kept: "
+        "take all three again."
         for name in apart
     )
     return tuple(said)
@@ -171,8 +173,3 @@ def steepest_wall(form: Form) -> float:
     inside = (chart.stations >= 2.25) & (chart.stations <= 4.0)
     radius, height = chart.girths[inside] / (2.0 * np.pi), chart.sections[inside, :, 2].mean(axis=1)
     return float(np.abs(np.diff(radius) / np.diff(height)).max())
-
-
-def _words(name: str) -> str:
-    measure, side = split_name(name)
-    return measure.words if side == "middle" else f"{side} {measure.words}"

@@ -128,6 +128,12 @@ def split_name(name: str) -> tuple[Measure, Side]:
     raise unknown_measure(name)
 
 
+def spoken_name(name: str) -> str:
+    """A stored name as spoken: ``left wrist girth``. Raises MeasureError for an unknown one."""
+    measure, side = split_name(name)
+    return measure.words if side == "middle" else f"{side} {measure.words}"
+
+
 def stored_names(name: str) -> tuple[str, ...]:
     """Stored names that a name in a maker's file stands for.
 

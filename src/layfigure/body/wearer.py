@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from layfigure.body.measures import CATALOGUE, Measure, split_name
+from layfigure.body.measures import CATALOGUE, Measure, split_name, spoken_name
 from layfigure.errors import MeasureContradiction, MeasureError, MeasureMissing
 
 Posture = Literal["standing", "seated"]
@@ -217,7 +217,7 @@ def _refuse_absurd(name: str, measure: Measure, value: float, where: str) -> Non
 
 def _doubtful_readings(taken: Mapping[str, tuple[float, ...]]) -> tuple[str, ...]:
     return tuple(
-        f"The two readings of {name} differ by more than 1 cm; take it a third time."
+        f"The two readings of {spoken_name(name)} differ by more than 1 cm; take it a third time."
         for name, values in taken.items()
         if len(values) == 2 and name != "body_mass" and abs(values[0] - values[1]) > SECOND_READING
     )
@@ -228,7 +228,7 @@ def _unusual_sizes(measures: Mapping[str, float]) -> tuple[str, ...]:
     for name, value in measures.items():
         measure, _ = split_name(name)
         if not measure.low <= value <= measure.high:
-            found.append(f"{name} is an unusual size; take it again: {measure.place}.")
+            found.append(f"{spoken_name(name)} is an unusual size; take it again: {measure.place}.")
     return tuple(found)
 
 
@@ -239,7 +239,7 @@ def _unlike_sides(measures: Mapping[str, float]) -> tuple[str, ...]:
             left, right = (measures.get(name) for name in measure.sided())
             if left and right and abs(left - right) > SIDES_APART * max(left, right):
                 found.append(
-                    f"{measure.name} differs much from left to right; both are kept. Unless you know why, "
+                    f"{measure.words} differs much from left to right; both are kept. Unless you know why, "
                     "take them again."
                 )
     return tuple(found)

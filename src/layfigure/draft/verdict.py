@@ -93,14 +93,7 @@ def wrap_verdict(
             level="paper",
             reasons=tuple(Reason(why=check.what, lifted_by=check.advice) for check in failed),
         )
-    reasons = [
-        Reason(
-            why=f"{_words(name)} is a guess",
-            lifted_by=f"Take the tape round for {_words(name)} and enter it.",
-        )
-        for name in dict.fromkeys(measures)
-        if name in form.estimated
-    ]
+    reasons = guessed_tapes(dict.fromkeys(measures), form)
     if not cloth.tested:
         reasons.append(
             Reason(
@@ -141,7 +134,3 @@ def unsure_edges(spread: float) -> list[Reason]:
             lifted_by="Mark it in another picture, or place it in words.",
         )
     ]
-
-
-def _words(name: str) -> str:
-    return name.replace("_", " ")

@@ -36,7 +36,7 @@ from layfigure.report.body_picture import (
     visible_runs,
 )
 from layfigure.report.buying_words import BuyingWords
-from layfigure.report.piece_picture import piece_svg
+from layfigure.report.piece_groups import piece_groups
 from layfigure.report.worn_picture import worn_picture
 from layfigure.units import format_length
 
@@ -120,11 +120,6 @@ def report_page(contents: ReportContents) -> str:
     environment.filters["sureness"] = lambda checks: sureness(checks, contents.unit)
     environment.filters["length_of"] = lambda value: format_length(value, contents.unit)
     numbers = {slug: k + 1 for k, slug in enumerate(contents.placement.edges)}
-    pieces = [
-        {"piece": piece, "svg": piece_svg(piece, contents.heading), "checks": result.checks}
-        for result in contents.drafts.values()
-        for piece in result.pieces
-    ]
     return environment.from_string(template).render(
         contents=contents,
         version=__version__,
@@ -133,7 +128,7 @@ def report_page(contents: ReportContents) -> str:
         whole=_whole(contents),
         sitting=_sitting(contents),
         moved=_moved_by(contents.placement),
-        pieces=pieces,
+        groups=piece_groups(contents.drafts, contents.design.pieces, contents.heading),
         attention=attention_list(contents),
         to_get=_to_get(contents.drafts),
         noted={slug: result for slug, result in contents.drafts.items() if result.notes},

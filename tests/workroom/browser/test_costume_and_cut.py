@@ -38,6 +38,8 @@ def add_shin_guard(page: Page) -> None:
     tab_to(page, "input[name=kind]")
     while page.evaluate("document.activeElement.value") != "wrap":
         keys.press("ArrowDown")
+    # The kind's own fields come from the server.
+    expect(page.locator("#adding-edge-bottom-words")).to_be_visible()
     tab_to(page, "#adding-label")
     keys.type("Shin guard")
     tab_to(page, "#adding-cloth")
@@ -95,7 +97,7 @@ def test_a_piece_from_its_words_to_a_spoiled_cut_without_a_mouse(open_page, root
     page.keyboard.press("Enter")
     expect(page.locator("#piece-title")).to_have_text(re.compile("^Shin guard"))
     expect(page.locator(".verdict-words")).to_be_visible()
-    expect(page.locator(".verdict li").first).to_contain_text("Knee girth left is a guess")
+    expect(page.locator(".verdict li").first).to_contain_text("Knee girth on the left is guessed")
     assert page.locator("#drawing svg g.stitch").count() == 1
 
     tab_to(page, "#print-one")

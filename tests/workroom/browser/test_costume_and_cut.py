@@ -38,7 +38,7 @@ def add_shin_guard(page: Page) -> None:
     tab_to(page, "input[name=kind]")
     while page.evaluate("document.activeElement.value") != "wrap":
         keys.press("ArrowDown")
-    # The kind's own fields come from the server.
+    # Its own fields are there once it is chosen.
     expect(page.locator("#adding-edge-bottom-words")).to_be_visible()
     tab_to(page, "#adding-label")
     keys.type("Shin guard")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,7 +54,26 @@ def chart_curves(
     right round it, whatever part of it was marked; its unseen part follows the plane that the marked part
     lies nearest to, and marks that carry a spread are smoothed over. samples : points drawn
     between two marked ones. Raises PlacementError for fewer than two points.
+    The body has no part in it: the same points have the same runs on every wearer, worked out once, their
+    arrays not to be written to.
     """
+    return _drawn(tuple(points), closed, goes_round, samples)
+
+
+@lru_cache(maxsize=512)
+def _drawn(
+    points: tuple[EdgePoint, ...], closed: bool, goes_round: bool, samples: int
+) -> tuple[ChartCurve, ...]:
+    curves = _runs_drawn(points, closed, goes_round, samples)
+    for curve in curves:
+        for values in (curve.station, curve.around, curve.corners):
+            values.setflags(write=False)
+    return curves
+
+
+def _runs_drawn(
+    points: tuple[EdgePoint, ...], closed: bool, goes_round: bool, samples: int
+) -> tuple[ChartCurve, ...]:
     if len(points) < 2:
         raise PlacementError(
             "an edge needs two points at least.", advice="Mark its start and its end, or say it in words."

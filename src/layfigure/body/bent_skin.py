@@ -6,7 +6,7 @@ section, or at the landmark of the joint: a Form does not carry the joints it wa
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import lru_cache
 
 import numpy as np
@@ -16,7 +16,6 @@ from scipy.spatial import cKDTree
 from layfigure.body.form import Form
 from layfigure.body.pose import PARTS
 from layfigure.body.template import load_template
-from layfigure.geometry.mesh import TriangleMesh
 
 Points = NDArray[np.float64]
 
@@ -30,15 +29,17 @@ SIT = {"thigh": 80.0, "shank": 0.0, "foot": 0.0}
 
 
 def bent_places(form: Form, turns: Mapping[str, float], places: Points) -> Points:
-    """Where places on or near the standing skin go, (n, 3) to (n, 3) [mm].
+    """Where places on or near the standing skin go, (n, 3) to (n, 3) [mm]; see ``bending``."""
+    return bending(form, turns)(places)
+
+
+def bending(form: Form, turns: Mapping[str, float]) -> Callable[[Points], Points]:
+    """What takes places on or near the standing skin to where they go, (n, 3) to (n, 3) [mm].
 
     turns : forward turn of every part from its standing direction [degrees], without side, parts that are
     not named follow the one that carries them. Heights are not put back on a floor.
     """
-    weights = _weights()
-    distance, nearest = cKDTree(form.standing.vertices).query(places, k=NEIGHBOURS)
-    near = 1.0 / (1.0 + distance)
-    shares = (near[..., None] * weights[nearest]).sum(axis=1) / near.sum(axis=1)[:, None]
+    weights, skin = _weights(), cKDTree(form.standing.vertices)
     bones = load_template().bones
     rotations, offsets = np.tile(np.eye(3), (len(bones), 1, 1)), np.zeros((len(bones), 3))
     for part, joint, parent in PARTS:
@@ -48,14 +49,28 @@ def bent_places(form: Form, turns: Mapping[str, float], places: Points) -> Point
             rotations[own] = _forward(turns[part]) if part in turns else rotations[carrier]
             place = _joint(form, joint, side)
             offsets[own] = (rotations[carrier] - rotations[own]) @ place + offsets[carrier]
-    moved: Points = np.einsum("nb,bij,nj->ni", shares, rotations, places) + shares @ offsets
-    return moved
+
+    def bent(places: Points) -> Points:
+        distance, nearest = skin.query(places, k=NEIGHBOURS)
+        near = 1.0 / (1.0 + distance)
+        shares = (near[..., None] * weights[nearest]).sum(axis=1) / near.sum(axis=1)[:, None]
+        turned = (shares @ rotations.reshape(len(bones), 9)).reshape(-1, 3, 3)
+        moved: Points = np.einsum("nij,nj->ni", turned, places) + shares @ offsets
+        return moved
+
+    return bent
 
 
-def sitting_mesh(form: Form, mesh: TriangleMesh) -> TriangleMesh:
-    """The standing body, or what lies over it, as on a chair, its feet on the floor."""
-    soles = bent_places(form, SIT, form.standing.vertices)[:, 2].min()
-    return TriangleMesh(bent_places(form, SIT, mesh.vertices) - (0.0, 0.0, soles), mesh.faces)
+def sitting_pose(form: Form) -> Callable[[Points], Points]:
+    """What takes places on or over the standing skin onto a chair, feet on the floor; (n, 3), [mm]."""
+    bent = bending(form, SIT)
+    soles = float(bent(form.standing.vertices)[:, 2].min())
+
+    def seated(places: Points) -> Points:
+        moved: Points = bent(places) - (0.0, 0.0, soles) if len(places) else places
+        return moved
+
+    return seated
 
 
 def _joint(form: Form, joint: str, side: str) -> Points:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from layfigure.body.bent_skin import sitting_mesh
+from layfigure.body.bent_skin import sitting_pose
 from layfigure.body.form import Form
 from layfigure.drawing.glb import Surface
 from layfigure.geometry.mesh import TriangleMesh
@@ -21,5 +21,9 @@ def sitting_scene(form: Form, worn: Sequence[Surface]) -> tuple[TriangleMesh, tu
 
     Cloth follows the skin nearest to it: how it folds in the lap is not shown.
     """
-    body = sitting_mesh(form, form.standing)
-    return body, tuple(replace(surface, mesh=sitting_mesh(form, surface.mesh)) for surface in worn)
+    pose = sitting_pose(form)
+
+    def seated(mesh: TriangleMesh) -> TriangleMesh:
+        return TriangleMesh(pose(mesh.vertices), mesh.faces)
+
+    return seated(form.standing), tuple(replace(surface, mesh=seated(surface.mesh)) for surface in worn)

@@ -5,7 +5,7 @@ import json
 import numpy as np
 import pytest
 
-from layfigure.workroom.sitting import sitting_pose
+from layfigure.body.bent_skin import sitting_pose
 from layfigure.workroom.worn_fit import POKES, worn_fit
 
 

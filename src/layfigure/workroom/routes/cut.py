@@ -9,6 +9,7 @@ from fastapi.responses import Response
 from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 
+from layfigure.body.bent_skin import sitting_pose
 from layfigure.errors import DraftError
 from layfigure.pipeline.cut_file import cut_text
 from layfigure.pipeline.cut_pieces import standing
@@ -26,7 +27,6 @@ from layfigure.workroom.cutting_table import (
 from layfigure.workroom.pages import page
 from layfigure.workroom.routes.asked import Edit, OpenRoom, WearerSlug, known_wearer, saved
 from layfigure.workroom.routes.begin import PaperName, result_file
-from layfigure.workroom.sitting import sitting_pose
 
 router = APIRouter(tags=["cut"])
 

@@ -14,10 +14,10 @@ from fastapi.responses import Response
 from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 
+from layfigure.body.bent_skin import sitting_pose
 from layfigure.workroom.body_data import DrawnLine, packed
 from layfigure.workroom.moved_edge import Whose, held_edge, moved_edge, runs_on
 from layfigure.workroom.routes.asked import OpenRoom, WearerSlug
-from layfigure.workroom.sitting import sitting_pose
 
 router = APIRouter(prefix="/api/edge", tags=["costume"])
 

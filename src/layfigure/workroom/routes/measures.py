@@ -11,6 +11,7 @@ from fastapi.responses import Response
 from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 
+from layfigure.body.bent_skin import sitting_pose
 from layfigure.body.measures import CATALOGUE
 from layfigure.body.wearer import Wearer
 from layfigure.errors import FileSyntaxError, LayfigureError
@@ -23,7 +24,6 @@ from layfigure.workroom.measure_page import needed_by_pieces, page_data
 from layfigure.workroom.pages import page
 from layfigure.workroom.room import Room
 from layfigure.workroom.routes.asked import Edit, OpenRoom, Slug, WearerSlug, saved
-from layfigure.workroom.sitting import sitting_pose
 from layfigure.workroom.store import ABSENT, WEARERS, revision_of
 
 router = APIRouter(tags=["measures"])

@@ -1,3 +1,6 @@
+import time
+from collections import OrderedDict
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
 import numpy as np
@@ -59,6 +62,23 @@ def test_a_drawing_is_kept_but_never_confused_with_another() -> None:
     for _ in range(MOST_KEPT):
         record(replace(guard), HEADING)
     assert record(guard, HEADING) is not first
+
+
+def test_threads_that_draw_side_by_side_take_nothing_from_each_other(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Slow(OrderedDict):
+        """Lets other threads go first whenever it has found something."""
+
+        def __contains__(self, key):
+            found = super().__contains__(key)
+            time.sleep(0.001)
+            return found
+
+    monkeypatch.setattr("layfigure.drawing.sheet._KEPT", Slow())
+    monkeypatch.setattr("layfigure.drawing.sheet.MOST_KEPT", 2)
+    pieces = [frustum_guard() for _ in range(3)]
+    with ThreadPoolExecutor(4) as threads:
+        drawn = list(threads.map(lambda k: record(pieces[k % 3], HEADING), range(48)))
+    assert all(pen.lines for pen in drawn)
 
 
 def test_nothing_to_draw_is_said() -> None:

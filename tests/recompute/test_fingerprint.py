@@ -4,13 +4,14 @@ import os
 import subprocess
 import sys
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from layfigure.recompute.fingerprint import fingerprint
+from layfigure.recompute.fingerprint import fingerprint, folder_fingerprint
 
 plain = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False) | st.text() | st.binary(),
@@ -80,3 +81,29 @@ def test_the_key_is_the_same_in_another_process() -> None:
         for seed in ("1", "2")
     }
     assert len(keys) == 1
+
+
+def test_a_key_of_code_and_data_knows_nothing_of_what_is_being_compiled(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("kind.py", "part/seam.py", "part/data/sizes.json"):
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_text(name)
+    before = folder_fingerprint(tmp_path)
+    # Python writes what it compiled under a name that is gone a moment later (importlib, ``_write_atomic``).
+    passing = tmp_path / "part" / "__pycache__" / "seam.cpython-311.pyc.140234567890"
+    passing.parent.mkdir()
+    passing.write_bytes(b"half")
+    read = Path.read_bytes
+
+    def vanishing(path: Path) -> bytes:
+        passing.unlink(missing_ok=True)
+        return read(path)
+
+    monkeypatch.setattr(Path, "read_bytes", vanishing)
+    assert folder_fingerprint(tmp_path) == before
+    (tmp_path / "part" / "seam.py").write_text("another")
+    changed = folder_fingerprint(tmp_path)
+    assert changed != before
+    (tmp_path / "part" / "seam.py").rename(tmp_path / "seam.py")
+    assert folder_fingerprint(tmp_path) not in (before, changed)

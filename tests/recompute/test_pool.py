@@ -104,6 +104,32 @@ def test_a_cancelled_job_stops_between_pieces(pool: WorkerPool) -> None:
             value()
 
 
+@pytest.mark.parametrize("trouble", [BlockingIOError(11, "no process left"), RuntimeError("no thread left")])
+def test_what_no_worker_can_be_had_for_is_done_here(
+    trouble: Exception, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(*_: object) -> None:
+        raise trouble
+
+    with WorkerPool(1) as short:
+        monkeypatch.setattr(short._executor, "submit", refused)
+        short.start()
+        nodes = {f"n{k}": Graph().node(squared, k) for k in range(4)}
+        found = {name: value() for name, value in shared_out(nodes, QuietJob(), str, pool=short)}
+    assert found == {f"n{k}": k * k for k in range(4)}
+
+
+def test_workers_let_go_meanwhile_leave_the_rest_to_be_done_here() -> None:
+    leaving = WorkerPool(1)
+    for _ in range(2):  # once while it is let go, once when it is gone
+        nodes = {f"n{k}": Graph().node(added, k, 400) for k in range(5)}
+        found = {}
+        for name, value in shared_out(nodes, QuietJob(), str, pool=leaving):
+            leaving.close()
+            found[name] = value()[0]
+        assert found == {f"n{k}": k + 400 for k in range(5)}
+
+
 def test_a_part_shared_by_many_stages_runs_once_and_is_kept_on_disk(tmp_path: Path) -> None:
     graph = Graph(Cache(tmp_path))
     assert [graph.node(with_common, k).value() for k in range(3)] == [70, 71, 72]

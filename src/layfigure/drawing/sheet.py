@@ -6,6 +6,7 @@ from collections import OrderedDict
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from threading import Lock
 
 import numpy as np
 import shapely
@@ -28,6 +29,8 @@ are the same object: they never change.
 """
 
 _KEPT: OrderedDict[tuple[Piece, Hashable], RecordingPen] = OrderedDict()
+_KEEPING = Lock()
+"""Threads of one process draw side by side: one may drop what another has just found."""
 
 GAP = 8.0
 """Least distance between the boxes of two pieces [mm]."""
@@ -48,13 +51,16 @@ def record(piece: Piece, heading: Heading) -> RecordingPen:
     The last few are kept: paper, SVG and DXF of one costume draw every piece once.
     """
     key = (piece, heading_key(heading))
-    if key in _KEPT:
-        _KEPT.move_to_end(key)
-        return _KEPT[key]
+    with _KEEPING:
+        pen = _KEPT.get(key)
+        if pen is not None:
+            _KEPT.move_to_end(key)
+            return pen
     pen = remembered(drawn, piece, heading)
-    _KEPT[key] = pen
-    if len(_KEPT) > MOST_KEPT:
-        _KEPT.popitem(last=False)
+    with _KEEPING:
+        _KEPT[key] = pen
+        if len(_KEPT) > MOST_KEPT:
+            _KEPT.popitem(last=False)
     return pen
 
 
@@ -67,7 +73,8 @@ def drawn(piece: Piece, heading: Heading) -> RecordingPen:
 
 def forget_drawings() -> None:
     """Forget what ``record`` kept, as a measurement of time must."""
-    _KEPT.clear()
+    with _KEEPING:
+        _KEPT.clear()
 
 
 def heading_key(heading: Heading) -> Hashable:

@@ -10,6 +10,7 @@ import tempfile
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from threading import Lock
 
 from layfigure.errors import OutputError
 
@@ -180,8 +181,12 @@ def _flush_folder(folder: Path) -> None:
             os.close(handle)
 
 
+_MASKING = Lock()
+
+
 def _umask() -> int:
-    """The user's mask; there is no way to read it but to set it and set it back."""
-    mask = os.umask(0o022)
-    os.umask(mask)
+    """The user's mask; there is no way to read it but to set it and set it back, one thread at a time."""
+    with _MASKING:
+        mask = os.umask(0o022)
+        os.umask(mask)
     return mask

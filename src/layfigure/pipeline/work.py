@@ -138,7 +138,13 @@ def drafting_pool(graph: Graph, workers: int | None = None) -> WorkerPool | None
     workers : beside this process; by default what the machine has room for.
     """
     count = spare_workers() if workers is None else workers
-    return WorkerPool(count, folder=graph.folder, modules=DRAFTING_MODULES) if count else None
+    if not count:
+        return None
+    try:
+        return WorkerPool(count, folder=graph.folder, modules=DRAFTING_MODULES)
+    except (OSError, NotImplementedError):
+        # A system without the locks that processes share, or with none left to give.
+        return None
 
 
 @contextmanager

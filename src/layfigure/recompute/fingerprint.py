@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import functools
 import hashlib
+import os
 import struct
 import weakref
 from collections.abc import Mapping
@@ -38,10 +39,20 @@ def fingerprint(*values: object) -> str:
 @functools.cache
 def code_fingerprint() -> str:
     """Key of the whole package's source and data: a new version of any algorithm recomputes everything."""
+    return folder_fingerprint(Path(str(resources.files("layfigure"))))
+
+
+COMPILED = "__pycache__"
+"""Where Python keeps what it compiled. It writes there while it imports, under names that last a moment."""
+
+
+def folder_fingerprint(root: Path) -> str:
+    """Key of the names and contents of all files under a folder, but of what Python compiled of them."""
     digest = hashlib.blake2b(digest_size=16)
-    root = Path(str(resources.files("layfigure")))
-    for path in sorted(root.rglob("*")):
-        if path.is_file() and path.suffix != ".pyc":
+    for folder, inside, names in os.walk(root):
+        inside[:] = sorted(name for name in inside if name != COMPILED)
+        for name in sorted(names):
+            path = Path(folder) / name
             digest.update(path.relative_to(root).as_posix().encode())
             digest.update(hashlib.blake2b(path.read_bytes()).digest())
     return digest.hexdigest()

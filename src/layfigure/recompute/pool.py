@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor
+from concurrent.futures import BrokenExecutor, CancelledError, Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from importlib import import_module
 from multiprocessing import get_context
@@ -52,18 +52,22 @@ class WorkerPool:
 
     def start(self) -> None:
         """Start the workers without waiting for them."""
-        with _environment(ONE_THREAD):
-            for _ in range(self.workers):
-                self._executor.submit(os.getpid)
+        for _ in range(self.workers):
+            self._submitted(os.getpid)
 
     def submit(self, node: Node[T]) -> Future[T]:
         """Have a worker compute a node. What the node reads, the worker computes for itself."""
+        return self._submitted(_value_of, node)
+
+    def _submitted(self, work: Callable[..., T], *arguments: Any) -> Future[T]:
+        """A worker's future; where there is no worker to be had, one that has failed with BrokenExecutor."""
         try:
             with _environment(ONE_THREAD):
-                return self._executor.submit(_value_of, node)
-        except BrokenExecutor as error:
+                return self._executor.submit(work, *arguments)
+        except (BrokenExecutor, OSError, RuntimeError) as error:
+            # Gone, let go, or never come: a system short of memory or of processes starts no more.
             lost: Future[T] = Future()
-            lost.set_exception(error)
+            lost.set_exception(error if isinstance(error, BrokenExecutor) else BrokenExecutor(str(error)))
             return lost
 
     def close(self) -> None:
@@ -152,8 +156,9 @@ class _Awaited(Generic[T]):
             except TimeoutError:
                 stop_if_cancelled(self._job)
                 continue
-            except BrokenExecutor:
+            except (BrokenExecutor, CancelledError):
                 # The system took the worker away, as it may when memory runs short: the work is done here.
+                stop_if_cancelled(self._job)
                 return self._node.value()
             self._node.learn(value)
             return value

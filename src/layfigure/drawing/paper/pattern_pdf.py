@@ -6,6 +6,7 @@ import io
 from collections import OrderedDict
 from collections.abc import Hashable, Sequence
 from dataclasses import replace
+from threading import Lock
 
 import numpy as np
 import pikepdf
@@ -42,6 +43,7 @@ MOST_KEPT = 4
 """Layouts kept: the sheets are counted first, then drawn."""
 
 _KEPT: OrderedDict[Hashable, Tiling] = OrderedDict()
+_KEEPING = Lock()
 
 
 def sheet_count(pieces: Sequence[Piece], paper: Paper, heading: Heading | None = None) -> int:
@@ -79,23 +81,27 @@ def pattern_pdf(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> byte
 def laid_out(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> Tiling:
     """The joined sheet and its pages, as ``pattern_pdf`` prints them. The last few are kept."""
     key = (tuple(pieces), heading_key(heading), paper)
-    if key in _KEPT:
-        return _KEPT[key]
+    with _KEEPING:
+        kept = _KEPT.get(key)
+    if kept is not None:
+        return kept
     # A projected page shows every piece where it is: it saves no paper, and a beam cannot be turned over.
     printed, copies = (list(pieces), []) if paper.grows else printed_once(pieces, heading.seams)
     said = replace(heading, also=also_cut(copies, heading)) if copies else heading
     # What has nothing more to say is drawn once, for paper and files alike.
     drawings = [record(piece, said if piece.slug in said.also else heading) for piece in printed]
     tiling = replace(with_whole_words(lay_out(drawings, paper), said), copies=tuple(copies))
-    _KEPT[key] = tiling
-    if len(_KEPT) > MOST_KEPT:
-        _KEPT.popitem(last=False)
+    with _KEEPING:
+        _KEPT[key] = tiling
+        if len(_KEPT) > MOST_KEPT:
+            _KEPT.popitem(last=False)
     return tiling
 
 
 def forget_layouts() -> None:
     """Forget what ``laid_out`` kept, as a measurement of time must."""
-    _KEPT.clear()
+    with _KEEPING:
+        _KEPT.clear()
 
 
 def _define_layers(canvas: Canvas, tiling: Tiling) -> None:

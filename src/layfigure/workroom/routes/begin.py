@@ -11,6 +11,7 @@ from starlette.exceptions import HTTPException
 
 from layfigure.errors import MeasureError, MeasureMissing, UnitError
 from layfigure.units import parse_length
+from layfigure.workroom.cutting_table import PAPER
 from layfigure.workroom.pages import page
 from layfigure.workroom.room import Room
 from layfigure.workroom.routes.asked import OpenRoom, Slug, saved
@@ -74,9 +75,11 @@ def look_at(wanted: QuickPiece) -> dict[str, Any]:
 
     result = quick_piece(wanted.kind, _sizes(wanted))
     heading = Heading(costume=wanted.kind.replace("_", " "), seams=SeamBook.of(result.pieces))
+    with PAPER:
+        sheets = sheet_count(result.pieces, find_paper(wanted.paper), heading)
     return {
         "svg": svg_of(result.pieces, heading),
-        "sheets": sheet_count(result.pieces, find_paper(wanted.paper), heading),
+        "sheets": sheets,
         "pieces": [
             {
                 "label": piece.label,
@@ -101,8 +104,10 @@ def make_quick(room: OpenRoom, wanted: QuickPiece) -> dict[str, Any]:
     def work(_: Task) -> dict[str, Any]:
         folder = room.store.root / QUICK / wanted.kind
         folder.parent.mkdir(exist_ok=True)
-        done = make_one_piece(wanted.kind, sizes, folder, paper=wanted.paper)
-        names = sorted(path.name for path in folder.iterdir() if path.suffix in SERVED)
+        # Whoever asks again meanwhile waits: the folder is swapped whole, and listed as it was written.
+        with PAPER:
+            done = make_one_piece(wanted.kind, sizes, folder, paper=wanted.paper)
+            names = sorted(path.name for path in folder.iterdir() if path.suffix in SERVED)
         return {
             "sheets": done.sheets,
             "files": [{"name": name, "address": f"/quick/{wanted.kind}/{name}"} for name in names],
@@ -123,8 +128,11 @@ def quick_file(room: OpenRoom, kind: Slug, name: str) -> Response:
 
 def result_file(room: Room, folder: str, name: str) -> Response:
     """A file of results by its plain name. Raises a 404 for any other."""
-    place = room.store.root / folder
-    found = {path.name: path for path in place.iterdir()} if place.is_dir() else {}
+    try:
+        found = {path.name: path for path in (room.store.root / folder).iterdir()}
+    except OSError:
+        # Nothing was made yet, or the folder is being swapped for a newer one.
+        found = {}
     path = found.get(name)
     if path is None or path.suffix not in SERVED or not path.is_file() or path.is_symlink():
         raise HTTPException(404)

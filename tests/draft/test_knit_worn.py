@@ -5,13 +5,16 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from knit_requests import draft, lens, preset
+from woven_requests import sitting_and_standing
 
 from layfigure.body.form import Form
-from layfigure.draft.knit.worn import LIFT
+from layfigure.draft.knit.worn import LIFT, WornPanels
 from layfigure.draft.registry import DraftResult
 from layfigure.geometry.nearest_face import nearest_faces
 from layfigure.geometry.polyline import length
+from layfigure.geometry.taut_line import Skin
 from layfigure.materials.opening import ELASTIC_OVERLAP
+from layfigure.pipeline.collisions import LIMIT, Sheet
 from layfigure.units import format_length
 
 
@@ -93,3 +96,23 @@ def test_edges_left_raw_are_said_and_get_no_elastic_and_no_allowance(woman: Form
     front = result.pieces[0]
     assert front.edge("hem").allowance == 0.0
     assert any("Left raw, as a knit does not fray: upper edge, left hem" in line for line in front.note)
+
+
+def test_a_bodysuit_over_leggings_lies_outside_them_and_the_skin_between_the_legs_of_who_sits() -> None:
+    form, _ = sitting_and_standing()
+    leggings = draft(form, options={"garment": "leggings"})
+    suit = draft(form, options={"garment": "bodysuit", "seams": "plain"})
+    body = Skin.of(form.standing)
+    below = Sheet.of([each.mesh for each in leggings.worn_on(form)], body)
+    depth, _ = below.depth(np.concatenate([each.mesh.vertices for each in suit.worn_on(form)]))
+    assert depth.max() < LIMIT
+    # Cloth in the creases beside what is round between the legs does not draw what is there into the body.
+    seated = Skin.of(form.drafting)
+    sunk, _ = Sheet.of([form.drafting], seated).depth(drafted_places(suit))
+    assert sunk.max() < 3.5
+
+
+def drafted_places(result: DraftResult) -> np.ndarray:
+    """Places of a close knit's panels in the drafting pose."""
+    assert isinstance(result.wearing, WornPanels)
+    return np.concatenate([panel.places for panel in result.wearing.panels])

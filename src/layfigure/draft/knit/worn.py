@@ -18,8 +18,9 @@ from layfigure.draft.knit.panel_cloths import PanelCloth
 from layfigure.draft.window.across_seams import SeamWindows
 from layfigure.draft.window.worn_plane import worn_plane
 from layfigure.geometry.mesh import TriangleMesh
-from layfigure.geometry.nearest_face import face_tree, nearest_faces
+from layfigure.geometry.nearest_face import face_tree, nearest_faces, nearest_weights
 from layfigure.geometry.polyline import length, resample
+from layfigure.geometry.split_sides import followed
 from layfigure.piece.piece import Window
 from layfigure.piece.worn import WornSurface
 
@@ -30,6 +31,13 @@ TRIANGLES = 2000
 """Of one panel, about: small panels are those round narrow limbs, and get smaller triangles."""
 FINEST, COARSEST = 9.0, 22.0
 HOLE_STEP = 6.0
+OFF = 2.0
+"""A side whose middle lies so far beside the cloth is halved [mm], and so often:"""
+HALVINGS = 2
+BELOW = 12
+"""So many faces of the skin near to a place are asked where it goes."""
+ON_SKIN = 0.5
+"""A place no further off than this goes where the face below it goes [mm]."""
 LIFT = 3.0
 """Drawn this far outside the skin, so that the skin does not show through [mm]."""
 
@@ -56,8 +64,15 @@ class WornPanel:
     def on(self, form: Form) -> tuple[WornSurface, ...]:
         """The panel as a coarse mesh, and its mirror image."""
         flat_places, faces = _picture_mesh(self.outline, self.holes)
-        places = nearest_faces(self.flat, self.faces, flat_places).carried(self.faces, self.places)
-        mesh = TriangleMesh(_in_standing_pose(places, form, self.lift), faces)
+        tree = face_tree(self.flat, self.faces)
+
+        def lie(flat: Points) -> Points:
+            at = nearest_faces(self.flat, self.faces, flat, tree=tree)
+            return _in_standing_pose(at.carried(self.faces, self.places), form, self.lift)
+
+        # Between the legs a side of usual length would cut across the crease, through what lies beneath.
+        _, faces, worn = followed(flat_places, faces, lie, off=OFF, rounds=HALVINGS)
+        mesh = TriangleMesh(worn, faces)
         own = WornSurface(name=self.name, mesh=mesh, cloth=self.cloth)
         if not self.mirrored:
             return (own,)
@@ -129,14 +144,27 @@ def _where_worn(window: Window, flat: FlatPanel, ease: Ease) -> Points:
 
 
 def _in_standing_pose(places: Points, form: Form, lift: float) -> Points:
-    """Places on cloth in the drafting pose, as the skin below carries them along, (k, 3) [mm]."""
+    """Places on cloth in the drafting pose, as the skin below carries them along, (k, 3) [mm].
+
+    What spans a crease has skin on both sides, which do not turn alike as a lap unfolds: every face
+    counts that is less than twice as far as the nearest.
+    """
     drafting, standing = form.drafting, form.standing
-    at = nearest_faces(drafting.vertices, drafting.faces, places, tree=_skin_tree(form))
-    off = places - at.carried(drafting.faces, drafting.vertices)
-    before, after = _frames(drafting, at.face), _frames(standing, at.face)
+    _, near = _skin_tree(form).query(places, k=BELOW)
+    face = near.ravel()
+    corners = drafting.vertices[drafting.faces[face]]
+    weights = nearest_weights(corners, np.repeat(places, BELOW, axis=0))
+    off = np.repeat(places, BELOW, axis=0) - np.einsum("kc,kcd->kd", weights, corners)
+    foot = np.einsum("kc,kcd->kd", weights, standing.vertices[standing.faces[face]])
+    turns, out = _turns(form)
     # What lies off the skin turns with the face below it.
-    turned = np.einsum("kji,kj->ki", after, np.einsum("kij,kj->ki", before, off))
-    moved: Points = at.carried(standing.faces, standing.vertices) + turned + lift * after[:, 2]
+    carried = (foot + np.einsum("kij,kj->ki", turns[face], off)).reshape(-1, BELOW, 3)
+    far = np.linalg.norm(off, axis=1).reshape(-1, BELOW)
+    share = np.maximum(2.0 - far / np.maximum(far.min(axis=1, keepdims=True), ON_SKIN), 0.0) ** 2
+    share /= share.sum(axis=1, keepdims=True)
+    up = np.einsum("kn,knd->kd", share, out[near])
+    up /= np.maximum(np.linalg.norm(up, axis=1, keepdims=True), 1e-9)
+    moved: Points = np.einsum("kn,knd->kd", share, carried) + lift * up
     return moved
 
 
@@ -146,9 +174,16 @@ def _skin_tree(form: Form) -> cKDTree:
     return face_tree(form.drafting.vertices, form.drafting.faces)
 
 
-def _frames(mesh: TriangleMesh, face: Indices) -> Points:
-    """Rows along, across and out of each face, (k, 3, 3)."""
-    corners = mesh.vertices[mesh.faces[face]]
+@lru_cache(maxsize=2)
+def _turns(form: Form) -> tuple[Points, Points]:
+    """How every face of the skin turns as she stands up, (m, 3, 3), and its way out then, (m, 3)."""
+    before, after = (_frames(mesh) for mesh in (form.drafting, form.standing))
+    return np.einsum("mji,mjk->mik", after, before), after[:, 2]
+
+
+def _frames(mesh: TriangleMesh) -> Points:
+    """Rows along, across and out of each face, (m, 3, 3)."""
+    corners = mesh.face_corners()
     along = corners[:, 1] - corners[:, 0]
     out = np.cross(along, corners[:, 2] - corners[:, 0])
     along /= np.maximum(np.linalg.norm(along, axis=1, keepdims=True), 1e-9)

@@ -53,7 +53,7 @@ def drawn_taut(
     # Coordinate after coordinate in one long line: numpy goes along it several times as fast as by rows of 3.
     shape = (3, len(vertices))
     p = np.ascontiguousarray(vertices.T)
-    raised = np.zeros(len(vertices))
+    raised, level = np.zeros(len(vertices)), np.zeros(len(vertices))
     for turn in range(rounds):
         if turn % normals_every == 0:
             normals, creased = _surroundings(p, faces, mesh, evening)
@@ -73,6 +73,11 @@ def drawn_taut(
         out *= whole
         lift -= out
         lift *= near * taut
+        # In a crease it may turn anywhere, but what was round between two creases stays out.
+        level += near * creased * out
+        back = np.maximum(-level, 0.0)
+        level += back
+        lift += back
         p += lift * normals
     return np.ascontiguousarray(p.T), 0.5 * raised
 

@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.draft.woven.bodice_points import HalfPoints
+from layfigure.draft.woven.corner_fit import CORNERS
 from layfigure.draft.woven.corner_tapes import (
-    CORNERS,
     NO_CLOTH,
     CornerTapes,
     FlatCorners,
@@ -36,7 +36,7 @@ from layfigure.draft.woven.half_outline import (
     straight_runs,
     waist_runs,
 )
-from layfigure.geometry.fan import fan_places
+from layfigure.draft.woven.spoke_fan import SpokeFan
 from layfigure.geometry.polyline import arc_lengths, length
 
 Points = NDArray[np.float64]
@@ -198,7 +198,7 @@ def _laid(
     corners = laid.places
     spokes = np.linalg.norm(corners, axis=1)
     angles = np.diff(np.unwrap(np.arctan2(corners[:, 1], corners[:, 0])))
-    fan = _Fan(list(CORNERS), spokes, angles)
+    fan = SpokeFan(list(CORNERS), spokes, angles)
     fan.open("two_a", "two_b", darts.waist[1])
     fan.divide("side_waist", "underarm", 1.0 - SIDE_SHARE, "side_a")
     fan.open("side_a", "side_b", darts.side)
@@ -272,38 +272,6 @@ def _wedge(at: dict[str, Points], angle: float, *, princess: bool) -> tuple[Poin
         return None, whole - float(np.linalg.norm(neck - at["shoulder"]))
     at["shoulder_a"], at["shoulder_b"] = mouth, open_mouth
     return end, 0.0
-
-
-class _Fan:
-    """Spokes by name, counter-clockwise, with the angle from each to the next."""
-
-    def __init__(self, names: list[str], spokes: Points, angles: Points) -> None:
-        self.names, self.spokes, self.angles = list(names), list(spokes), list(angles)
-
-    def open(self, name: str, twin: str, angle: float) -> None:
-        """Put a second spoke like one behind it, an angle further on."""
-        k = self.names.index(name)
-        self.names.insert(k + 1, twin)
-        self.spokes.insert(k + 1, self.spokes[k])
-        self.angles.insert(k, angle)
-
-    def divide(self, first: str, second: str, share: float, name: str) -> None:
-        """Put a spoke between two neighbours, to a place at a share of the straight rim between them."""
-        k = self.names.index(first)
-        r, s, angle = self.spokes[k], self.spokes[self.names.index(second)], self.angles[k]
-        place = (1.0 - share) * np.array([r, 0.0]) + share * s * np.array([np.cos(angle), np.sin(angle)])
-        turn = float(np.arctan2(place[1], place[0]))
-        self.names.insert(k + 1, name)
-        self.spokes.insert(k + 1, float(np.hypot(*place)))
-        self.angles[k : k + 1] = [turn, angle - turn]
-
-    def places(self, origin: str, above: str) -> dict[str, Points]:
-        """Every place, with one at the origin and another straight above it; the tip as ``tip``."""
-        places = fan_places(np.array(self.spokes), np.array(self.angles))
-        at = dict(zip(self.names, places, strict=True)) | {"tip": np.zeros(2)}
-        up = at[above] - at[origin]
-        turn = np.array([[up[1], -up[0]], [up[0], up[1]]]) / np.linalg.norm(up)
-        return {name: turn @ (place - at[origin]) for name, place in at.items()}
 
 
 def _breadth_at_bust(at: dict[str, Points], part: str, down: float) -> float:

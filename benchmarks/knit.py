@@ -12,6 +12,7 @@ import json
 import sys
 import time
 from collections import defaultdict
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -78,9 +79,18 @@ def request(form: Form, cut: str) -> DraftRequest:
     )
 
 
+def forms(count: int, *, first: int = 0) -> Iterator[Form]:
+    """The bodies, from one of them on: shapes of those before it are drawn, and not built."""
+    template, rng = load_template(), np.random.default_rng(2026)
+    for number in range(count):
+        shape = np.zeros(len(template.directions))
+        shape[: template.mode_count] = 0.8 * rng.normal(size=template.mode_count)
+        if number >= first:
+            yield form_of(template, shape)
+
+
 def main(count: int = 200) -> None:
     template = load_template()
-    rng = np.random.default_rng(2026)
     measured: dict[str, list[float]] = defaultdict(list)
     refused: list[str] = []
     started = time.process_time()
@@ -88,10 +98,7 @@ def main(count: int = 200) -> None:
         KIND.draft(request(form_of(template, template.presets["woman"]), cut))
         measured[f"{cut}: first draft, with meshing [s]"].append(time.process_time() - started)
         started = time.process_time()
-    for number in range(count):
-        shape = np.zeros(len(template.directions))
-        shape[: template.mode_count] = 0.8 * rng.normal(size=template.mode_count)
-        form = form_of(template, shape)
+    for number, form in enumerate(forms(count)):
         for cut in CUTS:
             asked = request(form, cut)
             options = asked.options

@@ -25,6 +25,9 @@ FOAM = Cloth(
 )
 CARD = Cloth(slug="card", kind="paper", name="card", width=700.0, areal_mass=200.0, tested=True)
 
+RADIUS, TALL = 140.0, 600.0
+"""Of the drum that tests share."""
+
 
 def limb_chart(region: str, outlines: Sequence[np.ndarray], heights: np.ndarray) -> RegionChart:
     """Sections (n, 2) at falling heights, stations 0 to the region's last level."""

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import trimesh
 from shapely import Polygon
-from stiff_limbs import CARD, drum, line, ring
+from stiff_limbs import CARD, RADIUS, TALL, line, ring
 
 from layfigure.body.form import Form
 from layfigure.body.shape import form_of
@@ -27,13 +27,6 @@ from layfigure.piece.draw import Heading
 from layfigure.piece.seam_book import SeamBook
 from layfigure.place.place import place_edge
 from layfigure.place.placement import Placement
-
-RADIUS, TALL = 140.0, 600.0
-
-
-@pytest.fixture(scope="module", name="drum")
-def drum_of_known_size() -> Form:
-    return drum(RADIUS, TALL)
 
 
 @pytest.fixture(scope="module")

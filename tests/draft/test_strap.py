@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from shapely import Polygon
-from stiff_limbs import drum, line, ring
+from stiff_limbs import RADIUS, TALL, line, ring
 
 from layfigure.body.form import Form
 from layfigure.body.shape import form_of
@@ -37,12 +37,6 @@ from layfigure.place.place import place_edge
 from layfigure.place.placement import Placement
 
 LEATHER = Cloth(slug="leather", kind="leather", name="leather", width=1200.0, areal_mass=2400.0, tested=True)
-RADIUS, TALL = 140.0, 600.0
-
-
-@pytest.fixture(scope="module", name="drum")
-def drum_of_known_size() -> Form:
-    return drum(RADIUS, TALL)
 
 
 @pytest.fixture(scope="module")

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import shapely
 from knit_requests import preset
-from stiff_limbs import drum, line, ring
+from stiff_limbs import RADIUS, line, ring
 from window_requests import CLOTHS, FOAM, HIDE, cut, draft, motifs, patch, size_of
 
 from layfigure.body.form import Form
@@ -27,13 +27,6 @@ from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length
 from layfigure.piece.piece import Piece, Verdict
 from layfigure.place.placement import Placement
-
-RADIUS, TALL = 140.0, 600.0
-
-
-@pytest.fixture(scope="module", name="drum")
-def drum_of_known_size() -> Form:
-    return drum(RADIUS, TALL)
 
 
 @pytest.fixture(scope="module")

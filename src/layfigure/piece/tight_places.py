@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from layfigure.piece.cloth_field import ClothField, FieldUnit
@@ -108,10 +109,6 @@ def _whole(line: InnerLine) -> Points:
 
 def _distance(curve: Points, at: Points) -> tuple[float, Points]:
     """How far a place is from a line [mm], and the way from the line to it."""
-    start, way = curve[:-1], np.diff(curve, axis=0)
-    square = np.maximum(np.einsum("ij,ij->i", way, way), 1e-12)
-    share = np.clip(np.einsum("ij,ij->i", at - start, way) / square, 0.0, 1.0)
-    steps = at - (start + share[:, None] * way)
-    far = np.linalg.norm(steps, axis=1)
-    nearest = int(far.argmin())
-    return float(far[nearest]), steps[nearest]
+    line, place = shapely.LineString(curve), shapely.Point(at)
+    foot = line.interpolate(line.project(place))
+    return line.distance(place), np.array([place.x - foot.x, place.y - foot.y])

@@ -15,7 +15,7 @@ Meaning = Literal["proportion", "anatomy"]
 Source = Literal["marks", "words", "typed"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, weakref_slot=True)
 class EdgePoint:
     """One point of an edge and how sure it is.
 

@@ -18,7 +18,7 @@ from layfigure.place.band import smooth_band
 Points = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, weakref_slot=True)
 class ChartCurve:
     """A run of an edge within one region.
 
@@ -31,6 +31,14 @@ class ChartCurve:
     around: Points
     corners: Points = field(default_factory=lambda: np.empty(0))
 
+    def __post_init__(self) -> None:
+        """Every wearer of a design has the same curve: nobody may change it."""
+        for values in (self.station, self.around, self.corners):
+            values.flags.writeable = False
+
+
+KEPT = 512
+"""Edges of a few designs, each drawn as finely as two stages ask."""
 
 WIDEST_GAP = 0.2
 """Share of a girth that a line right round may cross unseen before it is led by a plane cut of the body."""
@@ -54,24 +62,12 @@ def chart_curves(
     right round it, whatever part of it was marked; its unseen part follows the plane that the marked part
     lies nearest to, and marks that carry a spread are smoothed over. samples : points drawn
     between two marked ones. Raises PlacementError for fewer than two points.
-    The body has no part in it: the same points have the same runs on every wearer, worked out once, their
-    arrays not to be written to.
     """
-    return _drawn(tuple(points), closed, goes_round, samples)
+    return _curves(tuple(points), closed, goes_round, samples)
 
 
-@lru_cache(maxsize=512)
-def _drawn(
-    points: tuple[EdgePoint, ...], closed: bool, goes_round: bool, samples: int
-) -> tuple[ChartCurve, ...]:
-    curves = _runs_drawn(points, closed, goes_round, samples)
-    for curve in curves:
-        for values in (curve.station, curve.around, curve.corners):
-            values.setflags(write=False)
-    return curves
-
-
-def _runs_drawn(
+@lru_cache(maxsize=KEPT)
+def _curves(
     points: tuple[EdgePoint, ...], closed: bool, goes_round: bool, samples: int
 ) -> tuple[ChartCurve, ...]:
     if len(points) < 2:

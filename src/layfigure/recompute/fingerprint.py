@@ -27,8 +27,8 @@ def fingerprint(*values: object) -> str:
     Reads None, bool, int, float, str, bytes, Path (its text), sequences, sets, mappings (in any order),
     numpy arrays, frozen dataclasses, pydantic models and classes or functions (by name). Raises TypeError
     for anything else, since a key that misses part of a value would bring back a stale result.
-    A frozen dataclass that is compared by identity and takes weak references is read once: the class says by
-    both that its instances never change.
+    A frozen dataclass with a slot for weak references is read once: the class says by both that its instances
+    never change.
     """
     digest = hashlib.blake2b(digest_size=16)
     for value in values:
@@ -66,9 +66,9 @@ _READ: dict[int, tuple[weakref.ref[Any], bytes]] = {}
 def _fields(kind: type) -> tuple[tuple[str, ...], bool]:
     """Names of a dataclass's fields, and whether its instances are read once."""
     frozen = kind.__dataclass_params__.frozen  # type: ignore[attr-defined]
-    by_identity = not any("__eq__" in vars(each) for each in kind.__mro__[:-1])
+    says_so = "__weakref__" in vars(kind).get("__slots__", ())
     names = tuple(item.name for item in dataclasses.fields(kind))
-    return names, frozen and by_identity and bool(kind.__weakrefoffset__)
+    return names, frozen and says_so
 
 
 def _read_once(value: Any, names: tuple[str, ...]) -> bytes:

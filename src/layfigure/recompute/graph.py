@@ -12,6 +12,7 @@ from typing import Any, Generic, ParamSpec, TypeVar, cast
 
 from layfigure.recompute.cache import Cache
 from layfigure.recompute.fingerprint import code_fingerprint, fingerprint
+from layfigure.recompute.garbage import unsearched
 from layfigure.recompute.threads import one_thread
 
 T = TypeVar("T")
@@ -111,7 +112,7 @@ class Graph:
             outermost = _RUNNING.get() is None
             before = _RUNNING.set(self)
             try:
-                with one_thread() if outermost else nullcontext():
+                with _undisturbed() if outermost else nullcontext():
                     value = node.compute()
             finally:
                 _RUNNING.reset(before)
@@ -156,6 +157,12 @@ def remembered(stage: Callable[..., T], *arguments: Any) -> T:
     """
     graph = _RUNNING.get()
     return stage(*arguments) if graph is None else graph.node(stage, *arguments).value()
+
+
+@contextmanager
+def _undisturbed() -> Iterator[None]:
+    with one_thread(), unsearched():
+        yield
 
 
 def settle_in(graph: Graph) -> None:

@@ -156,16 +156,15 @@ def _panel_step(
     """One panel's part of the system, about its present headings."""
     quadrature, increments = problem.quadrature, problem.increments
     outline, gap = quadrature.positions(increments)
-    h, s = problem.theta.size, quadrature.columns.size
-    force, fair = np.zeros(h + s), np.zeros(h)
-    if energy:
-        force = quadrature.work(increments, problem.load - problem.system.resistance(outline))
-        fair = problem.fairness @ problem.theta
+    h = problem.theta.size
+    pulled = problem.load - problem.system.resistance(outline) if energy else np.zeros_like(outline)
+    *closing, force = quadrature.slopes(increments, pulled)
+    fair = problem.fairness @ problem.theta if energy else 0.0
     return PanelStep(
         kept=_kept(problem, conditions, index),
         right=force[:h] - fair,
         speed_right=force[h:],
-        closing=quadrature.gap_derivatives(increments),
+        closing=np.stack(closing),
         gap=np.array([gap.real, gap.imag]),
         columns=quadrature.columns,
     )
@@ -182,12 +181,10 @@ def _kept(problem: PanelProblem, conditions: Sequence[AngleSum], index: int) -> 
         turned = increments / problem.kept_increments - 1.0
         if float(np.max(np.abs(turned))) < STALE:
             return problem.kept
-    rows = problem.quadrature.derivatives(increments)
-    k = rows.shape[1]
     # Single precision: the stiffness only aims the steps, and forces decide where they end.
-    sides = np.concatenate([rows.real, rows.imag], axis=1).astype(np.float32)
-    product = problem.system.outline_stiffness.astype(np.float32) @ sides
-    held = (sides[:, :k].T @ product[:, :k] + sides[:, k:].T @ product[:, k:]).astype(np.float64)
+    rows = problem.quadrature.derivatives(increments).astype(np.float32)
+    product = problem.system.outline_stiffness.astype(np.float32) @ rows
+    held = (rows[0].T @ product[0] + rows[1].T @ product[1]).astype(np.float64)
     hessian = softened(problem.shapes, problem.flat, rows, held, problem.coarse)
     corners = np.zeros((problem.theta.size, len(conditions)))
     for c, condition in enumerate(conditions):

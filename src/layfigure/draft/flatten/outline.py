@@ -21,7 +21,8 @@ Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
-# Three Gauss points a step integrate the outline to below a micrometre for steps of 10 mm.
+GAUSS_NODES = 3
+"""A step; they integrate the outline to below a micrometre for steps of 10 mm."""
 _GAUSS_POINTS = 0.5 + 0.5 * np.array([-np.sqrt(0.6), 0.0, np.sqrt(0.6)])
 _GAUSS_WEIGHTS = np.array([5.0, 8.0, 5.0]) / 18.0
 
@@ -139,33 +140,30 @@ class OutlineQuadrature:
         ends = np.cumsum(steps)
         return np.concatenate([[0.0 + 0j], ends[:-1]]), complex(ends[-1])
 
-    def derivatives(self, increments: Complex) -> Complex:
-        """Derivatives of :meth:`positions` by θ and γ side by side, (b, h + s)."""
-        by_nodes = np.concatenate(
-            [(1j * increments)[:, None] * self.heading, increments[:, None] * self.speed], axis=1
-        )
-        by_steps = np.add.reduceat(by_nodes, self.step_starts[:-1], axis=0)
+    def derivatives(self, increments: Complex) -> Reals:
+        """Derivatives of the x and y of :meth:`positions` by θ and γ, (2, b, h + s)."""
+        sides, h = self.step_starts.size, self.heading.shape[1]
         # The last side only closes the outline and moves no vertex.
-        by_steps[-1] -= by_nodes[self.step_starts[-1] :].sum(axis=0)
-        first = np.zeros((1, by_steps.shape[1]), dtype=np.complex128)
-        return np.concatenate([first, np.cumsum(by_steps, axis=0)])
+        at = increments.reshape(sides, GAUSS_NODES)[:-1]
+        headings = self.heading.reshape(sides, GAUSS_NODES, h)[:-1]
+        speeds = self.speed.reshape(sides, GAUSS_NODES, -1)[:-1]
+        result = np.zeros((2, sides, h + speeds.shape[2]))
+        result[:, 1:, :h] = (np.stack([-at.imag, at.real], axis=1) @ headings).swapaxes(0, 1)
+        result[:, 1:, h:] = (np.stack([at.real, at.imag], axis=1) @ speeds).swapaxes(0, 1)
+        return np.asarray(np.cumsum(result, axis=1, out=result), dtype=np.float64)
 
-    def work(self, increments: Complex, forces: Complex) -> Reals:
-        """Derivative of forces' work on the vertices by θ and γ, (h + s,). forces : (b,) complex."""
+    def slopes(self, increments: Complex, forces: Complex) -> Reals:
+        """Derivatives by θ and γ of the gap's x and y, and of forces' work on the vertices, (3, h + s).
+
+        forces : (b,) complex.
+        """
         # A node moves every vertex after it.
-        after = np.concatenate([np.cumsum(forces[::-1])[::-1][1:], [0.0]])
-        counts = np.diff(np.append(self.step_starts, increments.size))
-        product = np.repeat(after, counts).conj() * increments
-        return np.concatenate([-(self.heading.T @ product.imag), self.speed.T @ product.real])
-
-    def gap_derivatives(self, increments: Complex) -> Reals:
-        """Derivatives of the gap's x and y by θ and γ, (2, h + s)."""
-        return np.stack(
-            [
-                np.concatenate([-(self.heading.T @ increments.imag), self.speed.T @ increments.real]),
-                np.concatenate([self.heading.T @ increments.real, self.speed.T @ increments.imag]),
-            ]
-        )
+        after = np.zeros_like(forces)
+        np.cumsum(forces[:0:-1], out=after[-2::-1])
+        product = (after.conj()[:, None] * increments.reshape(-1, GAUSS_NODES)).ravel()
+        x, y = increments.real, increments.imag
+        by_headings = np.stack([-y, x, -product.imag]) @ self.heading
+        return np.concatenate([by_headings, np.stack([x, y, product.real]) @ self.speed], axis=1)
 
 
 def build_quadrature(

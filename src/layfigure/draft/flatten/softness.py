@@ -98,15 +98,17 @@ def slow_shapes(panel: SettledPanel, edges: tuple[OutlineEdge, ...]) -> SlowShap
     )
 
 
-def softened(shapes: SlowShapes, flat: Complex, rows: Complex, held: Reals, coarse: Reals) -> Reals:
+def softened(
+    shapes: SlowShapes, flat: Complex, rows: NDArray[np.float32], held: Reals, coarse: Reals
+) -> Reals:
     """Stiffness against heading and speed with faces free to turn in slow waves, (k, k).
 
-    rows : (b, k) derivatives of the outline. held : (k, k) stiffness for fixed turns. coarse : (k, c) waves.
+    rows : (2, b, k) derivatives of the outline. held : (k, k) stiffness for fixed turns. coarse : (k, c)
+    waves.
     Returns ``held`` where softening would leave some wave no stiffness.
     """
-    shares = shapes.shares @ (rows.astype(np.complex64) @ coarse.astype(np.float32))
-    both = shapes.whole @ np.concatenate([shares.real, shares.imag], axis=1)
-    moves = both[:, : coarse.shape[1]] + 1j * both[:, coarse.shape[1] :]
+    both = shapes.whole @ (shapes.shares @ (rows @ coarse.astype(np.float32)))
+    moves = both[0] + 1j * both[1]
     pull = shapes.turns @ flat.astype(np.complex64)
     size = np.maximum(np.abs(pull), 1e-12)
     across = np.ascontiguousarray(((pull.conj() / size**1.5)[:, None] * (shapes.turns @ moves)).imag)

@@ -1,4 +1,4 @@
-"""Fields of cloth that were worked out while drafting, for they cost next to nothing."""
+"""Fields of cloth that were worked out while drafting, and fields of several drafts."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from layfigure.piece.cloth_field import ClothField
 
 @dataclass(frozen=True, slots=True, eq=False)
 class KeptFields:
-    """By the slug of the piece."""
+    """They cost next to nothing. fields : by the slug of the piece."""
 
     fields: Mapping[str, tuple[ClothField, ...]]
 
@@ -21,8 +21,17 @@ class KeptFields:
         return self.fields
 
 
-def all_kept(parts: Iterable[Working | None], form: Form) -> KeptFields:
+@dataclass(frozen=True, slots=True, eq=False)
+class JoinedFields:
+    """Of several drafts that became one; each still waits until it is asked."""
+
+    parts: tuple[Working, ...]
+
+    def over(self, form: Form) -> Mapping[str, tuple[ClothField, ...]]:
+        """The fields of all."""
+        return {slug: fields for part in self.parts for slug, fields in part.over(form).items()}
+
+
+def joined_fields(parts: Iterable[Working | None]) -> JoinedFields:
     """Fields of several drafts that become one."""
-    return KeptFields(
-        {slug: fields for part in parts if part is not None for slug, fields in part.over(form).items()}
-    )
+    return JoinedFields(tuple(part for part in parts if part is not None))

@@ -11,7 +11,7 @@ from dataclasses import replace
 from layfigure.body.levels import split_region
 from layfigure.draft.flatten.panel import FlatPanel
 from layfigure.draft.flatten.worn_stretch import greatest_stretch_p95
-from layfigure.draft.kept_fields import KeptFields, all_kept
+from layfigure.draft.kept_fields import KeptFields, joined_fields
 from layfigure.draft.registry import Check, DraftRequest, DraftResult
 from layfigure.draft.round_edge import WrapEdge, mirrored, wrap_edge
 from layfigure.draft.verdict import governing_measures, wrap_verdict
@@ -82,7 +82,7 @@ def draft_boot(request: DraftRequest, options: BootOptions) -> DraftResult:
         checks=tuple(check for leg in legs for check in leg.checks),
         items=tuple(item for leg in legs for item in leg.items),
         worn=tuple(surface for leg in legs for surface in leg.worn),
-        working=all_kept((leg.working for leg in legs), request.form),
+        working=joined_fields(leg.working for leg in legs),
     )
 
 

@@ -17,7 +17,7 @@ from shapely import Polygon
 
 from layfigure.body.levels import split_region
 from layfigure.design.design import PieceStatement
-from layfigure.draft.kept_fields import KeptFields, all_kept
+from layfigure.draft.kept_fields import joined_fields
 from layfigure.draft.quick.limb import limb_recipes
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, Working, register
 from layfigure.draft.sheet_practice import cautions_for, sheet_practice
@@ -52,7 +52,7 @@ from layfigure.draft.wrap.surface import (
     section_axis,
     wrap_surface,
 )
-from layfigure.draft.wrap.working import band_fields
+from layfigure.draft.wrap.working import BandsWorking
 from layfigure.draft.wrap.worn import SLIDES, bevels, opening_check, slide, slide_check
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
@@ -108,7 +108,7 @@ def draft_wrap(request: DraftRequest) -> DraftResult:
         checks=tuple(checks),
         items=tuple(items),
         worn=tuple(worn),
-        working=all_kept(working, request.form),
+        working=joined_fields(working),
     )
 
 
@@ -236,10 +236,7 @@ def _draft_plan(plan: WrapPlan, request: DraftRequest, options: WrapOptions, clo
         ],
     )
     bands = {piece.slug for piece in pieces}
-    fields = {
-        piece.slug: band_fields(outline, surface, least_radius)
-        for piece, outline in zip(pieces, outlines, strict=True)
-    }
+    laid = {piece.slug: outline for piece, outline in zip(pieces, outlines, strict=True)}
     pieces = list(cut.pieces)
     named += cut.checks
     pieces.extend(
@@ -268,7 +265,7 @@ def _draft_plan(plan: WrapPlan, request: DraftRequest, options: WrapOptions, clo
             )
             for number, outline in enumerate(outlines, start=1)
         ),
-        working=KeptFields(fields),
+        working=BandsWorking(outlines=laid, surface=surface, least_radius=least_radius),
     )
 
 

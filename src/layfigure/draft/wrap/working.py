@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.body.form import Form
 from layfigure.draft.wrap.outline import flat_band, level_line, stretch_of
 from layfigure.draft.wrap.piece import BandOutline
 from layfigure.draft.wrap.surface import GAP_LIMIT, WrapSurface
@@ -30,6 +32,24 @@ class BandPlaces:
 
     side: NDArray[np.int64]
     height: Points
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BandsWorking:
+    """The bands of a wrap. outlines : by the slug of the piece. least_radius : that the sheet bends to
+    easily [mm].
+    """
+
+    outlines: Mapping[str, BandOutline]
+    surface: WrapSurface
+    least_radius: float
+
+    def over(self, _form: Form) -> Mapping[str, tuple[ClothField, ...]]:
+        """Bend and room beneath, over every band."""
+        return {
+            slug: band_fields(outline, self.surface, self.least_radius)
+            for slug, outline in self.outlines.items()
+        }
 
 
 def band_fields(outline: BandOutline, surface: WrapSurface, least_radius: float) -> tuple[ClothField, ...]:

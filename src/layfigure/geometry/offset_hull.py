@@ -15,11 +15,14 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.spatial import ConvexHull, QhullError
 
 Points = NDArray[np.float64]
 
 PLANES = 2500
 CHUNK = 400
+MANY = 300
+"""Fewer points are quicker asked than sorted out."""
 
 
 @lru_cache(maxsize=4)
@@ -62,7 +65,19 @@ def offset_hull(points: ArrayLike, centre: ArrayLike, distance: float) -> Offset
     """Hull of points (m, 3) grown by a distance [mm]. Raises ValueError when the centre is not inside."""
     c = np.asarray(centre, dtype=np.float64)
     normals = sphere_directions(PLANES)
-    reach = ((np.asarray(points, dtype=np.float64) - c) @ normals.T).max(axis=0) + distance
+    away = _outermost(np.asarray(points, dtype=np.float64) - c)
+    reach = (away @ normals.T).max(axis=0) + distance
     if reach.min() <= 1e-6:
         raise ValueError("the centre lies outside the hull")
     return OffsetHull(centre=c, normals=normals, reach=reach)
+
+
+def _outermost(points: Points) -> Points:
+    """The corners of the hull of points (m, 3), which are a tenth of a body's and reach as far as all."""
+    if len(points) < MANY:
+        return points
+    try:
+        corners: Points = points[ConvexHull(points).vertices]
+    except QhullError:  # all in one plane, or nearly
+        return points
+    return corners

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
-from shapely import LineString, Polygon
+from shapely import Polygon
 
 Points = NDArray[np.float64]
 
@@ -27,19 +27,11 @@ def arrow_inside(outline: Points, way: ArrayLike) -> tuple[tuple[float, float], 
     across = np.array([-along[1], along[0]])
     middle = 0.5 * (outline.min(axis=0) + outline.max(axis=0))
     size = float(np.linalg.norm(np.ptp(outline, axis=0)))
-    lines = [
-        LineString(
-            [middle + share * size * across - size * along, middle + share * size * across + size * along]
-        )
-        for share in PLACES
-    ]
-    stretches = [
-        part
-        for crossed in shapely.intersection(area, lines)
-        for part in shapely.get_parts(crossed)
-        if part.geom_type == "LineString"
-    ]
-    start, end = shapely.get_coordinates(max(stretches, key=lambda part: float(part.length)))
+    places = middle + (size * PLACES)[:, None] * across
+    lines = shapely.linestrings(np.stack([places - size * along, places + size * along], axis=1))
+    parts = shapely.get_parts(shapely.get_parts(shapely.intersection(area, lines)))
+    stretches = parts[shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING]
+    start, end = shapely.get_coordinates(stretches[shapely.length(stretches).argmax()])
     if (end - start) @ along < 0.0:
         start, end = end, start
     low, high = start + 0.5 * (1.0 - PART) * (end - start), end - 0.5 * (1.0 - PART) * (end - start)

@@ -9,16 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from layfigure.body.form import Form
 from layfigure.draft.beneath import folds_at
-from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.support_function import directions, section_girth
 
 Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
 
 COUNT = 96
 """Directions about the axis."""
@@ -30,6 +31,8 @@ TRUNK = ("torso", "thigh", "shank")
 """What a skirt or a panel hangs over; hands beside the hips are lifted off it."""
 ALL_BELOW_HEAD = ("neck", "torso", "upper_arm", "forearm", "hand", "thigh", "shank")
 """What a cape hangs over."""
+KEPT_PARTS = 8
+"""Parts of the body that cloth hangs over, told by their faces."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -127,7 +130,7 @@ def falls_from(
     """Falls from one line at several clearances [mm]; the body is sliced once for all."""
     centre = _axis(form, line)
     levels = np.arange(float(line[:, 2].max()), 0.0, -LEVEL)
-    support = slice_support(_part(form, over), levels, centre)
+    support = slice_support(form.standing.vertices, _edges_of_part(form, over), levels, centre)
     off = folds_at(form, levels, folds)
     return [_fall(line, centre, levels, support, clearance, off) for clearance in clearances]
 
@@ -139,7 +142,8 @@ def outline_reach(
     height, (COUNT,) in evenly spaced directions [mm].
     """
     centre = _axis(form, line)
-    return centre, _reach(slice_support(_part(form, over), np.array([height]), centre))[0]
+    edges = _edges_of_part(form, over)
+    return centre, _reach(slice_support(form.standing.vertices, edges, np.array([height]), centre))[0]
 
 
 def _fall(
@@ -167,16 +171,13 @@ def _fall(
     return Fall(centre=centre, distance=distance, reach=reach, height=height, beneath=beneath)
 
 
-def slice_support(mesh: TriangleMesh, heights: Points, centre: Points) -> Points:
+def slice_support(vertices: Points, edges: Indices, heights: Points, centre: Points) -> Points:
     """Support values of a mesh's level sections about a place, (m, COUNT) [mm]; -inf where there is none.
 
-    heights : falling. Values at directions evenly spaced from the front toward the wearer's left.
+    edges : (e, 2). heights : falling. Values at directions evenly spaced from the front toward the wearer's
+    left.
     """
-    ends = mesh.faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
-    # One number an edge: rows are slow to sort.
-    count = len(mesh.vertices)
-    edges = np.stack(np.divmod(np.unique(ends.min(axis=1) * count + ends.max(axis=1)), count), axis=1)
-    a, b = mesh.vertices[edges[:, 0]], mesh.vertices[edges[:, 1]]
+    a, b = vertices[edges[:, 0]], vertices[edges[:, 1]]
     low, high = np.minimum(a[:, 2], b[:, 2]), np.maximum(a[:, 2], b[:, 2])
     rising = heights[::-1]
     first, last = np.searchsorted(rising, low, side="left"), np.searchsorted(rising, high, side="left")
@@ -250,10 +251,21 @@ def _axis(form: Form, line: Points) -> Points:
     return axis
 
 
-def _part(form: Form, over: Collection[str]) -> TriangleMesh:
-    """Faces of the standing body that lie in the given regions."""
-    wanted = [number for number, name in enumerate(form.region_names) if _stem(name) in over]
-    return TriangleMesh(form.standing.vertices, form.standing.faces[np.isin(form.face_region, wanted)])
+def _edges_of_part(form: Form, over: Collection[str]) -> Indices:
+    """Edges of the standing body in the given regions, (e, 2); the same on every wearer."""
+    wanted = tuple(number for number, name in enumerate(form.region_names) if _stem(name) in over)
+    faces = form.standing.faces[np.isin(form.face_region, wanted)]
+    return _edges(np.ascontiguousarray(faces, dtype=np.int64).tobytes())
+
+
+@lru_cache(maxsize=KEPT_PARTS)
+def _edges(face_bytes: bytes) -> Indices:
+    """Every edge of faces once, (e, 2)."""
+    faces = np.frombuffer(face_bytes, dtype=np.int64).reshape(-1, 3)
+    ends = faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
+    # One number an edge: rows are slow to sort.
+    count = int(faces.max(initial=0)) + 1
+    return np.stack(np.divmod(np.unique(ends.min(axis=1) * count + ends.max(axis=1)), count), axis=1)
 
 
 def _stem(region: str) -> str:

@@ -9,15 +9,16 @@ from numpy.typing import NDArray
 
 from layfigure.body.form import Form
 from layfigure.draft.shell.cap import AZIMUTHS, Cap
-from layfigure.draft.shell.cap_frame import cap_frame
+from layfigure.draft.shell.cap_frame import CapFrame, cap_frame
 from layfigure.draft.shell.cap_place import region_points
 from layfigure.draft.shell.options import ShellOptions
 from layfigure.draft.shell.seats import FRONT, UP
 from layfigure.draft.shell.smooth_reach import smooth_over
 from layfigure.errors import DraftError
-from layfigure.geometry.offset_hull import offset_hull
+from layfigure.geometry.offset_hull import OffsetHull, offset_hull
 
 Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
 
 SMOOTHNESS = 6
 LOWEST = np.radians(150.0)
@@ -62,10 +63,11 @@ def place_head(form: Form, options: ShellOptions, growth: float) -> HeadCap:
     low[:, 2] = rim_height.min() - 3.0 * growth - 60.0
     hull = offset_hull(np.vstack([held, low]), frame.centre, growth)
     polar = np.linspace(0.0, LOWEST, 120)
-    way, angle = np.meshgrid(every[::10], polar, indexing="ij")
-    reach = hull.radius(frame.directions(way, angle))
     rim = np.interp(
-        every, every[::10], _rim_angles(reach, polar, rim_height[::10] - brow), period=2.0 * np.pi
+        every,
+        every[::10],
+        _hull_rim(hull, frame, every[::10], polar, rim_height[::10] - brow),
+        period=2.0 * np.pi,
     )
     smooth = smooth_over(hull, frame, np.minimum(rim + 0.05, LOWEST), degree=SMOOTHNESS)
     way, angle = np.meshgrid(every, polar, indexing="ij")
@@ -97,6 +99,26 @@ def rim_rise(options: ShellOptions, azimuth: Points, girth: float) -> Points:
     share = np.clip((away - half) / CHEEK_TURN, 0.0, 1.0)
     open_share = 1.0 - share**2 * (3.0 - 2.0 * share)
     return np.asarray(open_share * front + (1.0 - open_share) * rise)
+
+
+def _hull_rim(hull: OffsetHull, frame: CapFrame, azimuth: Points, polar: Points, height: Points) -> Points:
+    """``_rim_angles`` of a hull: it is convex, and a meridian that has come down stays down."""
+
+    def above(step: Indices) -> Points:
+        found: Points = hull.radius(frame.directions(azimuth, polar[step])) * np.cos(polar[step]) - height
+        return found
+
+    upper, lower = np.zeros(len(azimuth), dtype=np.int64), np.full(len(azimuth), len(polar) - 1)
+    if (above(upper) < 0.0).any() or (above(lower) >= 0.0).any():
+        way, angle = np.meshgrid(azimuth, polar, indexing="ij")
+        return _rim_angles(hull.radius(frame.directions(way, angle)), polar, height)
+    while (lower - upper > 1).any():
+        middle = (upper + lower) // 2
+        down = above(middle) < 0.0
+        upper, lower = np.where(down, upper, middle), np.where(down, middle, lower)
+    before, after = above(upper), above(lower)
+    angles: Points = polar[upper] + before / np.maximum(before - after, 1e-12) * (polar[lower] - polar[upper])
+    return angles
 
 
 def _rim_angles(reach: Points, polar: Points, height: Points) -> Points:

@@ -25,6 +25,7 @@ from layfigure.body.form import Form
 from layfigure.body.leg_room import keep_legs_apart
 from layfigure.body.levels import LEVEL_GAP, REGIONS
 from layfigure.body.measures import split_name, spoken_name
+from layfigure.body.pose import standing_pose
 from layfigure.body.shape import form_of_points
 from layfigure.body.tape_measures import READERS
 from layfigure.body.template import load_template
@@ -47,14 +48,14 @@ class FitState:
     """Where a fit ended, for the next one, which is quicker from here and ends where it would anyway.
 
     coefficients : of the shapes. points : (p, 3) in the drafting pose with corrections, legs not yet kept
-    apart. pulls : how hard every measure pulled in step B. arm_angle : at which the Form's arms hang
-    [degrees].
+    apart. pulls : how hard every measure pulled in step B. joints : (j, 3) of the template's, as the Form
+    stands.
     """
 
     coefficients: Points
     points: Points
     pulls: Pulls
-    arm_angle: float
+    joints: Points
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -70,6 +71,11 @@ class FitResult:
     residuals: Mapping[str, float]
     scales: Mapping[str, float]
     warnings: tuple[str, ...] = field(default_factory=tuple)
+
+    @property
+    def met(self) -> bool:
+        """Whether the tape reads every taken measure as given, within ``TOLERANCE``."""
+        return all(abs(miss) <= TOLERANCE for miss in self.residuals.values())
 
 
 def fit_form(
@@ -115,11 +121,12 @@ def fit_form(
     points -= (0.0, 0.0, points[: template.vertex_count, 2].min())
     # The tape is read with arms at their usual angle; the Form lets them hang clear of the body.
     angle = arm_angle_for(template, points)
+    standing = standing_pose(template, arm_angle=angle).apply(points)
     form = form_of_points(
         template,
         points,
         wearer,
-        arm_angle=angle,
+        standing=standing,
         measures=read,
         estimated=frozenset(n for n in guesses if n not in measures),
         spreads={n: guesses[n][1] for n in guesses if n not in measures},
@@ -130,7 +137,8 @@ def fit_form(
         if n in measures and is_spanned(n, measures) and abs(read[n] - measures[n]) > APART
     ]
     warnings = () if bare else _warnings(form, residuals, end.scales, apart)
-    state = FitState(coefficients=shaped.coefficients, points=end.points, pulls=end.pulls, arm_angle=angle)
+    joints = standing[template.vertex_count :].copy()
+    state = FitState(coefficients=shaped.coefficients, points=end.points, pulls=end.pulls, joints=joints)
     return FitResult(form=form, state=state, residuals=residuals, scales=end.scales, warnings=warnings)
 
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from layfigure.body.arm_room import arm_angle_for
 from layfigure.body.form import Form
-from layfigure.body.pose import Pose
+from layfigure.body.pose import Pose, standing_pose
 from layfigure.body.shape import form_of_points
 from layfigure.body.template import Template
 
@@ -54,7 +54,7 @@ def seated_form(form: Form, template: Template, points: Points) -> Form:
         template,
         points,
         form.wearer,
-        arm_angle=arm_angle_for(template, points),
+        standing=standing_pose(template, arm_angle=arm_angle_for(template, points)).apply(points),
         drafting_pose=seated_drafting_pose(template),
     )
     return replace(form, drafting=sitting.drafting, drafting_charts=sitting.drafting_charts, posture="seated")

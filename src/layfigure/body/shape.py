@@ -98,7 +98,9 @@ def form_of(
 
     shape : (k,) coefficients of ``template.directions``, or fewer; ``template.presets["woman"]`` is one.
     """
-    return form_of_points(template, template.points(shape), wearer, arm_angle=arm_angle)
+    points = template.points(shape)
+    standing = standing_pose(template, arm_angle=arm_angle).apply(points)
+    return form_of_points(template, points, wearer, standing=standing)
 
 
 def form_of_points(
@@ -106,7 +108,7 @@ def form_of_points(
     points: Points,
     wearer: str = "",
     *,
-    arm_angle: float = ARM_ANGLE,
+    standing: Points | None = None,
     measures: Mapping[str, float] | None = None,
     estimated: frozenset[str] = frozenset(),
     spreads: Mapping[str, float] | None = None,
@@ -114,9 +116,11 @@ def form_of_points(
 ) -> Form:
     """The body with given points in the drafting pose, (p, 3) [mm]: surface and joints of the template.
 
+    standing : the same points standing, where they are known; by default with arms at their usual angle.
     drafting_pose : another pose to draft in, from the usual one.
     """
-    standing = standing_pose(template, arm_angle=arm_angle).apply(points)
+    if standing is None:
+        standing = standing_pose(template).apply(points)
     places = BodyPlaces(template, standing)
     heights = level_heights(places)
     faces = region_faces()

@@ -5,7 +5,7 @@ One pass over the skin serves every measure, since a body is hardly ever read fo
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -110,9 +110,7 @@ def tape_lines(body: StandingBody, name: str) -> list[TapeLine]:
     sparing body.
     """
     if name not in body.lines:
-        asked = _all_tapes(body)
-        if body.sparing:
-            asked = {name: asked[name]}
+        asked = {name: _tapes_with(body, name)[name]} if body.sparing else _all_tapes(body)
         stacks = _stacks(body, list(asked.values()))
         for group, tapes, stack, cuts in zip(
             asked, asked.values(), stacks, cut_stacks(body.surface, stacks), strict=True
@@ -183,10 +181,21 @@ def _cross(a: Points, b: Points) -> Points:
 
 
 def _all_tapes(body: StandingBody) -> dict[str, Tapes]:
-    found = _trunk_tapes(body) | _head_tapes(body)
+    return {name: tapes for some in _tapes(body) for name, tapes in some.items()}
+
+
+def _tapes_with(body: StandingBody, name: str) -> dict[str, Tapes]:
+    """The part of all tapes that a group is in."""
+    return next(some for some in _tapes(body) if name in some)
+
+
+def _tapes(body: StandingBody) -> Iterator[dict[str, Tapes]]:
+    """All tapes, part by part."""
+    yield _trunk_tapes(body)
+    yield _head_tapes(body)
     for side in ("left", "right"):
-        found |= _limb_tapes(body, side) | _end_tapes(body, side)
-    return found
+        yield _limb_tapes(body, side)
+        yield _end_tapes(body, side)
 
 
 def _trunk_tapes(body: StandingBody) -> dict[str, Tapes]:

@@ -14,9 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body import tape_measures as read
-from layfigure.body.fit import FitState
-from layfigure.body.leg_room import keep_legs_apart
-from layfigure.body.pose import standing_pose
+from layfigure.body.fit import FitResult
 from layfigure.body.sections import Cut
 from layfigure.body.tape import Anchor, StandingBody, chain_reading, height_reading
 from layfigure.body.tape_lines import SPANS, WAIST, tape_lines, trunk_line
@@ -36,11 +34,10 @@ class TapeRoute:
     closed: bool
 
 
-def standing_body(state: FitState) -> StandingBody:
+def standing_body(fit: FitResult) -> StandingBody:
     """The body that a fit ended with, as its Form stands."""
-    template = load_template()
-    pose = standing_pose(template, arm_angle=state.arm_angle)
-    return StandingBody(template, pose.apply(keep_legs_apart(state.points)), sparing=True)
+    points = np.concatenate([fit.form.standing.vertices, fit.state.joints])
+    return StandingBody(load_template(), points, sparing=True)
 
 
 def tape_route(body: StandingBody, name: str) -> list[TapeRoute]:

@@ -35,9 +35,19 @@ class Bodies:
         self._graph = graph
         self._lock = Lock()
         self._kept: OrderedDict[str, ShownBody] = OrderedDict()
+        self._last: tuple[Wearer, ShownBody] | None = None
+        self._tried: tuple[ShownBody, FitResult] | None = None
+        """The last trial that met its sizes, and the saved body it came from."""
 
     def saved(self, wearer: Wearer) -> ShownBody:
         """The body as drafting will see it: the same whatever was typed before."""
+        last = self._last
+        # Asked for with every key: the same reading of a file is the same wearer.
+        if last is None or last[0] is not wearer:
+            last = self._last = wearer, self._saved(wearer)
+        return last[1]
+
+    def _saved(self, wearer: Wearer) -> ShownBody:
         from layfigure.pipeline.stages import run_body
 
         by = (wearer.name, wearer.sex, wearer.posture, wearer.measures)
@@ -51,10 +61,16 @@ class Bodies:
             return self._kept[node.key]
 
     def trial(self, wearer: Wearer, saved: Wearer) -> ShownBody:
-        """The body of sizes that are still being typed, reached from the saved one and not remembered."""
+        """The body of sizes that are still being typed. It is sought from the last one that was typed, which
+        is nearer than the saved one as a rule, and ends where it would from there.
+        """
         start = self.saved(saved)
         with self._lock:
-            return _shown(refit(wearer, start.fit))
+            tried = self._tried
+            near = start.fit if tried is None or tried[0] is not start else tried[1]
+            found = refit(wearer, near)
+            self._tried = (start, found) if found.met else None
+            return _shown(found)
 
 
 def refit(wearer: Wearer, previous: FitResult) -> FitResult:
@@ -93,4 +109,4 @@ def known_measures(wearer: Wearer) -> dict[str, float]:
 def _shown(fit: FitResult) -> ShownBody:
     from layfigure.body.tape_route import standing_body
 
-    return ShownBody(fit, standing_body(fit.state))
+    return ShownBody(fit, standing_body(fit))

@@ -10,7 +10,8 @@ from pydantic import BaseModel, Field
 from layfigure.workroom.room import Room
 
 
-def _room(request: Request) -> Room:
+async def _room(request: Request) -> Room:
+    # Asked for with every request: what is not awaitable would first wait for a thread of its own.
     room = request.app.state.room
     assert isinstance(room, Room)
     return room

@@ -45,6 +45,48 @@ export function tubes(lines, radius, sides = 6) {
   return {corners, triangles};
 }
 
+/**
+ * A line with the points left out that it runs straight by: every stretch between two others costs triangles.
+ * Douglas and Peucker's way (The Canadian Cartographer 10, 1973).
+ * @template {{points: Float32Array, closed: boolean}} Line
+ * @param {Line} line @param {number} off how far it may run from a point that is left out [mm] @returns {Line}
+ */
+export function thinned(line, off) {
+  const {points, closed} = line;
+  const count = points.length / 3;
+  if (count < 4) return line;
+  const last = closed ? count : count - 1;
+  const kept = new Uint8Array(last + 1);
+  kept[0] = kept[last] = 1;
+  /** @type {[number, number][]} */
+  const stretches = [[0, last]];
+  // A closed line begins where it ends: halved, so that there is a chord to be off from.
+  if (closed) {
+    const half = count >> 1;
+    kept[half] = 1;
+    stretches.splice(0, 1, [0, half], [half, last]);
+  }
+  for (let stretch = stretches.pop(); stretch; stretch = stretches.pop()) {
+    const [from, to] = stretch;
+    const start = at(points, from);
+    const way = minus(at(points, to % count), start);
+    const long = Math.max(dot(way, way), 1e-9);
+    let [most, where] = [off * off, 0];
+    for (let k = from + 1; k < to; k += 1) {
+      const here = minus(at(points, k), start);
+      const rest = minus(here, times(way, Math.min(1, Math.max(0, dot(here, way) / long))));
+      const away = dot(rest, rest);
+      if (away > most) [most, where] = [away, k];
+    }
+    if (!where) continue;
+    kept[where] = 1;
+    stretches.push([from, where], [where, to]);
+  }
+  const chosen = [];
+  for (let k = 0; k < count; k += 1) if (kept[k]) chosen.push(...at(points, k));
+  return {...line, points: new Float32Array(chosen)};
+}
+
 /** @param {Float32Array} points @param {number} k */
 const at = (points, k) => [points[3 * k], points[3 * k + 1], points[3 * k + 2]];
 /** @param {number[]} a @param {number[]} b */

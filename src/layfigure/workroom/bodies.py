@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import gc
 from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from threading import Lock
 from typing import TYPE_CHECKING
 
@@ -55,6 +57,7 @@ class Bodies:
         with self._lock:
             if node.key not in self._kept:
                 self._kept[node.key] = _shown(node.value())
+                _leave_alone_what_is_loaded()
             self._kept.move_to_end(node.key)
             while len(self._kept) > MOST_KEPT:
                 self._kept.popitem(last=False)
@@ -104,6 +107,16 @@ def known_measures(wearer: Wearer) -> dict[str, float]:
     taken = wearer.standing_measures
     heights = standing_heights(wearer.seated_measures, wearer.sex, known=taken)
     return taken | {name: guess.value for name, guess in heights.items() if name == "stature"}
+
+
+@cache
+def _leave_alone_what_is_loaded() -> None:
+    """Have garbage be looked for, from now on, among what is made from now on: once a process.
+
+    By the first body all modules are loaded and all that is kept of the template; to walk it again costs as
+    much as a whole fit, and came with every tenth size typed.
+    """
+    gc.freeze()
 
 
 def _shown(fit: FitResult) -> ShownBody:

@@ -11,7 +11,7 @@
 
 import {make} from "/static/room.js";
 import {orbit, seenFrom} from "/static/orbit.js";
-import {tubes} from "/static/tube.js";
+import {thinned, tubes} from "/static/tube.js";
 
 /**
  * @typedef {import("/static/body_data.js").Line} Line
@@ -21,6 +21,8 @@ import {tubes} from "/static/tube.js";
 
 const TAPE_WIDTH = 4.5;
 const EDGE_WIDTH = 2;
+/** A line is drawn no further than this from any of its points [mm]: less than it is wide by far. */
+const STRAIGHT = 0.2;
 const FIELD_OF_VIEW = 28;
 /** How near to a line a pointer must be to mean it [px]. */
 const NEAR_LINE = 12;
@@ -358,7 +360,7 @@ class BodyView {
       // Of all that lies on a body, one tape changes with what is typed.
       if (lines.length && lines.length === mesh.lines.length && lines.every((line, k) => line === mesh.lines[k])) continue;
       mesh.lines = lines;
-      const {corners, triangles} = tubes(lines, lines.length ? width(lines[0]) : 1, mesh === this.tape ? 8 : 4);
+      const {corners, triangles} = tubes(lines.map((line) => thinned(line, STRAIGHT)), lines.length ? width(lines[0]) : 1, mesh === this.tape ? 8 : 4);
       mesh.geometry.setAttribute("position", new this.three.BufferAttribute(corners, 3));
       mesh.geometry.setIndex(new this.three.BufferAttribute(triangles, 1));
       mesh.front.visible = mesh.behind.visible = lines.length > 0;
@@ -425,21 +427,21 @@ function drawnByProcessor() {
 function smoothNormals(positions, faces, normals) {
   normals.fill(0);
   for (let f = 0; f < faces.length; f += 3) {
-    const [a, b, c] = [3 * faces[f], 3 * faces[f + 1], 3 * faces[f + 2]];
+    const a = 3 * faces[f], b = 3 * faces[f + 1], c = 3 * faces[f + 2];
     const ux = positions[b] - positions[a], uy = positions[b + 1] - positions[a + 1], uz = positions[b + 2] - positions[a + 2];
     const vx = positions[c] - positions[a], vy = positions[c + 1] - positions[a + 1], vz = positions[c + 2] - positions[a + 2];
     const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx;
-    for (const corner of [a, b, c]) {
-      normals[corner] += nx;
-      normals[corner + 1] += ny;
-      normals[corner + 2] += nz;
-    }
+    // Written out: with every size typed this is done for each of 27 000 faces.
+    normals[a] += nx; normals[a + 1] += ny; normals[a + 2] += nz;
+    normals[b] += nx; normals[b + 1] += ny; normals[b + 2] += nz;
+    normals[c] += nx; normals[c + 1] += ny; normals[c + 2] += nz;
   }
   for (let k = 0; k < normals.length; k += 3) {
-    const length = Math.hypot(normals[k], normals[k + 1], normals[k + 2]) || 1;
-    normals[k] /= length;
-    normals[k + 1] /= length;
-    normals[k + 2] /= length;
+    const x = normals[k], y = normals[k + 1], z = normals[k + 2];
+    const share = 1 / (Math.sqrt(x * x + y * y + z * z) || 1);
+    normals[k] = x * share;
+    normals[k + 1] = y * share;
+    normals[k + 2] = z * share;
   }
 }
 

@@ -107,6 +107,25 @@ def test_long_lists_run_on_to_more_plan_pages_and_are_counted() -> None:
         assert len(pdf.pages) == sheet_count(pieces, PAPERS["a4"], heading) > len(tiling.tiles) + 1
 
 
+def test_what_is_said_of_a_piece_with_a_window_goes_on_from_what_is_said_of_those_without() -> None:
+    from dataclasses import replace
+
+    shared, own = ("Alpha first.", "Beta then."), ("Alpha first.", "Beta then.", "Gamma: cut the window.")
+    notes = (shared, own, shared, ("Alpha first.", "Delta."))
+    pieces = [
+        replace(frustum_guard(), slug=f"guard_{i}", thickness=float(i), note=note)
+        for i, note in enumerate(notes)
+    ]
+    words = page_words(pattern_pdf(pieces, PAPERS["a0"], Heading(costume="B", seams=SeamBook.of(pieces))), 1)
+    told = words[words.index("Alpha") - 1 :]
+    # Steps stay in order: what differs in the middle is said in full.
+    assert [word for word in told if word in ("Alpha", "Beta", "Gamma:", "Delta.")] == [
+        *("Alpha", "Beta", "Gamma:"), *("Alpha", "Delta."),
+    ]  # fmt: skip
+    assert told[0] == "1-3"
+    assert told[told.index("Gamma:") - 1] == "2"
+
+
 def test_many_sheets_are_shown_on_a_page_of_their_own_with_every_name_and_number() -> None:
     from dataclasses import replace
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from layfigure.piece.draw import Heading, draw_piece
 from layfigure.piece.lettering import DESCENT, text_width
 from layfigure.piece.pen import DrawnText, RecordingPen
-from layfigure.piece.piece import Piece
+from layfigure.piece.piece import Piece, Window
 from layfigure.piece.seam_book import SeamBook
 from layfigure.piece.toile import TOILE_ALLOWANCE, toile
 from sample_pieces import all_samples, frustum_guard, leg_panel, small_tab, windowed_front
@@ -79,6 +79,19 @@ def test_words_fit_a_piece_that_is_large_enough() -> None:
     pen = drawn(piece)
     assert all(inside.contains(box_of(text)) for text in pen.texts)
     assert not [line for line in pen.lines if line.ink == "leader"]
+
+
+@pytest.mark.parametrize("radius", [3.0, 6.0, 12.0, 30.0])
+def test_a_window_is_named_however_small_it_is_and_whatever_long_name_lies_behind_it(radius: float) -> None:
+    guard = frustum_guard()
+    middle = shapely.Polygon(guard.stitch_line).representative_point()
+    curve = np.asarray(middle.buffer(radius, quad_segs=16).exterior.coords)[:-1]
+    window = Window(slug="lamp_1", curve=curve, backing="owl_head_part_1_behind_lamp_1")
+    pen = drawn(replace(guard, windows=(window,)))
+    assert_words_are_clear(pen)
+    (name,) = [text for text in pen.texts if text.words.startswith("lamp 1")]
+    # It stands beside its window, not somewhere on the piece.
+    assert box_of(name).distance(shapely.Polygon(curve)) < 12.0
 
 
 def test_a_small_piece_carries_its_words_beside_it_on_a_leader() -> None:

@@ -17,7 +17,7 @@ from layfigure.piece.label_room import LabelRoom, Line, Spot, baseline_step
 from layfigure.piece.lettering import text_width
 from layfigure.piece.notch import NotchMark, notch_marks
 from layfigure.piece.pen import Pen
-from layfigure.piece.piece import Piece, PieceEdge
+from layfigure.piece.piece import Piece, PieceEdge, Window
 from layfigure.piece.seam_allowance import SPIKE_LIMIT, cut_line
 from layfigure.piece.seam_book import SeamBook
 from layfigure.piece.thin import thinned, thinned_edge
@@ -40,6 +40,9 @@ VERDICT_WORDS = {
     "scrap": "trust: cut cheap cloth first",
     "good material": "trust: cut the good material",
 }
+
+WORDS_BESIDE = 25.0
+"""What a window is called may reach so far to either side of its middle [mm]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, weakref_slot=True)
@@ -83,10 +86,7 @@ def draw_piece(piece: Piece, pen: Pen, heading: Heading, *, joins: Sequence[Poin
             curve = np.vstack([line.curve, line.curve[:1]]) if line.closed else line.curve
             _write_along(curve, [line.label], pen, room)
     for window in piece.windows:
-        words = window.slug.replace("_", " ")
-        if window.backing:
-            words = f"{words}, backing {window.backing.replace('_', ' ')}"
-        _write_along(np.vstack([window.curve, window.curve[:1]]), [words], pen, room, sides=(-1.0, 1.0))
+        _write_window(window, pen, room)
     pen.end_piece()
 
 
@@ -263,8 +263,10 @@ def _write_along(
     heights: Sequence[float] = (2.8, 2.3, 1.9),
     sides: Sequence[float] = (1.0, -1.0),
     must: bool = False,
-) -> None:
-    """Write the first of some wordings that fits along a line, on the piece if possible."""
+) -> bool:
+    """Write the first of some wordings that fits along a line, on the piece if possible. Returns whether one
+    did.
+    """
     offsets = (1.2, 2.5, 4.5, 7.0, 10.0)
     for words in choices:
         for height in heights:
@@ -273,9 +275,32 @@ def _write_along(
                 spot = room.along(curve, line, side=side, offsets=offsets)
                 if spot is not None:
                     _write_block([line], spot, pen, room)
-                    return
+                    return True
     if must:
         _write_outside(curve, choices[-1], pen, room)
+    return False
+
+
+def _write_window(window: Window, pen: Pen, room: LabelRoom) -> None:
+    """What a window is called, and what lies behind it where there is room to say so.
+
+    Words are straight, and a small window bends away from under them: they stand beside its box then.
+    """
+    name = window.slug.replace("_", " ")
+    behind = [f"{name}, backing {window.backing.replace('_', ' ')}"] if window.backing else []
+    outline = np.vstack([window.curve, window.curve[:1]])
+    if _write_along(outline, [*behind, name], pen, room, sides=(-1.0, 1.0)):
+        return
+    west, south, east, north = shapely.LineString(outline).bounds
+    x, y, reach = 0.5 * (west + east), 0.5 * (south + north), WORDS_BESIDE
+    for start, end, side in (
+        ((x - reach, north), (x + reach, north), 1.0),
+        ((x - reach, south), (x + reach, south), -1.0),
+        ((west, y - reach), (west, y + reach), 1.0),
+        ((east, y - reach), (east, y + reach), -1.0),
+    ):
+        if _write_along(np.array([start, end]), [name], pen, room, sides=(side,)):
+            return
 
 
 def _write_outside(curve: Points, words: str, pen: Pen, room: LabelRoom) -> None:

@@ -188,9 +188,9 @@ class LabelRoom:
         ends = after - before
         chord = np.linalg.norm(ends, axis=1)
         off = at - before
-        bulge = (ends[:, 0] * off[:, 1] - ends[:, 1] * off[:, 0]) / chord
-        # Words are straight: no place where the line bends away from under them.
-        straight = np.abs(bulge) < 0.12 * width + 0.5
+        turned = ends[:, 0] * off[:, 1] - ends[:, 1] * off[:, 0]
+        # Words are straight: no place where the line bends away from under them, or comes back on itself.
+        straight = (chord > 1e-9) & (np.abs(turned) < (0.12 * width + 0.5) * chord)
         if not straight.any():
             return None
         at, along = at[straight], ends[straight] / chord[straight, None]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -282,13 +282,13 @@ def _blocks(tiling: Tiling, heading: Heading, paper: Paper) -> list[list[_Row]]:
     numbers = [number for number, _, _ in pieces]
     room = right - starts[1]
     for title, entries in (
-        ("seam marks of pieces cut from the print of another", marks),
-        ("how to make them", notes),
-        ("take care; local rules come first", cautions),
+        ("seam marks of pieces cut from the print of another", [*marks.items()]),
+        ("how to make them", _told_once(notes)),
+        ("take care; local rules come first", [*cautions.items()]),
     ):
         # A title stays with what follows it.
         begun: list[_Row] = [(), (_Cell(starts[1], title, room, 0.3),)]
-        for lines, places in entries.items():
+        for lines, places in entries:
             broken = [part for line in lines for part in wrapped(line, TEXT, room)]
             whose = runs_of(places, numbers)
             if words_width(whose, TEXT) > rooms[0]:
@@ -299,6 +299,19 @@ def _blocks(tiling: Tiling, heading: Heading, paper: Paper) -> list[list[_Row]]:
             blocks.append([*begun, first, *((_Cell(starts[1], line, room),) for line in broken[1:])])
             begun = []
     return blocks
+
+
+def _told_once(notes: Mapping[tuple[str, ...], list[int]]) -> list[tuple[tuple[str, ...], list[int]]]:
+    """Notes with the pieces that have them; of one that begins with another's lines only what follows, for a
+    piece with a window is made as those without, and then cut.
+    """
+    told: dict[tuple[str, ...], tuple[tuple[str, ...], list[int]]] = {}
+    for note, places in notes.items():
+        done = 0
+        for start in sorted((other for other in notes if note[: len(other)] == other), key=len):
+            told.setdefault(start, (start[done:], []))[1].extend(places)
+            done = len(start)
+    return [(lines, sorted(places)) for lines, places in told.values()]
 
 
 def _placed_slugs(tiling: Tiling) -> list[str]:

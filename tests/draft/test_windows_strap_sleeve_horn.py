@@ -63,6 +63,8 @@ def test_what_shows_through_a_strap_is_glued_behind_it(drum: Form) -> None:
     piece, shape = cut(result, "eye_1")
     (behind,) = [other for other in result.pieces if other.cloth == "net"]
     assert shapely.Polygon(behind.stitch_line).buffer(0.1 - BACKING_TRIM).covers(shape)
+    arrow = shapely.LineString([piece.grainline.start, piece.grainline.end])
+    assert arrow.distance(shape) > 2.9
     (check,) = [each for each in result.checks if "left beside" in each.what]
     assert shapely.Polygon(piece.stitch_line).exterior.distance(shape) == pytest.approx(check.value, abs=1e-6)
     assert check.value == pytest.approx(30.0 - 12.0, abs=0.1)

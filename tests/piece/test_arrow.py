@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from shapely import LineString, Polygon
+from shapely import LineString, Point, Polygon
 
 from layfigure.piece.arrow import arrow_inside
 
@@ -25,3 +25,14 @@ def test_it_stays_inside_a_crescent(way: tuple[float, float]) -> None:
 def test_it_takes_half_of_the_longest_stretch() -> None:
     start, end = arrow_inside(np.array([(0, 0), (40, 0), (40, 100), (0, 100)], dtype=float), (0, 2))
     assert (start[1], end[1]) == pytest.approx((25.0, 75.0))
+
+
+def test_an_arrow_lies_beside_a_window_in_its_way() -> None:
+    strap = np.array([[0.0, 0.0], [600.0, 0.0], [600.0, 60.0], [0.0, 60.0]])
+    hole = Point(300.0, 30.0).buffer(12.0)
+    through, beside = (LineString(arrow_inside(strap, (1.0, 0.0), beside=holes)) for holes in ((), (hole,)))
+    assert through.intersects(hole)
+    assert beside.distance(hole) >= 3.0
+    # In the longest room that is left: past the window's side, not between it and an end.
+    assert beside.length == pytest.approx(through.length)
+    assert Polygon(strap).covers(beside)

@@ -112,6 +112,15 @@ def test_the_label_says_what_to_cut_and_nothing_of_the_body() -> None:
     assert "trust: mock it up in paper first" in words
 
 
+def test_numbers_of_edges_are_written_only_where_there_is_something_to_tell_apart() -> None:
+    tab = small_tab()
+    numbered = [replace(edge, slug=f"edge_{k}", seam=None) for k, edge in enumerate(tab.edges, start=1)]
+    disk = replace(tab, edges=tuple(numbered))
+    assert not [text.words for text in drawn(disk).texts if text.words.startswith("edge")]
+    named = replace(tab, edges=(replace(numbered[0], slug="rim", role="opening"), *numbered[1:]))
+    assert [text.words for text in drawn(named).texts if text.words.startswith(("edge", "rim"))]
+
+
 def test_a_seam_carries_the_same_mark_on_both_pieces_and_names_its_mate() -> None:
     front = " ".join(text.words for text in drawn(leg_panel("leg_front")).texts)
     back = " ".join(text.words for text in drawn(leg_panel("leg_back", mirrored=True)).texts)

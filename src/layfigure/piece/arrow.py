@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
@@ -13,12 +15,17 @@ PLACES = np.linspace(-0.45, 0.45, 19)
 """Parallel lines that are tried, across the piece, as shares of its size."""
 PART = 0.5
 """Share of the room that the arrow takes."""
+CLEAR = 3.0
+"""It stays so far from what it does not cross [mm]."""
 
 
-def arrow_inside(outline: Points, way: ArrayLike) -> tuple[tuple[float, float], tuple[float, float]]:
+def arrow_inside(
+    outline: Points, way: ArrayLike, *, beside: Sequence[Polygon] = ()
+) -> tuple[tuple[float, float], tuple[float, float]]:
     """Start and end of an arrow along a direction, in the longest stretch of the piece that runs that way.
 
-    outline : (n, 2) stitch line, first point not repeated [mm]. way : (2,), not zero.
+    outline : (n, 2) stitch line, first point not repeated [mm]. way : (2,), not zero. beside : what the arrow
+    does not cross.
     """
     # An outline that crosses itself is for its check to tell; its arrow must not fail before.
     area = shapely.make_valid(Polygon(outline))
@@ -26,8 +33,13 @@ def arrow_inside(outline: Points, way: ArrayLike) -> tuple[tuple[float, float], 
     along = along / np.linalg.norm(along)
     across = np.array([-along[1], along[0]])
     middle = 0.5 * (outline.min(axis=0) + outline.max(axis=0))
-    size = float(np.linalg.norm(np.ptp(outline, axis=0)))
-    places = middle + (size * PLACES)[:, None] * across
+    size = wide = float(np.linalg.norm(np.ptp(outline, axis=0)))
+    if beside:
+        area = area.difference(shapely.union_all(beside).buffer(CLEAR))
+        # Of what is left there may be no more than a strip along an edge.
+        wide = float(np.ptp(outline @ across))
+        middle += (0.5 * ((outline @ across).min() + (outline @ across).max()) - middle @ across) * across
+    places = middle + (wide * PLACES)[:, None] * across
     lines = shapely.linestrings(np.stack([places - size * along, places + size * along], axis=1))
     parts = shapely.get_parts(shapely.get_parts(shapely.intersection(area, lines)))
     stretches = parts[shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING]

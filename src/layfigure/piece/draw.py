@@ -249,9 +249,16 @@ def _write_edge(piece: Piece, edge: PieceEdge, pen: Pen, room: LabelRoom, headin
         choices = [f"{mark} {name}, {meets}" if meets else f"{mark} {name}", f"{mark} {meets}".strip(), mark]
     elif edge.role == "fold":
         choices = [f"{name}: place on the fold", "on the fold"]
+    elif all(other.seam is None and _numbered(other) for other in piece.edges):
+        # Of a facing or a disk glued behind there is nothing to tell apart.
+        return
     else:
         choices = [name] if edge.role in name else [f"{name} ({edge.role})", name]
     _write_along(edge.curve, choices, pen, room, must=bool(mark))
+
+
+def _numbered(edge: PieceEdge) -> bool:
+    return edge.slug.removeprefix("edge_").isdecimal()
 
 
 def _write_along(

@@ -60,9 +60,13 @@ def make_note(
             f"Left raw, as a knit does not fray: {', '.join(raw)}. Pull a cut strip first: if it ladders or "
             "curls up, turn the edge instead."
         )
-    lines += [f"Window {window.slug}: {_window_words(window, options)}" for window in windows]
-    lines += [f"Window {part.slug}: {_across_words(options)}" for part in parts]
+    lines += [f"Window {_said(window.slug)}: {_window_words(window, options)}" for window in windows]
+    lines += [f"Window {_said(part.slug)}: {_across_words(options)}" for part in parts]
     return tuple(lines)
+
+
+def _said(slug: str) -> str:
+    return slug.replace("_", " ")
 
 
 def _across_words(options: KnitOptions) -> str:

@@ -19,7 +19,8 @@ from layfigure.draft.window.practice import Finish, least_strip, window_practice
 from layfigure.draft.window.sheet import Sheet
 from layfigure.errors import DraftError
 from layfigure.materials.cloth import Cloth
-from layfigure.piece.piece import EdgeRole, Piece, PieceEdge, Window
+from layfigure.piece.arrow import arrow_inside
+from layfigure.piece.piece import EdgeRole, Grainline, Piece, PieceEdge, Window
 
 Points = NDArray[np.float64]
 
@@ -94,6 +95,7 @@ class CutPiece:
             windows=(*piece.windows, *windows),
             lines=(*piece.lines, *drawn),
             edges=tuple(_notched(edge, met) for edge in piece.edges),
+            grainline=_beside(piece, [each.taken for each in done]),
             note=(*piece.note, *self._note(done, parts, finish)),
         )
         strip = least_strip(self.cloth)
@@ -175,6 +177,15 @@ class CutPiece:
         if self.sheet.told:
             lines.append(self.sheet.told)
         return lines
+
+
+def _beside(piece: Piece, windows: Sequence[shapely.Polygon]) -> Grainline:
+    """The piece's arrow, moved beside windows that it would run across."""
+    start, end = (np.array(place) for place in (piece.grainline.start, piece.grainline.end))
+    if not shapely.LineString([start, end]).intersects(shapely.union_all(windows)):
+        return piece.grainline
+    start, end = arrow_inside(piece.stitch_line, end - start, beside=windows)
+    return replace(piece.grainline, start=start, end=end)
 
 
 def _widest(shape: shapely.Polygon) -> float:

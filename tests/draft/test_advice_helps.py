@@ -12,10 +12,10 @@ from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
-import numpy as np
 import pytest
 from benchmarks._random_bodies import draft_on, random_form, said_of
 from benchmarks.boot import CASES, CLOTHS, run
+from benchmarks.knit import forms
 from benchmarks.knit_upper import KNIT as KNITTED
 from benchmarks.strap import LEATHER
 from benchmarks.wrap import ring
@@ -23,8 +23,6 @@ from hanging_bodies import line_at, turned_body
 
 from layfigure.body.chart import ChartPoint
 from layfigure.body.form import Form
-from layfigure.body.shape import form_of
-from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement
 from layfigure.draft.belt.kind import KIND as BELT
 from layfigure.draft.belt.line import belt_frame, straight_line
@@ -147,11 +145,7 @@ def test_a_close_knit_takes_its_roundest_places_as_advised(number: int, garment:
 
 def test_a_short_sleeve_that_cannot_be_laid_flat_can_be_longer_or_left_out() -> None:
     # Body 54 of ``benchmarks/knit.py``, the one of 200 whose short sleeve is refused.
-    template, draw = load_template(), np.random.default_rng(2026)
-    shape = np.zeros(len(template.directions))
-    for _ in range(55):
-        shape[: template.mode_count] = 0.8 * draw.normal(size=template.mode_count)
-    form, options = form_of(template, shape), {"garment": "top", "neckline": "v"}
+    form, options = next(forms(55, first=54)), {"garment": "top", "neckline": "v"}
     with pytest.raises(DraftError, match="folds over itself when laid flat") as refusal:
         draft_on(form, KNIT, KNITTED, {}, {**options, "sleeve_length": "short"}, side="both")
     assert "sleeve_length = 'elbow'" in refusal.value.advice

@@ -348,6 +348,20 @@ def test_a_zip_and_a_collar_keep_to_the_part_at_the_neck(woman: Form) -> None:
     assert collar.edge("neck_front").length == pytest.approx(front.edge("neck").length, abs=0.05)
 
 
+def test_a_collar_that_a_seam_runs_into_is_told_what_was_tried(woman: Form) -> None:
+    # From above the neckline to the other seam.
+    down = line("down", *(("torso", 0.398 * k, 0.06) for k in range(7)))
+    low = yoke("low", "torso", 2.4)
+    options = {"garment": "top", "neckline": "stand", "seams": "plain", "sleeves": False}
+    told = refused(woman, down, low, options=options)
+    assert "runs into the neckline" in told.what
+    assert told.advice == (
+        "Write neckline = 'round' or seams = ['low']: either lets it be drafted, as tried on this body."
+    )
+    assert divided(woman, down, low, options={**options, "neckline": "round"}).pieces
+    assert by_slug(divided(woman, low, options=options))["suit_collar"]
+
+
 @pytest.mark.parametrize("garment", ["leggings", "bodysuit"])
 def test_without_seams_nothing_changes_in_name(woman: Form, garment: str) -> None:
     for piece in draft(woman, options={"garment": garment, "seams": "plain"}).pieces:

@@ -22,7 +22,7 @@ from layfigure.draft.knit.closure import closure_of, window_check
 from layfigure.draft.knit.collar import joined_to_collar, stand_collar
 from layfigure.draft.knit.design_seams import rounded_points
 from layfigure.draft.knit.elastic import elastic_items, elastics_of
-from layfigure.draft.knit.flat_remedy import NotFlat, with_what_helps
+from layfigure.draft.knit.flat_remedy import NoCollar, NotFlat, with_what_helps
 from layfigure.draft.knit.garment import KnitGarment, drafting_line
 from layfigure.draft.knit.hood_piece import draft_hood
 from layfigure.draft.knit.leggings import leggings_on
@@ -66,7 +66,7 @@ def draft_knit(request: DraftRequest) -> DraftResult:
     """
     try:
         return _drafted(request)
-    except NotFlat as error:
+    except (NotFlat, NoCollar) as error:
         raise with_what_helps(error, request, _drafted) from error
 
 
@@ -162,10 +162,10 @@ def _with_collar(
         plan for plan in garment.pattern.plan.panels if any(edge.line == "neck" for edge in plan.edges)
     ]
     if len(at_neck) > 2:
-        raise DraftError(
+        raise NoCollar(
             "a seam runs into the neckline, and a stand collar is sewn to a front and a back in one piece.",
             where=f"piece {slug}",
-            advice='End the seam below the neckline, or write neckline = "round".',
+            advice="End the seam below the neckline.",
         )
     parts = {f"{slug}_{plan.slug}": plan.of for plan in at_neck}
     lengths: dict[str, float] = {}

@@ -181,10 +181,10 @@ class CutPiece:
 
 def _beside(piece: Piece, windows: Sequence[shapely.Polygon]) -> Grainline:
     """The piece's arrow, moved beside windows that it would run across."""
-    start, end = (np.array(place) for place in (piece.grainline.start, piece.grainline.end))
-    if not shapely.LineString([start, end]).intersects(shapely.union_all(windows)):
+    arrow = np.array([piece.grainline.start, piece.grainline.end])
+    if not shapely.LineString(arrow).intersects(shapely.union_all(windows)):
         return piece.grainline
-    start, end = arrow_inside(piece.stitch_line, end - start, beside=windows)
+    start, end = arrow_inside(piece.stitch_line, arrow[1] - arrow[0], beside=windows)
     return replace(piece.grainline, start=start, end=end)
 
 

@@ -373,9 +373,9 @@ def test_stature_alone_is_enough_to_begin_and_says_what_to_take(costume: Path) -
     assert result.exit_code == 0, result.output
     (piece,) = json.loads(result.output)["statements"]["forearm_guard"]["pieces"]
     assert piece["verdict"]["level"] != "good material"
-    lifted = " ".join(reason["lifted_by"] for reason in piece["verdict"]["reasons"])
-    for tape in ("wrist girth", "forearm girth"):
-        assert tape in lifted
+    lifted = {reason["why"]: reason["lifted_by"] for reason in piece["verdict"]["reasons"]}
+    assert "over the wrist bone" in lifted["wrist girth on the left is guessed"]
+    assert "where it is fullest" in lifted["forearm girth on the left is guessed"]
 
 
 # Pictures and the marks on them.

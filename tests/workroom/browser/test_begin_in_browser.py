@@ -28,6 +28,7 @@ def test_a_forearm_guard_from_three_tapes_to_a_pattern(open_page: Opening, root:
 
 def test_by_keyboard_alone_on_a_narrow_screen(open_page: Opening) -> None:
     page = open_page("/", width=360, dark=True)
+    expect(page.get_by_label("Forearm length")).to_be_visible()
     page.locator("#kind").focus()
     for size in ("16 cm", "26 cm", "24 cm"):
         page.keyboard.press("Tab")

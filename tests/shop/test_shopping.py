@@ -347,6 +347,14 @@ def test_another_material_changes_mass_cost_and_stiffness_together(stock: Stock)
     assert (canvas.mass / twill.mass, twill.cost, canvas.cost) == (pytest.approx(2.0), 27.0, 15.0)
     # Twice the mass and twice the overhang: 2 x 2^3.
     assert stiffness_words(twill, canvas) == "16.0 times as stiff"
+    assert stiffness_words(canvas, twill) == "less than a tenth as stiff"
+    half = replace(twill, cost=0.0, unpriced=("tape, 40 mm wide, both halves", "thread"))
+    told = {row[0]: row[1:] for row in way_rows(half, replace(half, cost=2.0), "EUR")}
+    assert told["its materials"] == (
+        "no price for: tape, 40 mm wide, both halves; thread",
+        "2.00 EUR; no price for: tape, 40 mm wide, both halves; thread",
+    )
+    assert all(words.endswith("EUR, without those") for words in told["the whole list"])
 
 
 def test_another_material_tells_warmth_and_sweat(stock: Stock) -> None:

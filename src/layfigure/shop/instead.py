@@ -84,14 +84,11 @@ def way_rows(now: OneWay, then: OneWay, currency: str) -> list[tuple[str, str, s
 
     return [
         both("weighs", lambda way: f"{way.mass:.0f} g"),
+        both("its materials", lambda way: _cost_words(way, currency)),
         both(
-            "its materials",
-            lambda way: (
-                format_money(way.cost, currency)
-                + (f" and {', '.join(way.unpriced)} without a price" if way.unpriced else "")
-            ),
+            "the whole list",
+            lambda way: format_money(way.total, currency) + (", without those" if way.unpriced else ""),
         ),
-        both("the whole list", lambda way: format_money(way.total, currency)),
         both("hours", lambda way: "not known" if way.hours is None else hours_words(way.hours)),
         both("thickness", lambda way: f"{way.thickness:.1f} mm" if way.thickness else "not known"),
         ("stiffness", "", stiffness_words(now, then)),
@@ -99,6 +96,14 @@ def way_rows(now: OneWay, then: OneWay, currency: str) -> list[tuple[str, str, s
         both("on the body", lambda way: "; ".join(way.feel) or "nothing is told"),
         both("to mind", lambda way: "; ".join(way.failed) or "all checks pass"),
     ]
+
+
+def _cost_words(way: OneWay, currency: str) -> str:
+    """What its materials come to, and which have no price: names hold commas of their own."""
+    unpriced = f"no price for: {'; '.join(way.unpriced)}" if way.unpriced else ""
+    if unpriced and not way.cost:
+        return unpriced
+    return "; ".join(filter(None, (format_money(way.cost, currency), unpriced)))
 
 
 def stiffness_words(before: OneWay, after: OneWay) -> str:
@@ -127,4 +132,6 @@ def _warmth_words(way: OneWay) -> str:
 def _times(ratio: float, what: str) -> str:
     if 0.9 <= ratio <= 1.1:
         return f"about as {what}"
+    if ratio < 0.1:
+        return f"less than a tenth as {what}"
     return f"{ratio:.1f} times as {what}"

@@ -25,6 +25,7 @@ function show(data) {
   byId("laid").hidden = !data.layouts.some((/** @type {any} */ one) => one.drawings.length);
   byId("paper").href = data.paper;
   byId("layouts").replaceChildren(...data.layouts.filter((/** @type {any} */ one) => one.drawings.length).map(layout));
+  byId("more-to-come").hidden = !data.pieces.some((/** @type {any} */ one) => one.materials.endsWith("+"));
   byId("pieces").replaceChildren(head(...COLUMNS), make("tbody", {role: "rowgroup"}, ...data.pieces.map(weighed)));
 }
 
@@ -85,7 +86,7 @@ const COLUMNS = ["Piece", "Weighs", "Materials", "Hours", "Made, in all", "Ready
 const weighed = (one) => make("tr", {role: "row"},
   make("th", {scope: "row", role: "rowheader"}, one.label),
   ...[one.mass, one.materials, one.hours, one.making, one.ready].map((words, k) => make("td", {class: "number", role: "cell", "data-what": COLUMNS[k + 1]}, words)),
-  make("td", {role: "cell"}, one.answer ? make("strong", {}, `${capital(one.answer)}: `) : "", one.why));
+  make("td", {role: "cell"}, ...(one.answer ? [make("strong", {}, `${capital(one.answer)}: `), one.why] : [capital(one.why)])));
 
 function tryIt() {
   const piece = byId("try-piece").value, material = byId("try-material").value;

@@ -36,6 +36,9 @@ function wanted(kind = "pdf") {
 /** A sheet is drawn no narrower than this, so that its name can be read [px]. */
 const LEAST = 30;
 
+/** Names of sheets can be read on many and do not shout on few [px]. */
+const LETTERS = [11, 18];
+
 /** The preview as large as there is room for; what is larger yet is scrolled. @param {SVGSVGElement} preview */
 function sized(preview) {
   const [, , width, height] = (preview.getAttribute("viewBox") ?? "").split(" ").map(Number);
@@ -44,6 +47,13 @@ function sized(preview) {
   const scale = Math.max(Math.min(room / width, 300 / height), Math.min(LEAST / page, room / width));
   preview.setAttribute("width", String(width * scale));
   preview.setAttribute("height", String(height * scale));
+  for (const name of preview.querySelectorAll(".name")) {
+    const drawn = Number(name.getAttribute("font-size"));
+    const size = Math.min(LETTERS[1], Math.max(LETTERS[0], drawn * scale)) / scale;
+    name.setAttribute("font-size", String(size));
+    // Capitals stay in the middle of their sheet.
+    name.setAttribute("y", String(Number(name.getAttribute("y")) + 0.35 * (size - drawn)));
+  }
   return preview;
 }
 
@@ -87,11 +97,14 @@ async function makeFile(kind) {
   if (what === "some" && !asked.pieces.length) return;
   byId("paper-trouble").textContent = "";
   byId("paper-files").replaceChildren(make("p", {class: "working"}, make("progress", {"aria-label": "Working"}), kind === "pdf" ? "drawing the sheets…" : "drawing the pieces…"));
+  // Whoever has pressed a button sees what becomes of it: the dialog may be longer than the window.
+  byId("paper-files").scrollIntoView({block: "nearest"});
   try {
     const made = await finished(await ask("POST", `/api/print/${table.wearer}`, asked));
     byId("paper-files").replaceChildren(
       ...(made.sheets ? [make("p", {class: "good"}, `Ready: ${sheetWords(made.sheets)}. Print at 100 %, then measure the 10 cm square before you cut.`)] : []),
       make("a", {class: "button", id: "paper-file", href: made.address, target: "_blank", rel: "noopener"}, kind === "pdf" ? "Open the pattern to print" : `Open the ${kind.toUpperCase()} file`));
+    byId("paper-files").scrollIntoView({block: "nearest"});
   } catch (error) {
     byId("paper-files").replaceChildren();
     told(error);

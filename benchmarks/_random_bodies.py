@@ -45,18 +45,22 @@ def random_shapes(count: int, seed: int, *, local: bool = True) -> Iterator[NDAr
         yield shape
 
 
-def random_form(number: int, seed: int, *, local: bool = True) -> Form:
+def random_form(number: int, seed: int, *, seated: bool = False, local: bool = True) -> Form:
     """The body of that number among :func:`random_forms`, without the ones before it."""
     *_, shape = random_shapes(number + 1, seed, local=local)
-    return form_of(load_template(), shape, wearer="benchmark")
+    return _form(shape, seated=seated)
 
 
 def random_forms(count: int, seed: int, *, seated: bool = False, local: bool = True) -> Iterator[Form]:
     """Bodies of :func:`random_shapes`; sitting ones on request."""
-    template = load_template()
     for shape in random_shapes(count, seed, local=local):
-        form = form_of(template, shape, wearer="benchmark")
-        yield seated_form(form, template, template.points(shape)) if seated else form
+        yield _form(shape, seated=seated)
+
+
+def _form(shape: NDArray[np.float64], *, seated: bool) -> Form:
+    template = load_template()
+    form = form_of(template, shape, wearer="benchmark")
+    return seated_form(form, template, template.points(shape)) if seated else form
 
 
 def placed_line(

@@ -17,6 +17,7 @@ from benchmarks._random_bodies import draft_on, random_form, said_of
 from benchmarks.boot import CASES, CLOTHS, run
 from benchmarks.knit import forms
 from benchmarks.knit_upper import KNIT as KNITTED
+from benchmarks.seated import JERSEY
 from benchmarks.strap import LEATHER
 from benchmarks.wrap import ring
 from hanging_bodies import line_at, turned_body
@@ -152,6 +153,20 @@ def test_a_short_sleeve_that_cannot_be_laid_flat_can_be_longer_or_left_out() -> 
     assert "sleeves = false" in refusal.value.advice
     for followed in ({"sleeve_length": "elbow"}, {"sleeves": False}):
         assert draft_on(form, KNIT, KNITTED, {}, {**options, **followed}, side="both").pieces
+
+
+@pytest.mark.parametrize(
+    ("number", "followed"), [(4, {"garment": "top"}), (11, {"seams": "plain"})], ids=["4", "11"]
+)
+def test_a_bodysuit_that_cannot_be_laid_flat_on_who_sits_is_told_what_can(
+    number: int, followed: dict[str, str]
+) -> None:
+    form, options = random_form(number, 27, seated=True), {"garment": "bodysuit"}
+    with pytest.raises(DraftError, match="folds over itself when laid flat") as refusal:
+        draft_on(form, KNIT, JERSEY, {}, options, side="both")
+    ((name, value),) = followed.items()
+    assert refusal.value.advice.startswith(f"Write {name} = {value!r}")
+    assert draft_on(form, KNIT, JERSEY, {}, options | followed, side="both").pieces
 
 
 def test_only_options_that_let_a_close_knit_be_drafted_are_told() -> None:

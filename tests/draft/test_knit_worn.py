@@ -112,6 +112,26 @@ def test_a_bodysuit_over_leggings_lies_outside_them_and_the_skin_between_the_leg
     assert sunk.max() < 3.5
 
 
+def test_a_stand_collar_stands_up_from_the_neckline_round_the_neck(woman: Form) -> None:
+    options = {"garment": "top", "neckline": "stand", "collar_height": "5 cm", "sleeves": False}
+    result = draft(woman, options=options)
+    (collar,) = [each for each in result.worn_on(woman) if each.name == "suit_collar"]
+    (cut,) = [each for each in result.pieces if each.slug == "suit_collar"]
+    upper, lower = (collar.mesh.vertices[row] for row in collar.mesh.boundary_loops())
+    if upper[:, 2].mean() < lower[:, 2].mean():
+        upper, lower = lower, upper
+    # Its cloth is cut smaller than the neckline on the body by the ease, 15 % round it at most.
+    flat = sum(edge.length for edge in cut.edges if edge.slug.startswith("neck_"))
+    assert 1.0 < length(lower, closed=True) / flat < 1.18
+    assert np.linalg.norm(upper.mean(axis=0) - lower.mean(axis=0)) == pytest.approx(50.0, abs=8.0)
+    skin = Skin.of(woman.standing)
+    assert skin.near(collar.mesh.vertices)[2].min() > LIFT - 1.0
+    # Seen from outside its faces look outward.
+    middle = collar.mesh.vertices.mean(axis=0)
+    outward = (collar.mesh.face_corners().mean(axis=1) - middle) * collar.mesh.face_normals()
+    assert (outward[:, :2].sum(axis=1) > 0.0).mean() > 0.95
+
+
 def drafted_places(result: DraftResult) -> np.ndarray:
     """Places of a close knit's panels in the drafting pose."""
     assert isinstance(result.wearing, WornPanels)

@@ -42,7 +42,8 @@ from layfigure.draft.knit.upright import upright
 from layfigure.draft.knit.verdict import knit_verdict
 from layfigure.draft.knit.windows import panel_sheet, windows_of_panels
 from layfigure.draft.knit.working import panels_working
-from layfigure.draft.knit.worn import worn_panels
+from layfigure.draft.knit.worn import LIFT, worn_panels
+from layfigure.draft.knit.worn_collar import WornCollar
 from layfigure.draft.panels.topology import PanelPlan
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.window.across_seams import SeamWindows, windows_across
@@ -130,7 +131,9 @@ def _drafted(request: DraftRequest) -> DraftResult:
         }
         filled = set_in_across_seams(own_pieces, sheets, across, backing, options, statement.slug)
         pieces += [replace(each, verdict=judged(backing)) for each in filled]
+    collar = None
     if options.neckline == "stand" and not on_legs:
+        collar = _worn_collar(statement.slug, cloth, options, flats)
         pieces = _with_collar(pieces, options, garment, statement.slug, judged(cloth))
     wearing = worn_panels(
         flats,
@@ -140,6 +143,7 @@ def _drafted(request: DraftRequest) -> DraftResult:
         prefix=statement.slug,
         pair=garment.pair,
         backing=None if backing is None else backing.slug,
+        collar=collar,
     )
     slugs = {plan.slug: _piece_slug(request, garment, plan) for plan in plans}
     items = (*elastic_items(elastics), *([closure.item()] if closure else []))
@@ -180,6 +184,24 @@ def _with_collar(
     height = parse_length(options.collar_height)
     collar = stand_collar(like, lengths, height, allowance, slug, verdict, zipped=options.closure)
     return [*joined, collar]
+
+
+def _worn_collar(slug: str, cloth: Cloth, options: KnitOptions, flats: Mapping[str, FlatPanel]) -> WornCollar:
+    necklines = [
+        flat.panel.vertices[edge.vertices]
+        for flat in flats.values()
+        for edge in flat.panel.outline
+        if edge.slug == "neck"
+    ]
+    height = parse_length(options.collar_height)
+    # Cut double: what is drawn is its outside.
+    return WornCollar(
+        name=f"{slug}_collar",
+        cloth=cloth.slug,
+        necklines=tuple(necklines),
+        height=height,
+        off=LIFT + cloth.thickness,
+    )
 
 
 def _cloth(request: DraftRequest, slug: str) -> Cloth:

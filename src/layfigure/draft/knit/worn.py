@@ -15,6 +15,7 @@ from layfigure.body.form import Form
 from layfigure.draft.flatten.panel import Ease, FlatPanel
 from layfigure.draft.flatten.stitch_line import stitch_line
 from layfigure.draft.knit.panel_cloths import PanelCloth
+from layfigure.draft.knit.worn_collar import WornCollar
 from layfigure.draft.window.across_seams import SeamWindows
 from layfigure.draft.window.worn_plane import worn_plane
 from layfigure.geometry.mesh import TriangleMesh
@@ -84,10 +85,15 @@ class WornPanels:
     """A garment's panels, still to be laid on the standing wearer."""
 
     panels: tuple[WornPanel, ...]
+    collar: WornCollar | None = None
 
     def on(self, form: Form) -> tuple[WornSurface, ...]:
-        """A surface each panel."""
-        return tuple(surface for panel in self.panels for surface in panel.on(form))
+        """A surface each panel, and the collar."""
+        surfaces = tuple(surface for panel in self.panels for surface in panel.on(form))
+        if self.collar is None:
+            return surfaces
+        necklines = [_in_standing_pose(line, form, LIFT) for line in self.collar.necklines]
+        return *surfaces, self.collar.on(form, necklines)
 
 
 def worn_panels(
@@ -99,8 +105,9 @@ def worn_panels(
     prefix: str,
     pair: bool,
     backing: str | None,
+    collar: WornCollar | None = None,
 ) -> WornPanels:
-    """Each panel with its windows open, and one for each panel of backing behind.
+    """Each panel with its windows open, and one for each panel of backing behind; and a collar.
 
     windows, cloths : by panel slug. prefix : of names. pair : the drafted side stands for its mirror image
     too. backing : material slug.
@@ -128,7 +135,7 @@ def worn_panels(
             panels.append(
                 replace(front, name=name, mirrored="", cloth=backing, holes=(), lift=0.5 * front.lift)
             )
-    return WornPanels(tuple(panels))
+    return WornPanels(tuple(panels), collar)
 
 
 def _mirrored(mesh: TriangleMesh) -> TriangleMesh:

@@ -36,19 +36,25 @@ def points_at(points: ArrayLike, distances: ArrayLike, *, closed: bool = False) 
     """
     p = np.asarray(points, dtype=np.float64)
     s = arc_lengths(p, closed=closed)
-    if closed:
-        p = np.vstack([p, p[:1]])
     d = np.asarray(distances, dtype=np.float64)
-    d = np.mod(d, s[-1]) if closed else np.clip(d, 0.0, s[-1])
-    return np.stack([np.interp(d, s, p[:, k]) for k in range(p.shape[1])], axis=-1)
+    return _at(p, s, np.mod(d, s[-1]) if closed else np.clip(d, 0.0, s[-1]), closed=closed)
+
+
+def _at(points: Points, along: Points, distances: Points, *, closed: bool) -> Points:
+    """Points at arc lengths within the polyline's own, ``along`` (n,) or, closed, (n + 1,)."""
+    p = np.concatenate([points, points[:1]]) if closed else points
+    result = np.empty((*distances.shape, p.shape[1]))
+    for k in range(p.shape[1]):
+        result[..., k] = np.interp(distances, along, p[:, k])
+    return result
 
 
 def resample(points: ArrayLike, count: int, *, closed: bool = False) -> Points:
     """``count`` points at equal arc length; an open polyline keeps both its ends. Returns (count, d)."""
-    whole = length(points, closed=closed)
-    distances = np.linspace(0.0, whole, count, endpoint=not closed)
-    if closed:
-        return points_at(points, distances, closed=True)
-    result = points_at(points, distances)
-    result[-1] = np.asarray(points, dtype=np.float64)[-1]
+    p = np.asarray(points, dtype=np.float64)
+    along = arc_lengths(p, closed=closed)
+    distances = np.linspace(0.0, float(along[-1]), count, endpoint=not closed)
+    result = _at(p, along, distances, closed=closed)
+    if not closed:
+        result[-1] = p[-1]
     return result

@@ -153,7 +153,10 @@ def _assembled(mesh: Connections, rest: Complex, weights: Reals, pulls: Complex)
 
 def factored(matrix: csc_matrix) -> Any:
     """Factors of a symmetric positive definite matrix whose rows are in a good order already."""
-    return splu(matrix, permc_spec="NATURAL", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+    # So small and empty a matrix is factored sooner column by column than by panels of columns.
+    return splu(
+        matrix, permc_spec="NATURAL", diag_pivot_thresh=0.0, panel_size=1, options={"SymmetricMode": True}
+    )
 
 
 def conformal_start(stiffness: PanelStiffness) -> Complex:

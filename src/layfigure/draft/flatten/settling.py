@@ -73,8 +73,14 @@ def _outline_stiffness(stiffness: PanelStiffness) -> Reals:
     # first vertex is left out there, and moving it is moving all the others the other way.
     factor = factored(stiffness.outline_last())
     rest = stiffness.loop.size - 1
-    others = factor.L[-rest:, -rest:].toarray() @ factor.U[-rest:, -rest:].toarray()
-    others = 0.5 * (others + others.T)
+    lower, first = factor.L, stiffness.inner.size
+    starts = lower.indptr[first:]
+    # The last columns have nothing above the last block. The factors are L D Lᵀ, D the diagonal of the upper.
+    column = np.repeat(np.arange(rest), np.diff(starts))
+    half = np.zeros((rest, rest))
+    half[lower.indices[starts[0] :] - first, column] = lower.data[starts[0] :]
+    half *= np.sqrt(factor.U.diagonal()[first:])
+    others = half @ half.T
     whole = np.empty((rest + 1, rest + 1))
     whole[1:, 1:] = others
     whole[0, 1:] = whole[1:, 0] = -others.sum(axis=0)

@@ -29,6 +29,11 @@ PALM_SHARE = 0.7
 
 POINTS = 121
 
+_TURN = np.linspace(0.0, np.pi, 4 * POINTS)
+_QUARTER = np.linspace(0.0, 0.5 * np.pi, 4 * POINTS)
+_BITE_DOWN, _BITE_IN = 0.5 * (1.0 - np.cos(_TURN)), np.sin(_TURN)
+_LOWER = np.column_stack([np.cos(_QUARTER), -np.sin(_QUARTER)])
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SetInThumb:
@@ -87,17 +92,15 @@ def set_in_thumb(
 
 def _bite(top: Points, bottom: Points, depth: float) -> Points:
     """Half an ellipse into the half from its thumb's side, from the web down, evenly drawn."""
-    angle = np.linspace(0.0, np.pi, 4 * POINTS)
     down = bottom - top
     inward = np.array([-down[1], down[0]]) / np.linalg.norm(down)
-    curve = top + (0.5 * (1.0 - np.cos(angle)))[:, None] * down + depth * np.sin(angle)[:, None] * inward
+    curve = top + _BITE_DOWN[:, None] * down + depth * _BITE_IN[:, None] * inward
     return resample(curve, POINTS)
 
 
 def _lower(half: float, tongue: float) -> Points:
     """A quarter of an ellipse from the side's corner down to the tongue's tip, evenly drawn."""
-    angle = np.linspace(0.0, 0.5 * np.pi, 4 * POINTS)
-    return resample(np.column_stack([half * np.cos(angle), -tongue * np.sin(angle)]), POINTS)
+    return resample(_LOWER * (half, tongue), POINTS)
 
 
 def _tongue(half: float, palm: float, back: float) -> tuple[float, float]:

@@ -38,7 +38,7 @@ export function showGuide(box, asked, doings) {
   const set = Object.keys(marks.landmarks).filter((name) => marks.landmarks[name]);
   const open = [...first, ...more, ...rest].filter((name) => !(name in marks.landmarks));
   const other = make("select", {id: "another-point", onchange: (event) => doings.ask(event.target.value)},
-    make("option", {value: ""}, "Another point…"),
+    make("option", {value: ""}, "Other…"),
     ...open.map((name) => make("option", {value: name}, pointWords(name))));
   const counted = answered < first.length ? `${answered + 1} of ${first.length}` : next.helps ? "The next click that helps most" : "One more, if you like";
   const head = next.name
@@ -47,16 +47,20 @@ export function showGuide(box, asked, doings) {
       make("h2", {id: "guide-title"}, pointWords(next.name)),
       make("p", {}, `Click ${all[next.name].startsWith("where") ? "" : "the "}${all[next.name]}.`),
       make("p", {class: "soft small"}, leftWords(view)),
-      make("div", {class: "row"},
-        make("button", {type: "button", onclick: () => doings.unseen(next.name)}, "Cannot see it"),
-        make("button", {type: "button", class: "quiet", onclick: () => doings.later(next.name)}, "Later")),
     ]
     : [
       make("h2", {id: "guide-title"}, "All the points are set"),
       make("p", {}, "Now trace a line of the costume, or mark where the body ends beside it."),
     ];
+  const answers = next.name
+    ? [
+      make("button", {type: "button", onclick: () => doings.unseen(next.name)}, "Cannot see it"),
+      make("button", {type: "button", class: "quiet", onclick: () => doings.later(next.name)}, "Later"),
+    ]
+    : [];
   box.replaceChildren(
     littleFigure(view, next.name, set),
-    make("div", {class: "guide-words"}, ...head, make("label", {for: "another-point", class: "unseen"}, "Another point"), other),
+    make("div", {class: "guide-words"}, ...head),
+    make("div", {class: "row answers"}, ...answers, make("label", {for: "another-point", class: "unseen"}, "Another point"), other),
   );
 }

@@ -70,7 +70,7 @@ export const pictureWords = (name) => name.replaceAll("_", " ");
 
 /** Where the character's own left is in a picture. @param {string} view */
 export function leftWords(view) {
-  if (view === "front") return "Left and right are the character's own: in this picture their left is on your right.";
-  if (view === "back") return "Left and right are the character's own: seen from behind, their left is on your left.";
-  return "Left and right are always the character's own, not yours.";
+  if (view === "front") return "Left is the character's own left: here on your right.";
+  if (view === "back") return "Left is the character's own left: seen from behind, on your left.";
+  return "Left and right are the character's own, not yours.";
 }

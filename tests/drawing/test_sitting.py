@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from layfigure.body.bent_skin import bent_places
+from layfigure.body.bent_skin import bending
 from layfigure.body.form import Form
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
@@ -46,7 +46,7 @@ def test_thighs_lie_level_and_feet_stand_on_the_floor(form: Form) -> None:
 
 
 def bent_places_of(form: Form, places: np.ndarray) -> np.ndarray:
-    return bent_places(form, {"thigh": 80.0, "shank": 0.0, "foot": 0.0}, places)
+    return bending(form, {"thigh": 80.0, "shank": 0.0, "foot": 0.0})(places)
 
 
 def test_cloth_keeps_its_distance_from_the_skin(form: Form) -> None:
@@ -59,7 +59,7 @@ def test_cloth_keeps_its_distance_from_the_skin(form: Form) -> None:
 
 def test_nothing_bends_without_a_turn(form: Form) -> None:
     places = form.standing.vertices[::50]
-    assert bent_places(form, {}, places) == pytest.approx(places)
+    assert bending(form, {})(places) == pytest.approx(places)
 
 
 def test_the_file_of_the_costume_sits_where_its_wearer_does(form: Form) -> None:

@@ -28,11 +28,6 @@ SIT = {"thigh": 80.0, "shank": 0.0, "foot": 0.0}
 """Forward turns of the leg [degrees] of somebody on a chair; a right angle would crease the lap."""
 
 
-def bent_places(form: Form, turns: Mapping[str, float], places: Points) -> Points:
-    """Where places on or near the standing skin go, (n, 3) to (n, 3) [mm]; see ``bending``."""
-    return bending(form, turns)(places)
-
-
 def bending(form: Form, turns: Mapping[str, float]) -> Callable[[Points], Points]:
     """What takes places on or near the standing skin to where they go, (n, 3) to (n, 3) [mm].
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.body.bent_skin import REACH, bent_places
+from layfigure.body.bent_skin import REACH, bending
 from layfigure.body.form import Form
 from layfigure.draft.panels.surface import vertex_normals
 
@@ -41,16 +42,17 @@ def reaching(form: Form) -> Reaching:
     """
     if form.posture != "seated":
         return NO_REACHING
-    back = float(np.mean([_grown(form, _across_the_back(form, share)) for share in ACROSS]))
+    bent = bending(form, REACH)
+    back = float(np.mean([_grown(bent, _across_the_back(form, share)) for share in ACROSS]))
     elbow = {
-        side: float(np.clip(_grown(form, _over_the_elbow(form, side)), *ELBOW_EASE))
+        side: float(np.clip(_grown(bent, _over_the_elbow(form, side)), *ELBOW_EASE))
         for side in ("left", "right")
     }
     return Reaching(back=float(np.clip(back, *BACK_ROOM)), elbow=elbow)
 
 
-def _grown(form: Form, line: Points) -> float:
-    return _length(bent_places(form, REACH, line)) - _length(line)
+def _grown(bent: Callable[[Points], Points], line: Points) -> float:
+    return _length(bent(line)) - _length(line)
 
 
 def _length(line: Points) -> float:

@@ -4,6 +4,7 @@ import os
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from threading import Event
 
 import pytest
 
@@ -128,6 +129,22 @@ def test_workers_let_go_meanwhile_leave_the_rest_to_be_done_here() -> None:
             leaving.close()
             found[name] = value()[0]
         assert found == {f"n{k}": k + 400 for k in range(5)}
+
+
+def test_a_pool_closed_while_it_still_ends_is_shut_down_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    pool = WorkerPool(1)
+    begun, over = [], Event()
+
+    def ending(**_: object) -> None:
+        begun.append(1)
+        over.wait(30)
+
+    monkeypatch.setattr("layfigure.recompute.pool.ENDING", 0.01)
+    monkeypatch.setattr(pool._executor, "shutdown", ending)
+    pool.close()
+    pool.close()
+    over.set()
+    assert len(begun) == 1
 
 
 def test_a_part_shared_by_many_stages_runs_once_and_is_kept_on_disk(tmp_path: Path) -> None:

@@ -49,6 +49,8 @@ class WorkerPool:
             initializer=_begin,
             initargs=(folder, tuple(modules)),
         )
+        self._closing = Lock()
+        self._ending: Thread | None = None
 
     def start(self) -> None:
         """Start the workers without waiting for them."""
@@ -75,12 +77,15 @@ class WorkerPool:
 
         Idle ones are seen off: an interpreter that ends while they go may print an error of its own (CPython
         3.11 writes to a pipe that its other thread has just closed). Busy ones are not waited for.
+        Closed again, it waits for the same ending: an executor shut down by two threads closes one pipe twice.
         """
-        ending = Thread(
-            target=self._executor.shutdown, kwargs={"wait": True, "cancel_futures": True}, daemon=True
-        )
-        ending.start()
-        ending.join(ENDING)
+        with self._closing:
+            if self._ending is None:
+                self._ending = Thread(
+                    target=self._executor.shutdown, kwargs={"wait": True, "cancel_futures": True}, daemon=True
+                )
+                self._ending.start()
+        self._ending.join(ENDING)
 
     def __enter__(self) -> WorkerPool:
         return self

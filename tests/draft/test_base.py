@@ -16,7 +16,7 @@ from layfigure.draft.base.alter import alteration_of
 from layfigure.draft.base.alter_checks import alteration_checks
 from layfigure.draft.base.fit import alteration, blend, size_fits, usual_reduction
 from layfigure.draft.base.kind import KIND, bare_measures, draft_base
-from layfigure.draft.base.lie import Lie
+from layfigure.draft.base.lie import Lie, lie_of
 from layfigure.draft.base.pattern import BasePattern
 from layfigure.draft.registry import DraftRequest, DraftResult, validated_options
 from layfigure.errors import DraftError
@@ -289,6 +289,23 @@ def test_a_wrong_alteration_is_seen() -> None:
     assert not all(check.passed for check in alteration_checks([wrong], fit))
 
 
+@pytest.mark.parametrize(("band", "at_the_top"), [(5.0, 10.0), (40.0, 10.0), (150.0, 0.0)])
+def test_a_waist_that_is_the_top_edge_takes_the_top_with_it(band: float, at_the_top: float) -> None:
+    """By hand: 40 mm over four seam edges is 10 mm at each, up to the edge a waistband is sewn to."""
+    lie = Lie(
+        levels={"waist": 600.0 - band, "hip": 100.0},
+        centre=0.0,
+        around=0.0,
+        half=1,
+        outline=np.array([[0.0, 0.0], [200.0, 0.0], [200.0, 600.0], [0.0, 600.0]]),
+    )
+    said = pattern(body={"one": {"waist_girth": "80 cm", "hip_girth": "80 cm"}})
+    (fit,) = size_fits(said, {"waist_girth": 840.0, "hip_girth": 800.0}, WOVEN)
+    altered = alteration_of(lie, fit.changes, 4)
+    assert altered.out_at(600.0) == pytest.approx(at_the_top, abs=1e-3)
+    assert all(check.passed for check in alteration_checks([altered], fit))
+
+
 def test_alterations_are_drawn_where_and_how_far() -> None:
     result, _ = altered_shirt(hip_girth=40.0, nape_to_waist=15.0, arm_length=-30.0)
     lines = {piece.slug: [line for line in piece.lines if line.kind == "slit"] for piece in result.pieces}
@@ -316,3 +333,81 @@ def test_a_line_round_the_arm_lies_on_the_sleeve() -> None:
     heights = np.concatenate([line.curve[:, 1] for line in band])
     # Halfway from elbow (350) to wrist (620) on the paper.
     assert heights == pytest.approx(-485.0, abs=1.0)
+
+
+TROUSERS = """<svg xmlns="http://www.w3.org/2000/svg" width="700mm" height="1100mm" viewBox="0 0 700 1100">
+<path id="front" d="M60 10 L258 10 L284 220 L260 620 L230 1040 L110 1040 L80 620 L10 290 Z"/>
+<line id="centre front" x1="60" y1="20" x2="60" y2="280"/>
+<line id="centre leg" x1="170" y1="20" x2="170" y2="1030"/>
+<line id="waist" x1="70" y1="15" x2="250" y2="15"/>
+<line id="hip" x1="40" y1="220" x2="280" y2="220"/>
+<line id="crotch" x1="30" y1="290" x2="270" y2="290"/>
+<line id="knee" x1="90" y1="620" x2="250" y2="620"/>
+<line id="ankle" x1="115" y1="1020" x2="225" y2="1020"/>
+<path id="back" d="M642 10 L444 10 L418 220 L442 620 L472 1040 L592 1040 L622 620 L692 290 Z"/>
+<line id="centre back" x1="642" y1="20" x2="642" y2="280"/>
+<line id="centre leg" x1="532" y1="20" x2="532" y2="1030"/>
+<line id="waist" x1="632" y1="15" x2="452" y2="15"/>
+<line id="hip" x1="662" y1="220" x2="422" y2="220"/>
+<line id="crotch" x1="672" y1="290" x2="432" y2="290"/>
+<line id="knee" x1="612" y1="620" x2="452" y2="620"/>
+<line id="ankle" x1="587" y1="1020" x2="477" y2="1020"/>
+</svg>"""
+
+
+def test_trousers_grow_at_their_sides_above_the_crotch_and_at_both_seams_below() -> None:
+    found = bare_measures(body())
+    off = {"waist_girth": 40.0, "hip_girth": 24.0, "knee_girth": 20.0, "ankle_girth": -16.0}
+    sizes = {name: f"{found[name] - by:.3f} mm" for name, by in off.items()}
+    options = {"patterns": [bare(body={"one": sizes})]}
+    result = drafted(options, trace=TROUSERS)
+    assert all(c.passed for c in result.checks if "after the alteration" in c.what)
+    (fit, *_) = size_fits(BasePattern.model_validate(options["patterns"][0]), found, WOVEN)
+    for piece in result.pieces:
+        lie = lie_of(piece)
+        assert lie is not None
+        altered = alteration_of(lie, fit.changes, 4).altered()
+        outward = -1 if "back" in piece.slug else 1
+        for level, height in lie.levels.items():
+            before, after = lie.ends(height), altered.ends(height)
+            assert before is not None
+            assert after is not None
+            grown = [before[0] - after[0], after[1] - before[1]][::outward]  # inner leg or middle, side
+            # By hand: a quarter of the change at each of four side edges, and at each of a leg's four.
+            wanted = {
+                "waist": [0.0, 10.0],
+                "hip": [0.0, 6.0],
+                "knee": [5.0, 5.0],
+                "ankle": [-4.0, -4.0],
+            }.get(level)
+            assert wanted is None or grown == pytest.approx(wanted, abs=0.1)
+
+
+def test_a_line_round_the_thigh_lies_right_across_a_leg_of_trousers() -> None:
+    points = tuple(
+        EdgePoint(at=ChartPoint(region="thigh_left", station=0.5, around=k / 32)) for k in range(32)
+    )
+    edge = DesignEdge(slug="band", points=points, closed=True, goes_round=True)
+    result = drafted({"patterns": [bare()]}, trace=TROUSERS, edge=edge)
+    for piece in result.pieces:
+        band = np.concatenate([line.curve for line in piece.lines if line.label == "band"])
+        lie = lie_of(piece)
+        assert lie is not None
+        ends = lie.ends(float(band[0, 1]))
+        assert ends is not None
+        assert (band[:, 0].min(), band[:, 0].max()) == pytest.approx(ends, abs=0.5)
+
+
+def test_the_outside_of_a_leg_lies_at_the_side_of_front_and_back() -> None:
+    points = tuple(
+        EdgePoint(at=ChartPoint(region="thigh_left", station=station, around=0.2))
+        for station in (0.3, 0.5, 0.7)
+    )
+    edge = DesignEdge(slug="stripe", points=points, closed=False)
+    result = drafted({"patterns": [bare()]}, trace=TROUSERS, edge=edge)
+    for piece in result.pieces:
+        carried = [line for line in piece.lines if line.label == "stripe"]
+        outward = -1.0 if "back" in piece.slug else 1.0
+        middle = 532.0 if "back" in piece.slug else 170.0
+        assert all((outward * (line.curve[:, 0] - middle) > 0.0).all() for line in carried)
+    assert any(line.label == "stripe" for piece in result.pieces for line in piece.lines)

@@ -77,7 +77,7 @@ class WorkerPool:
 
         Idle ones are seen off: an interpreter that ends while they go may print an error of its own (CPython
         3.11 writes to a pipe that its other thread has just closed). Busy ones are not waited for.
-        Closed again, it waits for the same ending: an executor shut down by two threads closes one pipe twice.
+        Closed again, it waits for the same ending: an executor that two threads end closes a pipe twice.
         """
         with self._closing:
             if self._ending is None:

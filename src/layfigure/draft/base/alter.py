@@ -2,8 +2,8 @@
 
 A length is changed at a line straight across: all above it moves up. A girth is changed along the sides, by
 the same at every seam edge, straight on from level to level, and fading out between the highest level and the
-top of the piece, so that armholes and necks keep the length they are sewn to. Both are common practice, no
-source.
+top of the piece, so that armholes and necks keep the length they are sewn to; where the highest level is the
+top itself, as the waist of trousers is, it moves the top with it. All are common practice, no source.
 """
 
 from __future__ import annotations
@@ -55,6 +55,10 @@ GIRTH_AT: Mapping[str, str] = {
 SLEEVE_EDGES, LEG_EDGES = 2, 4
 """Seam edges round an arm and round a leg: one seam, and an inner and an outer one."""
 
+TOP_EDGE = 50.0
+"""A level no further below the top of its piece is that of its top edge, a waistband turned down counted [mm]
+(common practice, no source)."""
+
 ARM_WIDEST = 0.35
 """Share of the way from shoulder point to elbow at which a sleeve is widest, below its cap."""
 
@@ -94,16 +98,31 @@ class Alteration:
         """Whether the piece is altered at all."""
         return bool(self.cuts or any(move.by for move in self.moves))
 
-    def out_at(self, height: float | Points) -> Points:
-        """How far a side moves out at heights of the paper as it is [mm]."""
+    def out_at(self, height: float | Points, *, inner: bool = False) -> Points:
+        """How far a side moves out at heights of the paper as it is [mm].
+
+        inner : that of the inner leg, which stays on the trunk, where it is the middle of front or back.
+        """
         heights = np.asarray(height, dtype=np.float64)
         if not self.moves:
             return np.zeros_like(heights)
-        top = float(self.lie.outline[:, 1].max())
-        at = [top + 1e-6, *(move.height for move in self.moves)]
-        by = [0.0, *(move.by for move in self.moves)]
+        if inner:
+            steps = self.inner_steps()
+        else:
+            top, highest = float(self.lie.outline[:, 1].max()), self.moves[0]
+            above = highest.by if top - highest.height <= TOP_EDGE else 0.0
+            steps = [(top + 1e-6, above), *((move.height, move.by) for move in self.moves)]
+        at, by = np.array(steps).T
         moved: Points = np.interp(heights, at[::-1], by[::-1])
         return moved
+
+    def inner_steps(self) -> list[tuple[float, float]]:
+        """Heights and how far the inner leg moves out there [mm]: not at all at the crotch, unless a girth is
+        changed there.
+        """
+        own = [(move.height, move.by) for move in self.moves if self.lie.on_leg(move.height)]
+        crotch = self.lie.levels.get("crotch", min(self.lie.trunk_heights(), default=0.0))
+        return own if own and own[0][0] >= crotch - 1e-6 else [(crotch, 0.0), *own]
 
     def up_at(self, height: float | Points) -> Points:
         """How far heights move up, what lies below every cut staying [mm]."""
@@ -115,12 +134,28 @@ class Alteration:
 
     def moved(self, places: Points) -> Points:
         """Places of the paper where they come to lie, (n, 2)."""
+        if self.lie.leg is not None:
+            return self._moved_leg(places)
         x = places[:, 0] - self.lie.centre
         reach = np.array([self.lie.widths(float(y)) for y in places[:, 1]])
         own = np.where(x < 0.0, reach[:, 0], reach[:, 1])
         share = np.divide(x, own, out=np.zeros_like(x), where=own > 1.0)
         out = np.clip(share, -1.0, 1.0) * self.out_at(places[:, 1])
         return places + np.column_stack([out, self.up_at(places[:, 1])])
+
+    def _moved_leg(self, places: Points) -> Points:
+        """On trunk and leg in one: evenly across from how far one side moves to how far the other does."""
+        heights = places[:, 1]
+        ends = np.array([self.lie.ends(float(y)) or (x, x) for x, y in places])
+        wide = ends[:, 1] - ends[:, 0]
+        share = np.divide(places[:, 0] - ends[:, 0], wide, out=np.full(len(places), 0.5), where=wide > 1.0)
+        sides = [
+            -self.out_at(heights, inner=self.lie.half > 0),
+            self.out_at(heights, inner=self.lie.half < 0),
+        ]
+        out = (1.0 - share) * sides[0] + share * sides[1]
+        moved: Points = places + np.column_stack([out, self.up_at(heights)])
+        return moved
 
     def altered(self) -> Lie:
         """The piece as it lies once it is altered."""
@@ -132,6 +167,7 @@ class Alteration:
             around=self.lie.around,
             half=self.lie.half,
             outline=self.moved(corners),
+            leg=self.lie.leg,
         )
 
 

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from shapely import LineString, Polygon
 
 from layfigure.draft.base.alter import Alteration, CrossCut
+from layfigure.draft.base.lie import Lie
 from layfigure.piece.piece import InnerLine
 
 Points = NDArray[np.float64]
@@ -44,34 +45,48 @@ def _across(alteration: Alteration, cut: CrossCut) -> list[InnerLine]:
 
 
 def _upright(alteration: Alteration) -> list[InnerLine]:
-    """A line from the lowest level to the highest, halfway out, on each side that has a seam."""
+    """A line from the lowest level to the highest, halfway out, on each side that has a seam.
+
+    On trunk and leg in one that of the inner leg begins at the crotch.
+    """
     lie, moves = alteration.lie, alteration.moves
-    top, bottom = moves[0].height, moves[-1].height
-    if top - bottom < 40.0:
-        top, bottom = top + 40.0, bottom - 40.0
-    levels = np.linspace(top, bottom, 24)
-    changed = [move for move in moves if move.by]
-    words = ", ".join(
-        f"{'spread' if move.by > 0.0 else 'overlap'} {_cm(move.by)}"
-        + (f" at the {move.level.replace('_', ' ')}" if len(moves) > 1 else "")
-        for move in changed
-    )
     lines = []
     for side in (-1.0, 1.0):
-        if lie.half and side != lie.half:
+        inner = bool(lie.half) and side != lie.half
+        own = [move for move in moves if not inner or lie.on_leg(move.height)]
+        if not any(move.by for move in own):
             continue
-        reach = np.array([lie.widths(float(y))[0 if side < 0.0 else 1] for y in levels])
-        inside = reach > 4.0 * BESIDE
-        if inside.sum() < 2:
+        top = alteration.inner_steps()[0][0] if inner else own[0].height
+        bottom = own[-1].height
+        if top - bottom < 40.0:
+            top, bottom = top + 40.0, bottom - 40.0
+        slash = _slash(lie, side, np.linspace(top, bottom, 24))
+        if len(slash) < 2:
             continue
-        slash = np.column_stack([lie.centre + side * 0.5 * reach[inside], levels[inside]])
+        words = ", ".join(
+            f"{'spread' if move.by > 0.0 else 'overlap'} {_cm(move.by)}"
+            + (f" at the {move.level.replace('_', ' ')}" if len(own) > 1 else "")
+            for move in own
+            if move.by
+        )
         lines.append(InnerLine(kind="slit", curve=slash, label=words))
         lines += [
             _arrow(_at(slash, move.height), move.by, across=True)
-            for move in moves
+            for move in own
             if move.by and slash[-1, 1] - 1.0 <= move.height <= slash[0, 1] + 1.0
         ]
     return lines
+
+
+def _slash(lie: Lie, side: float, levels: Points) -> Points:
+    """A line halfway out to one side at those levels, (n, 2); a quarter of the way across trunk and leg."""
+    if lie.leg is None:
+        reach = np.array([lie.widths(float(y))[0 if side < 0.0 else 1] for y in levels])
+        inside = reach > 4.0 * BESIDE
+        return np.column_stack([lie.centre + side * 0.5 * reach[inside], levels[inside]])
+    ends = [(y, lie.ends(float(y))) for y in levels]
+    wide = [(y, *found) for y, found in ends if found is not None and found[1] - found[0] > 8.0 * BESIDE]
+    return np.array([(0.5 * (a + b) + side * 0.25 * (b - a), y) for y, a, b in wide]).reshape(-1, 2)
 
 
 def _at(slash: Points, height: float) -> Points:

@@ -49,7 +49,7 @@ def marked_pieces(request: DraftRequest, fit: SizeFit, where: str) -> MarkedPiec
             "the tracing has no lines that say how its pieces lie on a body.",
             where=where,
             advice="Draw lines named bust, waist, hip or knee, and one 'centre front' or 'centre back'; on a "
-            "sleeve shoulder point, elbow and wrist, and 'centre sleeve'.",
+            "sleeve shoulder point, elbow and wrist, and 'centre sleeve'; on trousers 'centre leg' too.",
         )
     drawn, alterations = [], []
     for piece, lie in zip(pieces, lies, strict=True):
@@ -82,6 +82,7 @@ def _runs(placed: PlacedEdge, lie: Lie, request: DraftRequest, fit: SizeFit) -> 
     runs = []
     for curve in placed.curves:
         definition, _ = split_region(curve.region)
+        on_leg = lie.leg is not None and definition.name in ("thigh", "shank")
         at = [k for k, name in enumerate(definition.levels) if name in lie.levels]
         if len(at) < 2:
             continue
@@ -95,9 +96,13 @@ def _runs(placed: PlacedEdge, lie: Lie, request: DraftRequest, fit: SizeFit) -> 
         girth = chart.girth(station) * (1.0 - usual_reduction(fit.pattern.design_stretch))
         off = np.mod(around - lie.around + 0.5, 1.0) - 0.5
         x = off * girth
-        if lie.half:
+        if on_leg:
+            # The outside of either leg is a quarter of the way round, and lies where the trunk has its side.
+            x = (lie.half if lie.around == 0.0 else -lie.half) * x
+        elif lie.half:
             x = lie.half * np.abs(x)
+        centre = lie.leg if on_leg and lie.leg is not None else lie.centre
         # A line that leaves the far side of the body comes back on the other edge: never join the two.
         breaks = np.flatnonzero(np.abs(np.diff(off)) > 0.5) + 1
-        runs += [run for run in np.split(np.column_stack([lie.centre + x, y]), breaks) if len(run) > 1]
+        runs += [run for run in np.split(np.column_stack([centre + x, y]), breaks) if len(run) > 1]
     return runs

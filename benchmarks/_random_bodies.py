@@ -10,6 +10,7 @@ import json
 import re
 import time
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -19,8 +20,10 @@ from shapely import Polygon
 
 from layfigure.body.chart import ChartPoint
 from layfigure.body.form import Form
+from layfigure.body.pose import standing_pose
 from layfigure.body.seated_pose import seated_form
 from layfigure.body.shape import form_of
+from layfigure.body.tape_measures import read_points
 from layfigure.body.template import load_template
 from layfigure.design.design import DesignEdge, EdgePoint, PieceStatement, Trace
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, validated_options
@@ -51,15 +54,20 @@ def random_form(number: int, seed: int, *, seated: bool = False, local: bool = T
     return _form(shape, seated=seated)
 
 
-def random_forms(count: int, seed: int, *, seated: bool = False, local: bool = True) -> Iterator[Form]:
-    """Bodies of :func:`random_shapes`; sitting ones on request."""
+def random_forms(
+    count: int, seed: int, *, seated: bool = False, local: bool = True, measured: bool = False
+) -> Iterator[Form]:
+    """Bodies of :func:`random_shapes`; sitting ones, or ones with all that a tape reads, on request."""
     for shape in random_shapes(count, seed, local=local):
-        yield _form(shape, seated=seated)
+        yield _form(shape, seated=seated, measured=measured)
 
 
-def _form(shape: NDArray[np.float64], *, seated: bool) -> Form:
+def _form(shape: NDArray[np.float64], *, seated: bool, measured: bool = False) -> Form:
     template = load_template()
     form = form_of(template, shape, wearer="benchmark")
+    if measured:
+        standing = standing_pose(template).apply(template.points(shape))
+        form = replace(form, measures=read_points(template, standing))
     return seated_form(form, template, template.points(shape)) if seated else form
 
 
@@ -130,6 +138,7 @@ def measure(
     numbers: Callable[[DraftResult], Mapping[str, float]],
     *,
     seated: bool = False,
+    measured: bool = False,
 ) -> None:
     """Draft every case on every body and write ``results/NAME.json``. numbers : of a result, to sum up.
 
@@ -138,7 +147,7 @@ def measure(
     rows: dict[str, list[dict[str, float]]] = {case: [] for case in cases}
     refused: dict[str, collections.Counter[str]] = {case: collections.Counter() for case in cases}
     failed: dict[str, collections.Counter[str]] = {case: collections.Counter() for case in cases}
-    for done, form in enumerate(random_forms(bodies, seed, seated=seated), start=1):
+    for done, form in enumerate(random_forms(bodies, seed, seated=seated, measured=measured), start=1):
         for case, draft in cases.items():
             start = time.process_time()
             try:
@@ -204,13 +213,14 @@ def command(
     numbers: Callable[[DraftResult], Mapping[str, float]],
     *,
     seated: bool = False,
+    measured: bool = False,
 ) -> None:
     """``measure`` with how many bodies, and which, from the command line. about : what ``--help`` says."""
     parser = argparse.ArgumentParser(description=about)
     parser.add_argument("--bodies", type=int, default=200)
     parser.add_argument("--seed", type=int, default=seed)
     arguments = parser.parse_args()
-    measure(name, arguments.bodies, arguments.seed, cases, numbers, seated=seated)
+    measure(name, arguments.bodies, arguments.seed, cases, numbers, seated=seated, measured=measured)
 
 
 def seam_difference(result: DraftResult) -> float:

@@ -306,6 +306,25 @@ def test_a_waist_that_is_the_top_edge_takes_the_top_with_it(band: float, at_the_
     assert all(check.passed for check in alteration_checks([altered], fit))
 
 
+def test_a_length_folded_out_leaves_a_whole_outline() -> None:
+    """By hand: 24 mm folded out between bust and waist take 24 mm from the height, however its sides run."""
+    slant = np.array([[0.0, 0.0], [260.0, 0.0], [180.0, 300.0], [260.0, 500.0], [140.0, 640.0], [0.0, 640.0]])
+    lie = Lie(
+        levels={"bust": 500.0, "waist": 300.0, "hip": 100.0}, centre=0.0, around=0.0, half=1, outline=slant
+    )
+    said = pattern(body={"one": {"nape_to_waist": "42 cm", "bust_girth": "90 cm", "waist_girth": "75 cm"}})
+    wearer = {"nape_to_waist": 396.0, "bust_girth": 945.0, "waist_girth": 710.0}
+    (fit,) = size_fits(said, wearer, WOVEN)
+    alteration = alteration_of(lie, fit.changes, 4)
+    altered = alteration.altered()
+    assert altered.levels["bust"] - altered.levels["waist"] == pytest.approx(176.0)
+    assert altered.outline[:, 1].max() == pytest.approx(616.0)
+    rows = np.linspace(-5.0, 700.0, 800)
+    assert (np.diff(rows + alteration.up_at(rows)) >= -1e-9).all(), "nothing above comes to lie below"
+    assert Polygon(altered.outline).buffer(0.0).area == pytest.approx(Polygon(altered.outline).area, rel=1e-6)
+    assert all(check.passed for check in alteration_checks([alteration], fit))
+
+
 def test_alterations_are_drawn_where_and_how_far() -> None:
     result, _ = altered_shirt(hip_girth=40.0, nape_to_waist=15.0, arm_length=-30.0)
     lines = {piece.slug: [line for line in piece.lines if line.kind == "slit"] for piece in result.pieces}

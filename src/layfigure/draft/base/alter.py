@@ -125,11 +125,17 @@ class Alteration:
         return own if own and own[0][0] >= crotch - 1e-6 else [(crotch, 0.0), *own]
 
     def up_at(self, height: float | Points) -> Points:
-        """How far heights move up, what lies below every cut staying [mm]."""
+        """How far heights move up, what lies below every cut staying [mm].
+
+        What is folded out lies half above and half below its line, and comes to lie at one height.
+        """
         heights = np.asarray(height, dtype=np.float64)
         risen: Points = np.zeros_like(heights)
         for cut in self.cuts:
-            risen = risen + np.where(heights > cut.height, cut.by, 0.0)
+            if cut.by > 0.0:
+                risen = risen + np.where(heights > cut.height, cut.by, 0.0)
+            else:
+                risen = risen + np.clip(cut.height + 0.5 * cut.by - heights, cut.by, 0.0)
         return risen
 
     def moved(self, places: Points) -> Points:
@@ -159,7 +165,7 @@ class Alteration:
 
     def altered(self) -> Lie:
         """The piece as it lies once it is altered."""
-        corners = _close_together(self.lie.outline)
+        corners = _close_together(self.lie.outline, [move.height for move in self.moves])
         levels = {name: float(y + self.up_at(y)) for name, y in self.lie.levels.items()}
         return Lie(
             levels=levels,
@@ -222,10 +228,14 @@ def _height(lie: Lie, level: str) -> float | None:
     return lie.levels.get(level)
 
 
-def _close_together(outline: Points) -> Points:
-    """The outline with places 5 mm apart, its own corners kept, (m, 2)."""
+def _close_together(outline: Points, heights: Sequence[float]) -> Points:
+    """The outline with places 5 mm apart and at those heights, its own corners kept, (m, 2)."""
     parts = []
     for start, end in zip(outline, np.roll(outline, -1, axis=0), strict=True):
         steps = max(1, int(np.ceil(np.linalg.norm(end - start) / 5.0)))
-        parts.append(start + np.linspace(0.0, 1.0, steps, endpoint=False)[:, None] * (end - start))
+        rise = end[1] - start[1]
+        crossed = [(height - start[1]) / rise for height in heights if rise]
+        shares = [share for share in crossed if 0.0 < share < 1.0]
+        along = np.unique(np.concatenate([np.linspace(0.0, 1.0, steps, endpoint=False), shares]))
+        parts.append(start + along[:, None] * (end - start))
     return np.concatenate(parts)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LineString, Polygon
+from shapely import Polygon
 
 from layfigure.body.levels import REGIONS
 from layfigure.piece.piece import Piece
@@ -46,9 +46,15 @@ class Lie:
 
     def ends(self, height: float) -> tuple[float, float] | None:
         """Where its outline lies furthest left and right at a height, x [mm]; None above and below it."""
-        level = LineString([(-1e4, height), (1e4, height)])
-        x = shapely.get_coordinates(Polygon(self.outline).intersection(level))[:, 0]
-        return (float(x.min()), float(x.max())) if len(x) else None
+        start, end = self.outline, np.roll(self.outline, -1, axis=0)
+        low, high = np.minimum(start[:, 1], end[:, 1]), np.maximum(start[:, 1], end[:, 1])
+        at = (low <= height) & (height <= high)
+        if not at.any():
+            return None
+        start, end, rise = start[at], end[at], (end - start)[at, 1]
+        share = np.divide(height - start[:, 1], rise, out=np.zeros_like(rise), where=rise != 0.0)
+        x = np.concatenate([start[:, 0] + share * (end - start)[:, 0], end[rise == 0.0, 0]])
+        return float(x.min()), float(x.max())
 
     def widths(self, height: float) -> tuple[float, float]:
         """Reach left and right of its centre line at a height, of the middle of a leg there [mm]."""

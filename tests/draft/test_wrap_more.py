@@ -154,3 +154,13 @@ def test_the_worn_band_stands_off_by_room_and_thickness() -> None:
     assert radius == pytest.approx(np.full(len(radius), 50.0 + 3.0 + 2.0 + 5.0), abs=0.2)
     assert np.ptp(worn.mesh.vertices[:, 2]) == pytest.approx(240.0, abs=0.5)
     assert worn.cloth == "foam"
+
+
+@pytest.mark.parametrize("side", ["left", "both"])
+def test_edges_with_no_joint_between_them_are_refused(side: str) -> None:
+    form = form_with(
+        round_limb("torso", [140.0, 140.0], 600.0), round_limb("thigh_left", [70.0, 50.0], 400.0)
+    )
+    edges = {"top": ring("t", "torso", 3.0), "bottom": ring("b", "thigh_left", 0.5)}
+    with pytest.raises(DraftError, match="lie on torso and thigh_left"):
+        draft(KIND, form, edges, {}, side=side)

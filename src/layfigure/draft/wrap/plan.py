@@ -98,6 +98,7 @@ def wrap_plans(request: DraftRequest, options: WrapOptions) -> list[WrapPlan]:
         if role not in placed:
             raise DraftError(f"a wrap needs a {role} edge.", advice=f"Add {role} = 'edge name' to its edges.")
     bottom, top = wrap_edge(placed["bottom"]), wrap_edge(placed["top"])
+    _refuse_apart(top.region, bottom.region)
     sides: list[tuple[str, Side | Literal["both"]]] = [(top.region, split_region(top.region)[1])]
     if statement.side == "both":
         sides = _both_sides(request, top, bottom)
@@ -118,6 +119,16 @@ def wrap_plans(request: DraftRequest, options: WrapOptions) -> list[WrapPlan]:
             )
         )
     return plans
+
+
+def _refuse_apart(upper: str, lower: str) -> None:
+    """Raise DraftError where edges lie on two regions with no joint between them."""
+    joint = split_region(upper)[0].name, split_region(lower)[0].name
+    if upper != lower and joint not in JOINTS:
+        raise DraftError(
+            f"the edges lie on {upper} and {lower}.",
+            advice="Keep both on one region; only a wrist, an elbow or a knee may lie between them.",
+        )
 
 
 def _plans_on(
@@ -145,13 +156,8 @@ def _plans_on(
     )
     if bottom.region == top.region:
         return [guard]
-    above, below = split_region(top.region)[0].name, split_region(bottom.region)[0].name
-    if (above, below) not in JOINTS:
-        raise DraftError(
-            f"the edges lie on {top.region} and {bottom.region}.",
-            advice="Keep both on one region; only a wrist, an elbow or a knee may lie between them.",
-        )
-    name, lower_label = JOINTS[above, below]
+    below = split_region(bottom.region)[0].name
+    name, lower_label = JOINTS[split_region(top.region)[0].name, below]
     # Over a joint the sheet would bend two ways, so it is cut there and hinged.
     half = 0.5 * options.joint
     upper_chart, lower_chart = charts[top.region], charts[bottom.region]

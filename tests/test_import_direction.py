@@ -9,6 +9,7 @@ import layfigure
 
 LAYERS: tuple[frozenset[str], ...] = (
     frozenset({"errors", "units"}),
+    frozenset({"told_lengths"}),
     frozenset({"geometry", "files", "recompute"}),
     frozenset({"body", "materials", "piece"}),
     frozenset({"design", "colour"}),

@@ -65,7 +65,6 @@ def command(
         way="auto" if folded is None else "fold" if folded else "single",
         width=None if width is None else parse_length(width),
         again=again,
-        unit=work.wearer.unit,
     )
     if compare:
         with progress_shown() as job:

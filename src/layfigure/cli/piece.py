@@ -40,23 +40,25 @@ def command(
         return
     from layfigure.draft.failed_check import failure_line
     from layfigure.pipeline.one_piece import make_one_piece
-    from layfigure.units import parse_length
+    from layfigure.told_lengths import unit_typed
+    from layfigure.units import format_length, parse_length
 
     typed = dict(_pairs(tapes, "--tape"))
     sizes = {name: _private_length(name, size) for name, size in typed.items()}
-    inches = any(mark in size for size in typed.values() for mark in ("in", "ft", '"', "″", "”"))
+    unit = unit_typed(typed.values())
     done = make_one_piece(
         kind,
         sizes,
         out or Path(kind),
         options=dict(_pairs(options, "--option")),
         point=parse_length(point),
-        paper=paper or ("letter" if inches else "a4"),
+        paper=paper or ("letter" if unit == "in" else "a4"),
+        unit=unit,
     )
     for piece in done.result.pieces:
         click.echo(f"{piece.label}: cut {piece.count}")
     for item in done.result.items:
-        length = "" if item.length is None else f", {item.length / 10.0:.1f} cm"
+        length = "" if item.length is None else f", {format_length(item.length, unit)}"
         click.echo(f"get {item.count} x {item.name}{length}: {item.use}")
     click.echo(f"{counted(done.sheets, 'sheet')} of {done.paper}, in {done.folder}")
     for check in done.result.checks:

@@ -81,7 +81,7 @@ def heading_key(heading: Heading) -> Hashable:
     """Everything of a heading that shows in a drawing."""
     seams = heading.seams
     parts = (seams.marks, seams.uses, seams.labels, heading.cloths, heading.also)
-    return heading.costume, heading.wearer, tuple(tuple(part.items()) for part in parts)
+    return heading.costume, heading.wearer, heading.unit, tuple(tuple(part.items()) for part in parts)
 
 
 def drawn_box(drawn: RecordingPen) -> tuple[float, float, float, float]:

@@ -21,6 +21,8 @@ from layfigure.piece.piece import Piece, PieceEdge, Window
 from layfigure.piece.seam_allowance import SPIKE_LIMIT, cut_line
 from layfigure.piece.seam_book import SeamBook
 from layfigure.piece.thin import thinned, thinned_edge
+from layfigure.told_lengths import told_in
+from layfigure.units import LengthUnit, format_length
 
 Points = NDArray[np.float64]
 
@@ -50,7 +52,7 @@ class Heading:
     """What is the same on all pieces of a costume: its name, the wearer's own name, and all its seams.
 
     cloths : cloth slug to the name printed on the piece.
-    also : piece slug to lines that say what else is cut from its print.
+    also : piece slug to lines that say what else is cut from its print. unit : in which lengths are written.
     """
 
     costume: str
@@ -58,6 +60,7 @@ class Heading:
     seams: SeamBook = field(default_factory=lambda: SeamBook.of(()))
     cloths: dict[str, str] = field(default_factory=dict)
     also: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    unit: LengthUnit = "cm"
 
 
 def draw_piece(piece: Piece, pen: Pen, heading: Heading, *, joins: Sequence[Points] = ()) -> None:
@@ -188,16 +191,25 @@ def label_lines(piece: Piece, heading: Heading, size: float) -> list[Line]:
     cloth = heading.cloths.get(piece.cloth, piece.cloth.replace("_", " "))
     how = [SIDE_WORDS[piece.side], f"cut {piece.count} of {cloth}", f"layer {piece.layer}"]
     allowances = sorted({edge.allowance for edge in piece.edges})
-    widths = ", ".join(f"{width:g}" for width in allowances)
+    widths = [told_in(heading.unit, f"{width:g} mm") for width in allowances]
     body = [
         " · ".join(name for name in names if name),
         " · ".join(part for part in how if part),
         *heading.also.get(piece.slug, ()),
-        f"allowances drawn: {widths} mm",
+        f"allowances drawn: {', '.join(_but_last(widths))}",
         VERDICT_WORDS[piece.verdict.level],
-        *(f"check: {total.what} {total.length / 10.0:.1f} cm" for total in piece.totals),
+        *(f"check: {total.what} {_check_length(total.length, heading.unit)}" for total in piece.totals),
     ]
     return [Line(words=piece.label, height=size), *(Line(words=words, height=small) for words in body)]
+
+
+def _but_last(lengths: Sequence[str]) -> list[str]:
+    """Lengths of one unit in a row, which the last names."""
+    return [*(one.rpartition(" ")[0] for one in lengths[:-1]), lengths[-1]]
+
+
+def _check_length(size: float, unit: LengthUnit) -> str:
+    return f"{size / 10.0:.1f} cm" if unit == "cm" else format_length(size, unit)
 
 
 def _write_label(piece: Piece, cut: Points, pen: Pen, room: LabelRoom, heading: Heading) -> None:

@@ -24,6 +24,7 @@ from layfigure.recompute.pool import WorkerPool
 from layfigure.shop.buying import Buying, buying_of
 from layfigure.shop.instead import OneWay, one_way
 from layfigure.shop.money_file import MONEY_FILE, Money, of_each_side, read_money, refuse_strangers
+from layfigure.units import LengthUnit
 
 
 def costume_money(folder: CostumeFolder) -> Money:
@@ -60,6 +61,7 @@ def bought(work: Work, drafts: Mapping[str, DraftResult], place: Path) -> Buying
         Keyed(stock, by=(stock.cloths, stock.supplies)),
         stored_layouts(place),
         hides_of(work.folder),
+        work.wearer.unit,
     )
     return buying_of(work.chosen, drafts, laid.value(), stock, money)
 
@@ -69,10 +71,11 @@ def run_lay(
     stock: Stock,
     before: Mapping[str, Layout],
     hides: Mapping[str, Sequence[Surface]],
+    unit: LengthUnit,
 ) -> AllLaid:
     """The stage: every cloth with the layout that is kept, or else a first one."""
     pieces = {slug: result.pieces for slug, result in drafts.items()}
-    return lay_all(pieces, stock, FIRST, before=before, hides=hides)
+    return lay_all(pieces, stock, replace(FIRST, unit=unit), before=before, hides=hides)
 
 
 def instead_of(
@@ -99,7 +102,8 @@ def instead_of(
         drafts = draft_all(which, job)
         cut = {slug: result.pieces for slug, result in drafts.items()}
         # Not kept: what is only tried must not take the place of what she cuts by.
-        laid = lay_all(cut, stock, FIRST, job, before=before, hides=hides_of(work.folder))
+        first = replace(FIRST, unit=work.wearer.unit)
+        laid = lay_all(cut, stock, first, job, before=before, hides=hides_of(work.folder))
         buying = buying_of(which.chosen, drafts, laid, stock, money)
         (statement,) = (one for one in which.chosen if one.slug == piece)
         ways.append(one_way(statement, drafts, buying.shopping, stock, money))

@@ -61,7 +61,7 @@ def lay_costume(
     Raises LayError for a cloth the costume does not use, FileError for an outline of a hide, OutputError. A
     cloth that cannot be laid keeps its last layout and is told in ``refused``.
     """
-    job = job or QuietJob()
+    job, settings = job or QuietJob(), replace(settings or LaySettings(), unit=work.wearer.unit)
     drafts = drafts if drafts is not None else draft_all(work, job)
     _refuse_unused(drafts, only)
     pieces = {slug: result.pieces for slug, result in drafts.items()}

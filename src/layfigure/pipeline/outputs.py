@@ -64,6 +64,7 @@ class Outputs:
             wearer=self.contents.form.wearer,
             seams=SeamBook.of(self.pieces),
             cloths={slug: cloth.name for slug, cloth in self.cloths.items()},
+            unit=self.contents.unit,
         )
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from layfigure.body.form import Form
 from layfigure.draft.registry import DraftResult
+from layfigure.draft.told import result_told
 from layfigure.pipeline.collisions import collision_checks, with_checks
 from layfigure.pipeline.layers import covered_by
 from layfigure.pipeline.shown import shown_surfaces
@@ -19,8 +20,13 @@ from layfigure.recompute.pool import WorkerPool
 def draft_together(
     work: Work, job: Job | None = None, pool: WorkerPool | None = None
 ) -> dict[str, DraftResult]:
-    """Every piece as ``draft_all`` gives it, with a check each of how it lies over and beside the others."""
-    return held_together(work, draft_all(work, job, pool))
+    """Every piece as ``draft_all`` gives it, with a check each of how it lies over and beside the others.
+
+    Lengths in its sentences are in the wearer's unit.
+    """
+    held = held_together(work, draft_all(work, job, pool))
+    unit, names = work.wearer.unit, [cloth.name for cloth in work.folder.cloths.values()]
+    return {piece.slug: result_told(held[piece.slug], unit, piece.options, names) for piece in work.chosen}
 
 
 def held_together(work: Work, drafts: Mapping[str, DraftResult]) -> dict[str, DraftResult]:

@@ -11,6 +11,7 @@ from layfigure.shop.hours import hours_words
 from layfigure.shop.make_or_buy import MakeOrBuy
 from layfigure.shop.shopping_list import ListLine
 from layfigure.shop.words import ERRANDS, amount_words, to_buy_words
+from layfigure.told_lengths import told_in
 from layfigure.units import LengthUnit
 
 
@@ -88,13 +89,18 @@ def buying_words(buying: Buying, unit: LengthUnit, names: Mapping[str, str]) -> 
 def _line(line: ListLine, unit: LengthUnit, names: Mapping[str, str], currency: str) -> LineWords:
     return LineWords(
         ask=to_buy_words(line, unit),
-        name=line.name,
+        name=told_in(unit, line.name) if _by_its_slug(line) else line.name,
         needed=amount_words(line.needed, line.by, unit),
         at_home=amount_words(line.on_shelf, line.by, unit) if line.on_shelf > 0.0 else "",
         price="no price" if line.price is None else format_money(line.price, currency),
         pieces=", ".join(dict.fromkeys(names.get(slug, slug.replace("_", " ")) for slug in line.pieces)),
         remark=line.remark,
     )
+
+
+def _by_its_slug(line: ListLine) -> bool:
+    """Whether nobody named it: what a maker calls her things stays as she wrote it."""
+    return line.name.replace(" mm", "mm").replace(" ", "_") == line.slug
 
 
 def _piece(one: MakeOrBuy, buying: Buying) -> PieceWords:

@@ -48,6 +48,7 @@ def draft_for(room: Room, wearer: str, job: Job) -> Drafted:
         wearer=work.wearer.name,
         seams=SeamBook.of(pieces),
         cloths=cloths,
+        unit=work.wearer.unit,
     )
     drafted = Drafted(
         wearer=wearer,

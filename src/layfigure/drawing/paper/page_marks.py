@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -13,6 +14,8 @@ from reportlab.pdfgen.canvas import Canvas
 from layfigure.drawing.paper.pdf_pen import stroke, words_width, write
 from layfigure.drawing.paper.tiling import Tile, Tiling
 from layfigure.drawing.sheet import text_corners
+from layfigure.told_lengths import told_in
+from layfigure.units import LengthUnit
 
 Points = NDArray[np.float64]
 
@@ -50,7 +53,10 @@ CROSS_WORDS = 1.7
 CROSS_REACH = 45.0
 """How far those words reach from the cross into the page, at most [mm]."""
 
-SQUARE_WORDS = "test square: 10 cm by 10 cm, or print again at 100 %"
+SQUARE_SAYS: Mapping[LengthUnit, str] = {
+    "cm": "test square: 10 cm by 10 cm, or print again at 100 %",
+    "in": "test square: 3 15/16 in each way, or print again at 100 %",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,7 +130,7 @@ def diagonals(tiling: Tiling) -> tuple[Diagonal, ...]:
     return tuple(found)
 
 
-def draw_joins(canvas: Canvas, tiling: Tiling, shade: float) -> None:
+def draw_joins(canvas: Canvas, tiling: Tiling, shade: float, unit: LengthUnit = "cm") -> None:
     """Diamonds, and the line on which the page before is laid, in joined-sheet coordinates."""
     for join in joins(tiling):
         _diamond(canvas, join.at, shade)
@@ -146,7 +152,8 @@ def draw_joins(canvas: Canvas, tiling: Tiling, shade: float) -> None:
             (diagonal.start, diagonal.end, diagonal.pages[1]),
             (diagonal.end, diagonal.start, diagonal.pages[0]),
         ):
-            _cross(canvas, here, there, f"{diagonal.length:.1f} mm to the cross on {name}", shade, pattern)
+            far = told_in(unit, f"{diagonal.length:.1f} mm to the cross on {name}")
+            _cross(canvas, here, there, far, shade, pattern)
 
 
 def cross_areas(tiling: Tiling) -> list[shapely.Geometry]:
@@ -175,13 +182,18 @@ def draw_frame(canvas: Canvas, tile: Tile, tiling: Tiling) -> None:
 
 
 def draw_test_square(
-    canvas: Canvas, corner: tuple[float, float], *, words_at: float = 1.2, shade: float = 0.0
+    canvas: Canvas,
+    corner: tuple[float, float],
+    *,
+    words_at: float = 1.2,
+    shade: float = 0.0,
+    unit: LengthUnit = "cm",
 ) -> None:
     """The test square, its lower left corner given, with what to do about it ``words_at`` above its foot."""
     x, y = corner
     ring = np.array([[x, y], [x + SQUARE, y], [x + SQUARE, y + SQUARE], [x, y + SQUARE]])
     stroke(canvas, ring, width=0.15, closed=True, shade=shade)
-    write(canvas, SQUARE_WORDS, (x + 3.0, y + words_at), height=1.7, shade=shade)
+    write(canvas, SQUARE_SAYS[unit], (x + 3.0, y + words_at), height=1.7, shade=shade)
 
 
 def place_test_square(tile: Tile, things: shapely.STRtree) -> tuple[tuple[float, float], float]:

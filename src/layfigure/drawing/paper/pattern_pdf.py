@@ -34,6 +34,7 @@ from layfigure.drawing.sheet import heading_key, record
 from layfigure.piece.draw import Heading
 from layfigure.piece.piece import Piece
 from layfigure.piece.seam_book import SeamBook
+from layfigure.units import LengthUnit
 
 PROJECTED_BOLDER = 2.2
 """Lines on a projected page are this much wider: 0.55 to 1.8 mm, as a projector needs (common practice)."""
@@ -67,7 +68,7 @@ def pattern_pdf(pieces: Sequence[Piece], paper: Paper, heading: Heading) -> byte
     canvas.setCreator("layfigure")
     if plan:
         draw_plan(canvas, tiling, heading, total)
-    _define_layers(canvas, tiling)
+    _define_layers(canvas, tiling, heading.unit)
     # As lines: a square's side through a diamond does less harm than one through words.
     diamonds = [shapely.Point(join.at).buffer(DIAMOND + 1.0, quad_segs=1).exterior for join in joins(tiling)]
     things = shapely.STRtree([*pattern_things(tiling), *diamonds, *cross_areas(tiling)])
@@ -104,7 +105,7 @@ def forget_layouts() -> None:
         _KEPT.clear()
 
 
-def _define_layers(canvas: Canvas, tiling: Tiling) -> None:
+def _define_layers(canvas: Canvas, tiling: Tiling, unit: LengthUnit) -> None:
     """Draw the whole joined sheet once for every layer; pages show their part of it."""
     sheet, dark = tiling.sheet, tiling.paper.dark
     shade, bolder = (1.0, PROJECTED_BOLDER) if dark else (0.0, 1.0)
@@ -115,7 +116,7 @@ def _define_layers(canvas: Canvas, tiling: Tiling) -> None:
             drawn.play(pen, offset)
         canvas.endForm()
     canvas.beginForm("joins", -20.0, -2000.0, sheet.width + 2000.0, sheet.height + 20.0)
-    draw_joins(canvas, tiling, shade)
+    draw_joins(canvas, tiling, shade, unit)
     canvas.endForm()
 
 
@@ -143,7 +144,7 @@ def _draw_page(
         canvas.setFillGray(0.08)
         canvas.rect(0.0, 0.0, page_width, page_height, stroke=0, fill=1)
         _calibration_grid(canvas, page_width, page_height)
-        draw_test_square(canvas, (10.0, 12.0), shade=1.0)
+        draw_test_square(canvas, (10.0, 12.0), shade=1.0, unit=heading.unit)
         draw_legend(canvas, (125.0, 106.0), shade=1.0, bolder=PROJECTED_BOLDER, size=2.6)
     canvas.saveState()
     canvas.translate(paper.margin - tile.left, paper.margin - tile.bottom + legend)
@@ -158,7 +159,7 @@ def _draw_page(
     if not paper.grows:
         draw_frame(canvas, tile, tiling)
         corner, words_at = place_test_square(tile, things)
-        draw_test_square(canvas, corner, words_at=words_at)
+        draw_test_square(canvas, corner, words_at=words_at, unit=heading.unit)
     canvas.restoreState()
     names = [tile.name, heading.costume, heading.wearer, f"sheet {number}", "print at 100 %"]
     if not paper.grows:

@@ -19,6 +19,8 @@ from layfigure.drawing.paper.tiling import Tile, Tiling
 from layfigure.piece.draw import VERDICT_WORDS, Heading
 from layfigure.piece.ink import STYLES, Ink
 from layfigure.piece.piece import Piece
+from layfigure.told_lengths import told_in
+from layfigure.units import LengthUnit
 
 Points = NDArray[np.float64]
 
@@ -116,7 +118,7 @@ def _first_page(canvas: Canvas, paper: Paper, tiling: Tiling, heading: Heading, 
     write(canvas, title, (left, top - 6.0), height=fitted(title, 5.0, paper.width - 2.0 * left))
     # The square comes first: nothing else is worth printing before it has been measured.
     foot = top - 12.0 - SQUARE
-    draw_test_square(canvas, (left, foot))
+    draw_test_square(canvas, (left, foot), unit=heading.unit)
     draw_legend(canvas, (left + 6.0, foot + 90.0), size=1.9)
     room = _room_for_map(paper)
     if fits(tiling, room):
@@ -124,13 +126,21 @@ def _first_page(canvas: Canvas, paper: Paper, tiling: Tiling, heading: Heading, 
     else:
         write(canvas, "The next page shows how the sheets are joined.", (room[0], room[3] - 4.0), height=TEXT)
     lines = [
-        part for line in _instructions(tiling, total) for part in wrapped(line, TEXT, paper.width - 2 * left)
+        part
+        for line in _instructions(tiling, total, heading.unit)
+        for part in wrapped(line, TEXT, paper.width - 2 * left)
     ]
     for row, line in enumerate(lines):
         write(canvas, line, (left, foot - 6.0 - 4.2 * row), height=TEXT)
 
 
-def _instructions(tiling: Tiling, total: int) -> list[str]:
+SQUARE_TOLD: Mapping[LengthUnit, str] = {
+    "cm": "It is 10 cm each way. If yours is not, print again at 100 % x 10 cm / what you measured.",
+    "in": "It is 3 15/16 in each way. If yours is not, print again at 100 % x 3 15/16 in / what yours is.",
+}
+
+
+def _instructions(tiling: Tiling, total: int, unit: LengthUnit) -> list[str]:
     """What to do with the sheets, the test square first."""
     sheets = len(tiling.tiles)
     name = tiling.paper.name
@@ -140,7 +150,7 @@ def _instructions(tiling: Tiling, total: int) -> list[str]:
     alike = plan_paper(tiling).name == tiling.paper.name
     lines = [
         "Print this page first, at 100 % (actual size), never “fit to page”, and measure the test square.",
-        "It is 10 cm each way. If yours is not, print again at 100 % x 10 cm / what you measured.",
+        SQUARE_TOLD[unit],
         f"{total} sheets of paper: this plan and {pattern}." if alike else f"{pattern}, and this plan.",
     ]
     if sheets > 1:
@@ -151,7 +161,7 @@ def _instructions(tiling: Tiling, total: int) -> list[str]:
     if tiling.blank:
         lines[-1] += " Hatched sheets are blank and are not printed."
     checks = [
-        f"from the cross on {d.pages[0]} to the cross on {d.pages[1]} {d.length:.1f} mm"
+        told_in(unit, f"from the cross on {d.pages[0]} to the cross on {d.pages[1]} {d.length:.1f} mm")
         for d in diagonals(tiling)
     ]
     if checks:

@@ -10,6 +10,7 @@ from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
 
 from layfigure.errors import MeasureError, MeasureMissing, UnitError
+from layfigure.told_lengths import unit_typed
 from layfigure.units import parse_length
 from layfigure.workroom.cutting_table import PAPER
 from layfigure.workroom.pages import page
@@ -66,15 +67,12 @@ def look_at(wanted: QuickPiece) -> dict[str, Any]:
     Writes nothing.
     """
     from layfigure.draft.failed_check import failure_line
-    from layfigure.draft.quick.piece import quick_piece
     from layfigure.drawing.paper.pattern_pdf import sheet_count
     from layfigure.drawing.paper.sizes import find_paper
     from layfigure.drawing.svg import svg_of
-    from layfigure.piece.draw import Heading
-    from layfigure.piece.seam_book import SeamBook
+    from layfigure.pipeline.one_piece import quick_look
 
-    result = quick_piece(wanted.kind, _sizes(wanted))
-    heading = Heading(costume=wanted.kind.replace("_", " "), seams=SeamBook.of(result.pieces))
+    result, heading = quick_look(wanted.kind, _sizes(wanted), unit=unit_typed(wanted.tapes.values()))
     with PAPER:
         sheets = sheet_count(result.pieces, find_paper(wanted.paper), heading)
     return {
@@ -99,14 +97,14 @@ def make_quick(room: OpenRoom, wanted: QuickPiece) -> dict[str, Any]:
     from layfigure.pipeline.one_piece import make_one_piece
     from layfigure.workroom.background import Task
 
-    sizes = _sizes(wanted)
+    sizes, unit = _sizes(wanted), unit_typed(wanted.tapes.values())
 
     def work(_: Task) -> dict[str, Any]:
         folder = room.store.root / QUICK / wanted.kind
         folder.parent.mkdir(exist_ok=True)
         # Whoever asks again meanwhile waits: the folder is swapped whole, and listed as it was written.
         with PAPER:
-            done = make_one_piece(wanted.kind, sizes, folder, paper=wanted.paper)
+            done = make_one_piece(wanted.kind, sizes, folder, paper=wanted.paper, unit=unit)
             names = sorted(path.name for path in folder.iterdir() if path.suffix in SERVED)
         return {
             "sheets": done.sheets,

@@ -68,6 +68,19 @@ def checked(inner: TriangleMesh, outer: TriangleMesh, *, layer: int = 2) -> dict
     return collision_checks(pieces, drafts, body(), {})
 
 
+def test_cloth_that_hangs_lies_down_under_what_is_tied_over_it() -> None:
+    pieces = [piece("under", 1), piece("over", 2)]
+    hanging = DraftResult(
+        pieces=(), worn=(WornSurface(name="under", mesh=sphere(140.0, high=0.2), hangs=True),)
+    )
+    belt = draft("over", sphere(112.0, low=-0.1, high=0.1))
+    assert not checked(sphere(140.0, high=0.2), sphere(112.0, low=-0.1, high=0.1))["over"].passed
+    assert collision_checks(pieces, {"under": hanging, "over": belt}, body(), {})["over"].passed
+    # Its collar does not: it stands.
+    collar = replace(hanging, worn=(*hanging.worn, WornSurface(name="collar", mesh=sphere(140.0, high=0.2))))
+    assert not collision_checks(pieces, {"under": collar, "over": belt}, body(), {})["over"].passed
+
+
 def moved(mesh: TriangleMesh, by: NDArray[np.float64]) -> TriangleMesh:
     return TriangleMesh(mesh.vertices + by, mesh.faces)
 
@@ -141,6 +154,21 @@ def test_an_arm_gives_way_unless_the_piece_covers_it() -> None:
     assert collision_checks(pieces, drafts, form, {})["over"].value == 0.0
     covered = {"over": {"forearm_left": 1.0}}
     assert not collision_checks(pieces, drafts, form, covered)["over"].passed
+
+
+def test_a_band_on_an_arm_gives_way_beside_the_trunk() -> None:
+    pieces = [piece("under", 1), piece("over", 2)]
+    drafts = {"under": draft("under", sphere(120.0)), "over": draft("over", sphere(112.0))}
+    band = {"upper_arm_left": 1.0}
+    form = body("upper_arm_left")
+
+    def passed(under: dict[str, float], over: dict[str, float]) -> bool:
+        return collision_checks(pieces, drafts, form, {"under": under, "over": over})["over"].passed
+
+    assert passed({"torso": 1.0}, band)
+    assert not passed({"torso": 1.0, "upper_arm_left": 1.0}, band), "a sleeve"
+    assert not passed({}, band), "nobody knows where it lies"
+    assert not passed({"torso": 1.0}, band | {"torso": 1.0}), "a shoulder cap"
 
 
 def test_a_closed_surface_holds_what_is_in_it_wherever_it_hangs() -> None:

@@ -12,9 +12,11 @@ class WornSurface:
     """A surface in space, in the standing pose.
 
     name : of the piece or part, unique in its statement. mesh : (n, 3) [mm], seen from both sides.
-    cloth : material slug, or empty for something bought.
+    cloth : material slug, or empty for something bought. hangs : free cloth, such as a skirt, which lies down
+    under what is tied or buckled over it.
     """
 
     name: str
     mesh: TriangleMesh
     cloth: str = ""
+    hangs: bool = False

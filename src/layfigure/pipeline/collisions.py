@@ -2,7 +2,8 @@
 
 Layers are an ordered stack. A piece drafted too close to the body shows here as points that lie inside a
 piece of a lower layer, before anybody cuts it. Of two pieces of one layer either may lie above the other, but
-neither both above and inside.
+neither both above and inside. Cloth that hangs free lies down under what is worn over it, which was drafted
+to its thickness: nothing is held against how it falls.
 """
 
 from __future__ import annotations
@@ -58,17 +59,21 @@ def collision_checks(
     """A check for every piece that is worn over another or beside one, by slug: its deepest overlap.
 
     covered : regions that each piece covers. An arm gives way to what hangs beside it, so a piece is held
-    against what is worn on an arm only where it covers that arm itself.
+    against what is worn on an arm only where it covers that arm itself, and what is worn on an arm alone
+    against nothing that is worn elsewhere.
     """
     layers = {piece.slug: piece.layer for piece in pieces}
     labels = {piece.slug: piece.label or piece.slug.replace("_", " ") for piece in pieces}
     worn = {slug: result.worn for slug, result in drafts.items() if result.worn and slug in layers}
     body = Skin.of(form.standing)
-    sheets = {slug: Sheet.of([surface.mesh for surface in surfaces], body) for slug, surfaces in worn.items()}
+    firm = {slug: [one.mesh for one in surfaces if not one.hangs] for slug, surfaces in worn.items()}
+    sheets = {slug: Sheet.of(meshes, body) for slug, meshes in firm.items() if meshes}
     order = list(worn)
     off_arms = {slug: _arms_beside(form, covered.get(slug, {})) for slug in order}
 
     def overlap(outer: str, inner: str) -> Overlap | None:
+        if inner not in sheets or _apart(covered.get(outer, {}), covered.get(inner, {})):
+            return None
         places = np.concatenate([surface.mesh.vertices for surface in worn[outer]])
         depth, feet = sheets[inner].depth(places)
         hit = np.flatnonzero(depth > 0.0)
@@ -229,7 +234,13 @@ def _arms_beside(form: Form, covered: Mapping[str, float]) -> NDArray[np.bool_]:
     arms = [
         number
         for number, name in enumerate(form.region_names)
-        if name.removesuffix("_left").removesuffix("_right") in ARMS and name not in covered
+        if name.rpartition("_")[0] in ARMS and name not in covered
     ]
     beside: NDArray[np.bool_] = np.isin(form.face_region, arms)
     return beside
+
+
+def _apart(outer: Mapping[str, float], inner: Mapping[str, float]) -> bool:
+    """Whether a piece is worn on arms alone, and the other elsewhere."""
+    on_arms = all(name.rpartition("_")[0] in ARMS for name in outer)
+    return bool(outer and inner) and on_arms and outer.keys().isdisjoint(inner)

@@ -174,7 +174,7 @@ def _worn(
     """The cloth, and what stands up from its top edge."""
     if plan.worn is None and top is not None:
         ruffle = limb_mesh(plan, top.line, form.charts[top.at[0].region])
-        return (WornSurface(name=base.slug, mesh=ruffle, cloth=base.cloth),)
+        return (WornSurface(name=base.slug, mesh=ruffle, cloth=base.cloth, hangs=True),)
     shown = [(base.slug, worn_mesh(plan, over_arms=options.use == "cape"))]
     if options.finish == "collar":
         shown.append((f"{base.slug}_collar", upright_mesh(plan, options.collar_height, options.collar_lean)))
@@ -183,7 +183,9 @@ def _worn(
     if options.hood:
         shown.append((f"{base.slug}_hood", hood_mesh(plan, form.charts["head"])))
     return tuple(
-        WornSurface(name=name, mesh=mesh, cloth=base.cloth) for name, mesh in shown if mesh is not None
+        WornSurface(name=name, mesh=mesh, cloth=base.cloth, hangs=name == base.slug)
+        for name, mesh in shown
+        if mesh is not None
     )
 
 

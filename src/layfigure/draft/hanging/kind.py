@@ -131,11 +131,12 @@ def _panel(
         words = transfer_note(cloth, options.surface)
         pieces.append(transfer_drawing(options.artwork, strokes, centre, base, words))
     mesh = panel_mesh(plan, _lowest(plan, options), over_cape=options.over == "cape")
+    worn = None if mesh is None else WornSurface(name=statement.slug, mesh=mesh, cloth=cloth.slug, hangs=True)
     return DraftResult(
         pieces=tuple(pieces),
         checks=named_checks(base.label, checks),
         items=carry_items(options, plan.width),
-        worn=() if mesh is None else (WornSurface(name=statement.slug, mesh=mesh, cloth=cloth.slug),),
+        worn=() if worn is None else (worn,),
     )
 
 

@@ -88,7 +88,7 @@ def sash_result(
         fall = fall_from(request.form, top.line, clearance=request.stack, folds=request.folds)
         meshes = sash_meshes(top.line, fall, width, options.tail_length, TURN[options.at])
         worn = tuple(
-            WornSurface(name=f"{statement.slug}_{number}", mesh=mesh, cloth=cloth.slug)
+            WornSurface(name=f"{statement.slug}_{number}", mesh=mesh, cloth=cloth.slug, hangs=True)
             for number, mesh in enumerate(meshes, start=1)
         )
     return DraftResult(

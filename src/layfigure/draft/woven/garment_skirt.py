@@ -116,7 +116,7 @@ def finish_skirt(
         pieces=tuple(pieces),
         checks=tuple(_named(label, check) for check in checks),
         items=skirt_items(options, parts),
-        worn=(WornSurface(name=part_name(request, options), mesh=mesh, cloth=cloth.slug),),
+        worn=(WornSurface(name=part_name(request, options), mesh=mesh, cloth=cloth.slug, hangs=True),),
         bulk=skirt_bulk(shape, parts, closure, cloth.thickness),
     )
 

@@ -12,6 +12,8 @@ from layfigure.draft.registry import Check
         ("Shin plate: it slides", "Hang it up.", "shin plate left: it slides. Hang it up."),
         ("hem left: too narrow", "", "shin plate left: hem left: too narrow."),
         ("not drafted: no edge.", "", "shin plate left: not drafted: no edge."),
+        ("Long shin plate, left: it slides", "", "Long shin plate, left: it slides."),
+        ("Long shin plate: it slides", "", "shin plate left: Long shin plate: it slides."),
     ],
 )
 def test_a_label_is_said_once_and_every_sentence_ends_once(what: str, advice: str, line: str) -> None:

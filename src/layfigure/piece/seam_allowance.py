@@ -51,6 +51,17 @@ def cut_line(edges: Sequence[PieceEdge], *, spike_limit: float = SPIKE_LIMIT) ->
     return _cut_line(tuple(edges), spike_limit)
 
 
+def whole_outline(edges: Sequence[PieceEdge]) -> Polygon:
+    """The area within the stitch line. Raises DraftError when that crosses itself or runs clockwise."""
+    outline = Polygon(np.concatenate([edge.curve[:-1] for edge in edges]))
+    if not outline.is_valid or not outline.exterior.is_ccw:
+        raise DraftError(
+            "the stitch line crosses itself or runs clockwise.",
+            advice="Move the edges apart where they meet, and draft again.",
+        )
+    return outline
+
+
 def forget_cut_lines() -> None:
     """Forget what ``cut_line`` kept, as a measurement of time must."""
     _cut_line.cache_clear()
@@ -58,12 +69,7 @@ def forget_cut_lines() -> None:
 
 @lru_cache(maxsize=512)
 def _cut_line(edges: tuple[PieceEdge, ...], spike_limit: float) -> Points:
-    outline = Polygon(np.concatenate([edge.curve[:-1] for edge in edges]))
-    if not outline.is_valid or not outline.exterior.is_ccw:
-        raise DraftError(
-            "the stitch line crosses itself or runs clockwise.",
-            advice="Move the edges apart where they meet, and draft again.",
-        )
+    outline = whole_outline(edges)
     strips = [_strip(edge.curve, edge.allowance) for edge in edges]
     added: list[BaseGeometry] = [outline]
     for index, edge in enumerate(edges):

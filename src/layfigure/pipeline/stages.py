@@ -119,6 +119,7 @@ def run_draft(
     from layfigure.draft.on_the_seat import seat_check
     from layfigure.draft.registry import DraftRequest, find_kind
     from layfigure.draft.traced import draft_traced
+    from layfigure.piece.seam_allowance import whole_outline
     from layfigure.pipeline.slips import piece_options, refuse_slips
 
     name = where or f"piece {statement.slug}"
@@ -138,6 +139,9 @@ def run_draft(
     try:
         by_outline = kind.cuts_by_outline(statement, request.options)
         result = draft_traced(request) if by_outline else kind.draft(request)
+        for piece in result.pieces:
+            # Told here it is this piece's trouble; on paper it would be the whole costume's.
+            whole_outline(piece.edges)
     except DraftError as error:
         raise DraftError(error.what, where=error.where or name, advice=error.advice) from error
     # A traced outline is the maker's own: nothing was chosen here.

@@ -10,10 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.form import Form
+from layfigure.draft.over_cloth import spanned_body
 from layfigure.draft.panels.arrangement import arrange
 from layfigure.draft.panels.body_fields import body_fields
 from layfigure.draft.panels.surface import vertex_normals
 from layfigure.draft.panels.taut import drawn_taut
+from layfigure.draft.woven.beside_arms import beside_the_arms
 from layfigure.draft.woven.bodice_points import NECK_DROP
 from layfigure.draft.woven.eased_trunk import EasedTrunk
 from layfigure.geometry.mesh import TriangleMesh
@@ -71,9 +73,19 @@ def _neckline(form: Form, vertices: Points) -> Points:
 
 
 def _taut(trunk: EasedTrunk, low: float) -> Points:
-    """The eased body with its trunk above a height bridging its hollows, (n, 3)."""
-    faces = trunk.form.standing.faces
-    inside = trunk.own & (trunk.vertices[:, 2] > low)
+    """The body with its trunk above a height moved out and bridging its hollows, (n, 3).
+
+    As a tape spans them, which the bodice is drafted with: drawn taut alone, cloth would sink between the
+    breasts and the shoulder blades, into close cloth beneath.
+    """
+    mesh = trunk.form.standing
+    spanned = spanned_body(trunk.form).vertices
+    room = np.minimum(np.interp(mesh.vertices[:, 2], *trunk.room), beside_the_arms(trunk.form))
+    moved = spanned + room[:, None] * vertex_normals(spanned, mesh.faces)
+    vertices = trunk.vertices.copy()
+    vertices[trunk.own] = moved[trunk.own]
+    faces = mesh.faces
+    inside = trunk.own & (vertices[:, 2] > low)
     chosen = inside[faces].all(axis=1)
     own, other = np.zeros(len(inside), dtype=np.bool_), np.zeros(len(inside), dtype=np.bool_)
     own[faces[chosen]] = True
@@ -82,8 +94,7 @@ def _taut(trunk: EasedTrunk, low: float) -> Points:
     rows = np.concatenate([border, rest])
     local = np.full(len(inside), -1, dtype=np.int64)
     local[rows] = np.arange(len(rows))
-    taut, _ = drawn_taut(trunk.vertices[rows], local[faces[chosen]], len(border))
-    vertices = trunk.vertices.copy()
+    taut, _ = drawn_taut(vertices[rows], local[faces[chosen]], len(border))
     vertices[rows] = taut
     return vertices
 
@@ -99,7 +110,8 @@ def worn_sleeve(form: Form, side: str, *, room: float, below: float) -> Triangle
     upper = float(np.linalg.norm(elbow - shoulder))
     start, end, left = (shoulder, elbow, below) if below < upper else (elbow, wrist, below - upper)
     way = (end - start) / np.linalg.norm(end - start)
-    vertices = mesh.vertices + room * vertex_normals(mesh.vertices, mesh.faces)
+    out = np.minimum(room, beside_the_arms(form))
+    vertices = mesh.vertices + out[:, None] * vertex_normals(mesh.vertices, mesh.faces)
     past = (vertices - start) @ way - left
     return cut_shell(vertices, mesh.faces, [fields.armhole[side] + OVER_SEAM, -past])
 

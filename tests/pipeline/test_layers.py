@@ -97,3 +97,23 @@ def test_a_belt_beneath_spans_nothing() -> None:
     belt, over = (piece(slug, layer, edges={"line": "belt"}) for slug, layer in (("belt", 1), ("over", 2)))
     below = cloth_below([belt, over], PLACEMENT, THICK)["over"]
     assert (below.thickness, below.spans) == (1.0, False)
+
+
+@pytest.mark.parametrize(
+    ("kind", "options", "layers"),
+    [
+        ("knit", {"garment": "top", "neckline": "stand"}, 2.0),
+        ("woven", {"garment": "bodice", "collar": "stand"}, 2.0),
+        ("woven", {"garment": "coat", "collar": "stand_and_fall"}, 4.0),
+        ("circular", {"use": "cape", "top_finish": "collar"}, 2.0),
+    ],
+)
+def test_what_lies_round_the_neck_lies_over_the_collar_of_a_garment(
+    kind: str, options: dict[str, object], layers: float
+) -> None:
+    placement = Placement(wearer="A", edges={"knot": edge("knot", "neck")})
+    under, scarf = piece("under", 1, kind=kind, options=options), piece("scarf", 2, edges={"line": "knot"})
+    assert stacks_below([under, scarf], placement, THICK)["scarf"] == layers * THICK["twill"]
+    plain = {"garment": options.get("garment", "bodice")} if kind != "circular" else {"use": "skirt"}
+    without = piece("under", 1, kind=kind, options=plain)
+    assert stacks_below([without, scarf], placement, THICK)["scarf"] == 0.0

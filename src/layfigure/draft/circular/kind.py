@@ -25,6 +25,7 @@ from layfigure.draft.garment_cover import PLEATED, garment_cover
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.sewn_practice import sewn_practice
 from layfigure.draft.sheet_practice import cautions_for
+from layfigure.draft.stand_collar import STAND_LAYERS
 from layfigure.draft.verdict import governing_measures, wrap_verdict
 from layfigure.draft.window.cut_out import CutPieces, with_windows
 from layfigure.draft.window.sheet import Sheet
@@ -306,12 +307,17 @@ def _items(plan: CircularPlan, options: CircularOptions) -> tuple[Item, ...]:
 
 
 def covered_regions(options: BaseModel, _side: str) -> dict[str, float]:
-    """The trunk beneath a skirt, trunk and upper arms beneath a cape; a ruffle only hangs on."""
+    """The trunk beneath a skirt, trunk and upper arms beneath a cape, the neck in its collar; a ruffle only
+    hangs on.
+    """
     assert isinstance(options, CircularOptions)
     if options.use == "ruffle":
         return {}
     layers = 1.0 if options.pleats == "none" else PLEATED
-    return garment_cover(("torso", "upper_arm") if options.use == "cape" else ("torso",), layers)
+    covered = garment_cover(("torso", "upper_arm") if options.use == "cape" else ("torso",), layers)
+    if options.use == "cape" and options.finish == "collar":
+        covered |= garment_cover(("neck",), STAND_LAYERS)
+    return covered
 
 
 def unused(_statement: PieceStatement, options: BaseModel) -> dict[str, str]:

@@ -46,6 +46,7 @@ from layfigure.draft.knit.worn import LIFT, worn_panels
 from layfigure.draft.knit.worn_collar import WornCollar
 from layfigure.draft.panels.topology import PanelPlan
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
+from layfigure.draft.stand_collar import STAND_LAYERS
 from layfigure.draft.window.across_seams import SeamWindows, windows_across
 from layfigure.draft.window.outlines import window_outlines
 from layfigure.draft.window.owners import is_across
@@ -363,10 +364,12 @@ COVERED = {
 
 
 def covered_regions(options: BaseModel, _side: str) -> dict[str, float]:
-    """One layer where the garment lies; elastic and hems are thin enough to pass."""
+    """One layer where the garment lies, two in a stand collar; elastic and hems are thin enough to pass."""
     assert isinstance(options, KnitOptions)
-    upper = ("torso", *SLEEVES) if options.has_sleeves else ("torso",)
-    return garment_cover(COVERED.get(options.garment, upper))
+    if options.garment in COVERED:
+        return garment_cover(COVERED[options.garment])
+    covered = garment_cover(("torso", *SLEEVES) if options.has_sleeves else ("torso",))
+    return covered | garment_cover(("neck",), STAND_LAYERS) if options.neckline == "stand" else covered
 
 
 def _unused(statement: PieceStatement, options: BaseModel) -> dict[str, str]:

@@ -1,4 +1,4 @@
-"""How a stand collar lies on the standing wearer: up from the neckline along the neck, leaning in."""
+"""The stand collar of a close knit, laid on the standing wearer."""
 
 from __future__ import annotations
 
@@ -10,14 +10,11 @@ from numpy.typing import NDArray
 
 from layfigure.body.form import Form
 from layfigure.draft.knit.collar import LEAN
-from layfigure.geometry.polyline import resample
-from layfigure.geometry.taut_line import Skin
+from layfigure.draft.stand_collar import stand_rows
 from layfigure.geometry.tube import rows_mesh
 from layfigure.piece.worn import WornSurface
 
 Points = NDArray[np.float64]
-
-COLUMNS, ROWS = 72, 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -36,25 +33,12 @@ class WornCollar:
 
     def on(self, form: Form, necklines: Sequence[Points]) -> WornSurface:
         """The collar. necklines : the same places on the standing wearer."""
-        lower = resample(_ring(necklines), COLUMNS, closed=True)
-        sections = form.charts["neck"].sections
-        # The chart of the neck runs down, from under the chin to its base.
-        up = sections[0].mean(axis=0) - sections[-1].mean(axis=0)
-        up /= np.linalg.norm(up)
-        out = lower - lower.mean(axis=0)
-        out -= (out @ up)[:, None] * up
-        share = np.linspace(0.0, 1.0, ROWS)[:, None, None]
-        rows = lower + share * (self.height * up - LEAN * out)
-        skin = Skin.of(form.standing)
-        _, away, above = skin.near(rows.reshape(-1, 3))
-        rows += (np.maximum(self.off - above, 0.0)[:, None] * away).reshape(rows.shape)
+        rows = stand_rows(form, _ring(necklines), height=self.height, lean=LEAN, off=self.off)
         return WornSurface(name=self.name, mesh=rows_mesh(rows, closed=True), cloth=self.cloth)
 
 
 def _ring(parts: Sequence[Points]) -> Points:
-    """Lines that meet at their ends as one closed line, its first point not repeated: counter-clockwise, from
-    above.
-    """
+    """Lines that meet at their ends as one closed line, its first point not repeated."""
     left = list(parts)
     ring = left.pop(0)
     while left:
@@ -62,7 +46,4 @@ def _ring(parts: Sequence[Points]) -> Points:
         nearest = min(range(len(left)), key=lambda k: float(ends[k].min()))
         part, (first, last) = left.pop(nearest), ends[nearest]
         ring = np.vstack([ring, (part if first <= last else part[::-1])[1:]])
-    ring = ring[:-1]
-    x, y = ring[:, 0], ring[:, 1]
-    turns_left = float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) > 0.0
-    return ring if turns_left else ring[::-1]
+    return ring[:-1]

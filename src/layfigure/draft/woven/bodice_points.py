@@ -75,10 +75,8 @@ def half_points(
     is_front = part == "front"
     shoulder = trunk.landmark(f"shoulder_point_{side}")
     armpit = form.landmarks[f"armpit_{side}"]
-    neck_side = trunk.landmark(f"neck_side_{side}")
-    neck = Spot(neck_side.at + NECK_OUT * (shoulder.at - neck_side.at), neck_side.out)
-    pit = form.landmarks["front_neck" if is_front else "nape"]
-    centre_neck = trunk.near(pit - (pit[0], 0.0, NECK_DROP[part]), front=is_front)
+    neck = neck_spot(trunk, side)
+    centre_neck = centre_neck_spot(trunk, part)
     if is_front:
         # At its own height: skin by the bust point may slope, and the way out of it lead up or down.
         tip = trunk.near(form.landmarks[f"bust_point_{side}"], front=True)
@@ -120,6 +118,18 @@ def half_points(
         ),
         bust_height=float(np.mean([form.landmarks[f"bust_point_{s}"][2] for s in ("left", "right")])),
     )
+
+
+def neck_spot(trunk: EasedTrunk, side: str) -> Spot:
+    """Where the neckline meets the shoulder seam."""
+    neck_side, shoulder = (trunk.landmark(f"{name}_{side}") for name in ("neck_side", "shoulder_point"))
+    return Spot(neck_side.at + NECK_OUT * (shoulder.at - neck_side.at), neck_side.out)
+
+
+def centre_neck_spot(trunk: EasedTrunk, part: str) -> Spot:
+    """Where the neckline meets the centre line of the ``front`` or ``back``."""
+    pit = trunk.form.landmarks["front_neck" if part == "front" else "nape"]
+    return trunk.near(pit - (pit[0], 0.0, NECK_DROP[part]), front=part == "front")
 
 
 def side_spot(trunk: EasedTrunk, side: str, height: float) -> Spot:

@@ -54,13 +54,10 @@ def collar_pieces(form: Form, halves: Halves, plan: BodicePlan) -> list[Piece]:
     options = plan.options
     if options.collar == "none":
         return []
-    stretches = _neckline(halves, plan)
-    whole, height = sum(size for _, size, _, _ in stretches), options.collar_height
+    stretches, height = _neckline(halves, plan), options.collar_height
+    whole = sum(size for _, size, _, _ in stretches)
     overlap = 2.0 * _overlap(plan)
-    chart = form.charts["neck"]
-    neck = float(chart.girths.min()) + 2.0 * np.pi * plan.request.stack + FINGER_ROOM
-    lean = float(np.clip(1.0 - (neck + overlap) / whole, LEAST_LEAN, MOST_LEAN))
-    top = whole * (1.0 - lean)
+    top = whole * (1.0 - stand_lean(form, halves, plan))
     fall = options.collar == "stand_and_fall"
     seam = f"{plan.prefix}_collar_fall"
     # A fall meets between the centre lines, not past them.
@@ -95,6 +92,13 @@ def collar_pieces(form: Form, halves: Halves, plan: BodicePlan) -> list[Piece]:
             note=(UNDER_COLLAR,),
         ),
     ]
+
+
+def stand_lean(form: Form, halves: Halves, plan: BodicePlan) -> float:
+    """How much shorter the stand's upper edge is than its lower one, as a share."""
+    whole = sum(size for _, size, _, _ in _neckline(halves, plan))
+    neck = float(form.charts["neck"].girths.min()) + 2.0 * np.pi * plan.request.stack + FINGER_ROOM
+    return float(np.clip(1.0 - (neck + 2.0 * _overlap(plan)) / whole, LEAST_LEAN, MOST_LEAN))
 
 
 def _neckline(halves: Halves, plan: BodicePlan) -> list[Stretch]:

@@ -28,6 +28,7 @@ from layfigure.draft.woven.sleeve_flat import SleeveFlat
 from layfigure.draft.woven.sleeve_lie import sleeve_sheets
 from layfigure.draft.woven.trust import woven_verdict
 from layfigure.draft.woven.waist_facing import bodice_waist_facings, bodice_waist_seam
+from layfigure.draft.woven.worn_collar import worn_collar
 from layfigure.draft.woven.worn_shell import worn_bodice, worn_sleeve
 from layfigure.piece.item import Item
 from layfigure.piece.piece import Piece
@@ -156,9 +157,9 @@ def draft_bodice(
         pieces += bodice_pieces(bodice.halves, inside, LINING_NOTE)
         pieces += [sleeve_piece(flat, inside, side, LINING_NOTE) for side, flat in sleeves.items()]
     label = statement.label or statement.slug.replace("_", " ")
-    worn = [
-        WornSurface(name=statement.slug, mesh=worn_bodice(bodice.trunk, bodice.waist_line), cloth=cloth.slug)
-    ]
+    shell = worn_bodice(bodice.trunk, bodice.waist_line)
+    worn = [WornSurface(name=statement.slug, mesh=shell, cloth=cloth.slug)]
+    worn += worn_collar(shell, bodice.halves, plan)
     for side in sleeves:
         room = request.stack + options.ease.arm / (2.0 * np.pi)
         below, _ = sleeve_end(request.form, request, side)

@@ -7,6 +7,7 @@ from pydantic import BaseModel
 from layfigure.design.design import PieceStatement
 from layfigure.draft.garment_cover import PLEATED, SLEEVES, garment_cover
 from layfigure.draft.registry import DraftRequest, DraftResult, PieceKind, register
+from layfigure.draft.stand_collar import FALL_LAYERS, STAND_LAYERS
 from layfigure.draft.woven.choices import woven_choices
 from layfigure.draft.woven.garment_bodice import draft_bodice
 from layfigure.draft.woven.garment_coat import draft_coat
@@ -40,13 +41,18 @@ def draft_woven(request: DraftRequest) -> DraftResult:
 
 
 def covered_regions(options: BaseModel, _side: str) -> dict[str, float]:
-    """Where the garment lies; pleats three cloths thick."""
+    """Where the garment lies; pleats three cloths thick, a collar's stand two and its fall two more."""
     assert isinstance(options, WovenOptions)
     if options.garment == "skirt":
         return garment_cover(("torso",), PLEATED)
     if options.garment == "trousers":
         return garment_cover(("torso", "thigh", "shank"))
-    return garment_cover(("torso", *SLEEVES) if options.sleeves else ("torso",))
+    covered = garment_cover(("torso", *SLEEVES) if options.sleeves else ("torso",))
+    if options.collar != "none":
+        covered |= garment_cover(
+            ("neck",), FALL_LAYERS if options.collar == "stand_and_fall" else STAND_LAYERS
+        )
+    return covered
 
 
 def _unused(_statement: PieceStatement, options: BaseModel) -> dict[str, str]:

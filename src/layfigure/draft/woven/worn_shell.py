@@ -16,8 +16,8 @@ from layfigure.draft.panels.body_fields import body_fields
 from layfigure.draft.panels.surface import vertex_normals
 from layfigure.draft.panels.taut import drawn_taut
 from layfigure.draft.woven.beside_arms import beside_the_arms
-from layfigure.draft.woven.bodice_points import NECK_DROP
-from layfigure.draft.woven.eased_trunk import EasedTrunk
+from layfigure.draft.woven.bodice_points import centre_neck_spot, neck_spot
+from layfigure.draft.woven.eased_trunk import UP_THE_NECK, EasedTrunk
 from layfigure.geometry.mesh import TriangleMesh
 
 Points = NDArray[np.float64]
@@ -26,6 +26,8 @@ SIDES = ("left", "right")
 
 BEYOND = 60.0
 """How much of the body past a garment's ends is taken along until it is cut [mm]."""
+LEAST_DEPTH = 10.0
+"""A neckline lies at least so far down and aside from the shoulders [mm]."""
 OVER_SEAM = 2.0
 """A sleeve starts this far inside the armhole, so that no skin shows between [mm]."""
 
@@ -48,28 +50,40 @@ def worn_bodice(trunk: EasedTrunk, waist: Points) -> TriangleMesh:
     form = trunk.form
     low = float(waist[:, 2].min()) - BEYOND
     vertices = _taut(trunk, low)
-    neck = _neckline(form, vertices)
     middle = waist.mean(axis=0)
     turn = np.arctan2(waist[:, 1] - middle[1], waist[:, 0] - middle[0])
     order = np.argsort(turn)
     own = np.arctan2(vertices[:, 1] - middle[1], vertices[:, 0] - middle[0])
     edge = np.interp(own, turn[order], waist[order, 2], period=2.0 * np.pi)
-    fields = [vertices[:, 2] - edge, neck - vertices[:, 2]]
+    # The head is wider than the neck, and would lie below it too.
+    top = UP_THE_NECK + max(form.landmarks[f"neck_side_{side}"][2] for side in SIDES)
+    neck = np.minimum(_below_neckline(trunk, vertices), top - vertices[:, 2])
+    fields = [vertices[:, 2] - edge, neck]
     fields += [-body_fields().armhole[side] for side in SIDES]
     return cut_shell(vertices, form.standing.faces, fields)
 
 
-def _neckline(form: Form, vertices: Points) -> Points:
-    """Height of a plain round neckline over every place, (n,) [mm]: lowest at front and back, up to the
-    shoulders.
+def _below_neckline(trunk: EasedTrunk, vertices: Points) -> Points:
+    """How far below the neckline that the bodice is drafted with every place lies, (n,), about [mm] near it.
+
+    Across, a place counts from the middle; the other way, by how far it lies down and forward (or back) of
+    the shoulder. In these a neckline is a quarter of an ellipse from each shoulder to the centre, as it is
+    flat.
     """
-    front, back = form.landmarks["front_neck"], form.landmarks["nape"]
-    sides = np.array([form.landmarks[f"neck_side_{side}"] for side in SIDES])
-    behind = np.clip((vertices[:, 1] - front[1]) / (back[1] - front[1]), 0.0, 1.0)
-    ends = (1.0 - behind) * (front[2] - NECK_DROP["front"]) + behind * (back[2] - NECK_DROP["back"])
-    out = np.clip(np.abs(vertices[:, 0]) / float(np.abs(sides[:, 0]).mean()), 0.0, 1.2)
-    height: Points = ends + (float(sides[:, 2].mean()) + OVER_SEAM - ends) * out**2
-    return height
+    right, left = (neck_spot(trunk, side).at for side in ("right", "left"))
+    x, y, z = vertices.T
+    ridge_y, ridge_z = (np.interp(x, [right[0], left[0]], [right[k], left[k]]) for k in (1, 2))
+    middle = 0.5 * (left + right)
+    depth = {
+        part: abs(float(end[1] - middle[1])) + float(middle[2] - end[2])
+        for part in ("front", "back")
+        for end in (centre_neck_spot(trunk, part).at,)
+    }
+    down = np.maximum(np.abs(y - ridge_y) + ridge_z - z, 0.0)
+    down /= np.maximum(np.where(y > ridge_y, depth["back"], depth["front"]), LEAST_DEPTH)
+    across = np.where(x > 0.0, x / left[0], x / right[0])
+    below: Points = (np.hypot(across, down) - 1.0) * 0.5 * (left[0] - right[0])
+    return below
 
 
 def _taut(trunk: EasedTrunk, low: float) -> Points:

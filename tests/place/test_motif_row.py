@@ -12,9 +12,10 @@ from layfigure.body.form import Form
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.costume import Costume, design_of
-from layfigure.design.costume_file import parse_costume, read_costume
+from layfigure.design.costume_file import costume_from_toml, parse_costume, read_costume
 from layfigure.design.motif import named_shape
 from layfigure.errors import FileError, PlacementError
+from layfigure.files.toml import parse_toml
 from layfigure.place.place import place_design
 from layfigure.place.placement import Placement
 
@@ -161,7 +162,7 @@ def test_more_motifs_than_fit_are_refused(form: Form) -> None:
         placed(costume, form)
 
 
-@pytest.mark.parametrize("name", ["circle", "lens", "diamond", "drop", "slot"])
+@pytest.mark.parametrize("name", ["ellipse", "lens", "diamond", "drop", "slot"])
 def test_named_shapes_are_simple_and_fill_their_size(name: str) -> None:
     shape = named_shape(name, 0.4)  # type: ignore[arg-type]
     outline = shapely.LinearRing(shape.outline)
@@ -170,3 +171,34 @@ def test_named_shapes_are_simple_and_fill_their_size(name: str) -> None:
     low_x, low_y, high_x, high_y = outline.bounds
     assert high_y - low_y == pytest.approx(1.0, abs=1e-6)
     assert high_x - low_x == pytest.approx(0.4, rel=0.12)
+
+
+@pytest.mark.parametrize("width", ["", 'width = "100 %"'])
+def test_a_circle_is_round_at_every_size_of_its_row(form: Form, width: str) -> None:
+    costume = parse_costume(
+        text(f'shape = "circle"\ncount = 3\nsize = "14 mm"\nsize_end = "8 mm"\n{width}')
+    )
+    (spots,) = costume.rows.values()
+    assert np.hypot(*np.array(spots.shape.outline).T) == pytest.approx(np.full(32, 0.5))
+    placement = placed(costume, form)
+    for k, size in enumerate((14.0, 11.0, 8.0)):
+        line = placement.edges[f"spots_{k + 1}"].line
+        across = 2.0 * np.linalg.norm(line - line.mean(axis=0), axis=1)
+        assert across == pytest.approx(np.full(len(line), size), rel=0.03)
+
+
+def test_a_circle_with_another_width_is_refused_and_an_ellipse_has_one() -> None:
+    row = 'count = 1\nsize = "40 mm"\nwidth = "60 %"'
+    with pytest.raises(FileError, match="a circle is as wide as it is tall") as refused:
+        parse_costume(text(f'shape = "circle"\n{row}'))
+    assert 'shape = "ellipse"' in refused.value.advice
+    (spots,) = parse_costume(text(f'shape = "ellipse"\n{row}')).rows.values()
+    assert np.ptp(np.array(spots.shape.outline), axis=0) == pytest.approx([0.6, 1.0])
+    (usual,) = parse_costume(text('shape = "lens"\ncount = 1\nsize = "40 mm"')).rows.values()
+    assert np.ptp(np.array(usual.shape.outline), axis=0) == pytest.approx([0.5, 1.0], abs=0.01)
+
+
+def test_the_width_of_a_drawn_motif_is_refused(tmp_path: Path) -> None:
+    row = 'file = "star.svg"\ncount = 1\nsize = "40 mm"\nwidth = "60 %"'
+    with pytest.raises(FileError, match="as wide as it is drawn"):
+        costume_from_toml(parse_toml(text(row), name="costume.toml"), folder=tmp_path)

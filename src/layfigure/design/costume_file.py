@@ -17,6 +17,7 @@ from layfigure.body.levels import Side
 from layfigure.design.costume import COSTUME_FILE, Costume, EdgeStatement, Erratum, Reference
 from layfigure.design.design import Meaning, PieceStatement, Trace
 from layfigure.design.motif import (
+    USUAL_WIDTH,
     MotifRow,
     ShapeName,
     Spacing,
@@ -84,9 +85,9 @@ class RowFile(BaseModel, extra="forbid"):
     count: Annotated[int, Field(ge=1, le=200, description="how many")] = 1
     size: Annotated[Length, Field(gt=0.0, description="larger side of the first one on the wearer")]
     size_end: Annotated[Length, Field(gt=0.0, description="of the last one, if it differs")] | None = None
-    width: Annotated[Share, Field(gt=0.0, le=1.0, description="breadth of a named shape, of its height")] = (
-        0.5
-    )
+    width: (
+        Annotated[Share, Field(gt=0.0, le=1.0, description="breadth of a named shape, of its height")] | None
+    ) = None
     spacing: Annotated[Spacing, Field(description="what is even: the middles, the gaps, or gap to size")] = (
         "centres"
     )
@@ -207,10 +208,16 @@ def _rows(slug: str, typed: CostumeFile, file: TomlFile, folder: Path | None) ->
         refuse_outside(row.file, where=file.where("rows", slug, "file"))
         if folder is None:
             raise FileError(f"the drawing {row.file} has no folder to lie in.", where=where)
+        if row.width is not None:
+            raise FileError(
+                "a drawn motif is as wide as it is drawn.",
+                where=file.where("rows", slug, "width"),
+                advice="Leave width out, or change the drawing.",
+            )
         shape = drawn_shape(folder / row.file, where=where)
     else:
         assert row.shape is not None
-        shape = named_shape(row.shape, row.width)
+        shape = named_shape(row.shape, _breadth(row, file.where("rows", slug, "width")))
     one = MotifRow(
         slug=slug,
         along=row.along,
@@ -238,6 +245,19 @@ def _rows(slug: str, typed: CostumeFile, file: TomlFile, folder: Path | None) ->
         )
         for side in _SIDES
     ]
+
+
+def _breadth(row: RowFile, where: str) -> float:
+    """Of its shape, as a share of its height."""
+    if row.shape != "circle":
+        return USUAL_WIDTH if row.width is None else row.width
+    if row.width is not None and row.width < 1.0:
+        raise FileError(
+            "a circle is as wide as it is tall.",
+            where=where,
+            advice='Leave width out, or write shape = "ellipse".',
+        )
+    return 1.0
 
 
 def _edges(slug: str, typed: EdgeFile, stated: Mapping[str, EdgeFile], where: str) -> list[EdgeStatement]:

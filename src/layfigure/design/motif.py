@@ -15,10 +15,12 @@ from layfigure.files.svg_paths import read_svg
 from layfigure.geometry.polyline import length, points_at
 
 Points = NDArray[np.float64]
-ShapeName = Literal["circle", "lens", "diamond", "drop", "slot"]
+ShapeName = Literal["circle", "ellipse", "lens", "diamond", "drop", "slot"]
 Spacing = Literal["centres", "gaps", "in proportion"]
 
 SIDES_OF_A_SHAPE = 32
+USUAL_WIDTH = 0.5
+"""Breadth of a shape that may be narrow, as a share of its height, where none is said."""
 DRAWN_POINTS = 48
 """Points kept of a drawn outline; a smooth line is led through them, sharp at its corners."""
 
@@ -82,7 +84,7 @@ def named_shape(name: ShapeName, width: float) -> MotifShape:
     """A shape by name. width : its breadth as a share of its height."""
     angle = np.arange(SIDES_OF_A_SHAPE) / SIDES_OF_A_SHAPE * 2.0 * np.pi
     sharp = np.zeros(SIDES_OF_A_SHAPE, dtype=bool)
-    if name == "circle":
+    if name in ("circle", "ellipse"):
         points = 0.5 * np.stack([width * np.cos(angle), np.sin(angle)], axis=1)
     elif name == "lens":
         right = _arc_shape(0.5 * width)

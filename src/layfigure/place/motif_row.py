@@ -18,6 +18,8 @@ Points = NDArray[np.float64]
 
 STEP = 5.0
 """Reach over which direction is read round a motif's middle [mm]."""
+LEAST_CROSSING = 0.25
+"""Square of the sine of the least angle that a chart's lines are taken to cross at: 30 degrees."""
 
 
 def motifs_along(row: MotifRow, base: PlacedEdge, form: Form) -> tuple[DesignEdge, ...]:
@@ -108,15 +110,20 @@ def _outward(at: ChartPoint) -> float:
 def _motif(
     row: MotifRow, slug: str, middle: ChartPoint, size: float, turn: float, spread: float, form: Form
 ) -> DesignEdge:
-    """A motif round its middle. Its size is what a tape on the skin reads, up and down and round from there:
+    """A motif round its middle. Its size is what a tape on the skin reads, round from there and square to it:
     a chart's stations lie nearer in one place than in another.
     """
     chart = form.charts[middle.region]
     cos, sin = np.cos(turn), np.sin(turn)
     x, y = np.array(row.shape.outline).T
     right, up = size * (cos * x - sin * y), size * (sin * x + cos * y)
-    station = _stations_up(middle, up, form)
-    around = middle.around + _outward(middle) * right / chart.girth(station)
+    # Where a chart's lines do not cross at a right angle, as at a knee, a circle would come out oval.
+    outward = _outward(middle)
+    round_, upward = _axes(middle, form)
+    lean = outward * float(round_ @ upward)
+    square = up / np.sqrt(max(1.0 - lean * lean, LEAST_CROSSING))
+    station = _stations_up(middle, square, form)
+    around = middle.around + outward * (right - lean * square) / chart.girth(station)
     points = tuple(
         EdgePoint(
             at=ChartPoint(region=middle.region, station=float(t), around=float(a % 1.0)),

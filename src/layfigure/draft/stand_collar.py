@@ -29,7 +29,7 @@ def stand_rows(form: Form, neckline: Points, *, height: float, lean: float, off:
     out = lower - lower.mean(axis=0)
     out -= (out @ up)[:, None] * up
     share = np.linspace(0.0, 1.0, ROWS)[:, None, None]
-    rows = lower + share * (height * up - lean * out)
+    rows: Points = lower + share * (height * up - lean * out)
     # Its lowest row is sewn on, and stays where the neckline is.
     _, away, above = Skin.of(form.standing).near(rows[1:].reshape(-1, 3))
     rows[1:] += (np.maximum(off - above, 0.0)[:, None] * away).reshape(rows[1:].shape)
@@ -40,8 +40,9 @@ def up_the_neck(form: Form) -> Points:
     """Unit direction of the neck's axis, (3,)."""
     sections = form.charts["neck"].sections
     # The chart of the neck runs down, from under the chin to its base.
-    up: Points = sections[0].mean(axis=0) - sections[-1].mean(axis=0)
-    return up / np.linalg.norm(up)
+    up = sections[0].mean(axis=0) - sections[-1].mean(axis=0)
+    unit: Points = up / np.linalg.norm(up)
+    return unit
 
 
 def _from_above(ring: Points) -> Points:

@@ -1,22 +1,37 @@
 """What movement asks of a close garment on top of what standing still already uses.
 
-Skin lengthens where joints bend; cloth that lies on it must follow or pull. Ranges of skin strain: Kirk and
-Ibrahim, Textile Research Journal 36, 1966, from memory: knee 35 to 45 % along and 12 to 14 % round, elbow
-35 to 40 % along and 15 to 22 % round, seat 25 to 30 % along, back 13 to 16 % across. Cloth also slides, which
-helps; how much is unknown, so it is left out.
+Skin lengthens where joints bend; cloth that lies on it must follow or pull. How much stands in
+``data/skin_strain.toml`` with its source beside every value. Cloth also slides, which helps; how much is
+unknown, so it is left out.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, cast
 
+from layfigure.files.toml import parse_toml
 from layfigure.materials.cloth import Cloth
+from layfigure.units import parse_share
 
 Movement = Literal["knee", "elbow", "seat", "back"]
 Direction = Literal["along", "round"]
+
+SOURCE = "skin strain by Kirk and Ibrahim 1966, from memory"
+"""Said beside the figures, which are not computed on the wearer."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SkinStrain:
+    """How much skin lengthens at one movement in one direction, least and greatest, as shares."""
+
+    least: float
+    greatest: float
+    source: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,17 +49,25 @@ class Demand:
         return self.least > self.given + 1e-9
 
 
-SOURCE = "skin strain by Kirk and Ibrahim 1966"
-"""Said beside the figures, which are not computed on the wearer."""
-
-SKIN_STRAIN: Mapping[Movement, Mapping[Direction, tuple[float, float]]] = MappingProxyType(
-    {
-        "knee": {"along": (0.35, 0.45), "round": (0.12, 0.14)},
-        "elbow": {"along": (0.35, 0.40), "round": (0.15, 0.22)},
-        "seat": {"along": (0.25, 0.30)},
-        "back": {"round": (0.13, 0.16)},
-    }
-)
+@cache
+def skin_strain() -> Mapping[Movement, Mapping[Direction, SkinStrain]]:
+    """The table, by movement and direction."""
+    text = files("layfigure.materials").joinpath("data/skin_strain.toml").read_text(encoding="utf-8")
+    return MappingProxyType(
+        {
+            cast(Movement, movement): MappingProxyType(
+                {
+                    cast(Direction, direction): SkinStrain(
+                        least=parse_share(row["least"]),
+                        greatest=parse_share(row["greatest"]),
+                        source=row["source"],
+                    )
+                    for direction, row in rows.items()
+                }
+            )
+            for movement, rows in parse_toml(text, name="skin_strain.toml").data.items()
+        }
+    )
 
 
 def demands(movement: Movement, cloth: Cloth, worn: tuple[float, float]) -> tuple[Demand, ...]:
@@ -55,9 +78,9 @@ def demands(movement: Movement, cloth: Cloth, worn: tuple[float, float]) -> tupl
     return tuple(
         Demand(
             direction=direction,
-            least=(1.0 + standing[direction]) * (1.0 + low) - 1.0,
-            greatest=(1.0 + standing[direction]) * (1.0 + high) - 1.0,
+            least=(1.0 + standing[direction]) * (1.0 + strain.least) - 1.0,
+            greatest=(1.0 + standing[direction]) * (1.0 + strain.greatest) - 1.0,
             given=given[direction],
         )
-        for direction, (low, high) in SKIN_STRAIN[movement].items()
+        for direction, strain in skin_strain()[movement].items()
     )

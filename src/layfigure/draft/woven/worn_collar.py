@@ -43,10 +43,8 @@ def neckline_of(shell: TriangleMesh) -> Points:
     rims = [shell.vertices[loop] for loop in shell.boundary_loops()]
     longest = max(length(rim, closed=True) for rim in rims)
     # Where the cut grazes a corner a rim of a few millimetres may be left.
-    return max(
-        (rim for rim in rims if length(rim, closed=True) > 0.1 * longest),
-        key=lambda rim: float(rim[:, 2].mean()),
-    )
+    whole = [rim for rim in rims if length(rim, closed=True) > 0.1 * longest]
+    return whole[int(np.argmax([rim[:, 2].mean() for rim in whole]))]
 
 
 def _fall_rows(stand: Points, up: Points, shell: Skin) -> Points:
@@ -58,7 +56,7 @@ def _fall_rows(stand: Points, up: Points, shell: Skin) -> Points:
     edge = lower - FALL_DEEPER * up + (TURN + FALL_SPREAD / (2.0 * np.pi)) * out
     share = np.linspace(0.0, 1.0, FALL_ROWS)[:, None, None]
     # It turns over at the top, and hangs clear of the stand below.
-    rows = edge + share * (top - edge) + TURN * np.sqrt(share * (1.0 - share)) * out
+    rows: Points = edge + share * (top - edge) + TURN * np.sqrt(share * (1.0 - share)) * out
     below = rows[:-1].reshape(-1, 3)
     _, away, above = shell.near(below)
     rows[:-1] += (np.maximum(TURN - above, 0.0)[:, None] * away).reshape(rows[:-1].shape)

@@ -88,7 +88,7 @@ def torso_radius(form: Form) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
 
 def added_by_correction(result: FitResult) -> tuple[float, float]:
     """What step B adds to the torso: largest slope, and largest curvature [1/m], of the radius it adds."""
-    before = torso_radius(form_of(load_template(), result.state.coefficients))
+    before = torso_radius(form_of(load_template(), result.state.shaped.coefficients))
     station, radius, height = torso_radius(result.form)
     added = radius - np.interp(station, before[0], before[1])
     even = np.linspace(height[-1], height[0], 40)

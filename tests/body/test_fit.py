@@ -173,6 +173,6 @@ def test_sex_said_gives_that_body_and_the_same_measures(k: int) -> None:
     for said in (sex, other):
         result = fit_form(people()[k], wearer="somebody", sex=said)
         assert max(abs(v) for v in result.residuals.values()) < 1.0
-        shape = result.state.coefficients
+        shape = result.state.shaped.coefficients
         away[said] = np.linalg.norm(shape - presets[sex])
     assert away[sex] < away[other]  # what the tape cannot say goes with the sex

@@ -19,7 +19,7 @@ def fit():
 
 @pytest.fixture(scope="module")
 def body(fit):
-    return standing_body(fit)
+    return standing_body(fit.form, fit.state.joints)
 
 
 def test_the_body_that_tapes_run_round_is_the_form(fit, body) -> None:

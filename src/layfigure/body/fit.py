@@ -11,14 +11,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.arm_room import arm_angle_for
 from layfigure.body.fit_plausibility import surprising_measures
-from layfigure.body.fit_steps import Pulls, correct, shapes
+from layfigure.body.fit_steps import Pulls, Shaped, correct, shapes
 from layfigure.body.fit_targets import is_spanned, targets_of
 from layfigure.body.fit_ways import ways_for
 from layfigure.body.form import Form
@@ -47,12 +47,12 @@ is pointed out: 1 is 45 degrees."""
 class FitState:
     """Where a fit ended, for the next one, which is quicker from here and ends where it would anyway.
 
-    coefficients : of the shapes. points : (p, 3) in the drafting pose with corrections, legs not yet kept
+    shaped : where step A ended. points : (p, 3) in the drafting pose with corrections, legs not yet kept
     apart. pulls : how hard every measure pulled in step B. joints : (j, 3) of the template's, as the Form
     stands.
     """
 
-    coefficients: Points
+    shaped: Shaped
     points: Points
     pulls: Pulls
     joints: Points
@@ -116,17 +116,9 @@ def fit_form(
     residuals = {
         n: read[n] - measures[n] for n, binds in zip(targets.names, targets.taken, strict=True) if binds
     }
-    template = load_template()
-    points = keep_legs_apart(end.points)
-    points -= (0.0, 0.0, points[: template.vertex_count, 2].min())
-    # The tape is read with arms at their usual angle; the Form lets them hang clear of the body.
-    angle = arm_angle_for(template, points)
-    standing = standing_pose(template, arm_angle=angle).apply(points)
-    form = form_of_points(
-        template,
-        points,
+    form, joints = stood(
+        end.points,
         wearer,
-        standing=standing,
         measures=read,
         estimated=frozenset(n for n in guesses if n not in measures),
         spreads={n: guesses[n][1] for n in guesses if n not in measures},
@@ -137,9 +129,23 @@ def fit_form(
         if n in measures and is_spanned(n, measures) and abs(read[n] - measures[n]) > APART
     ]
     warnings = () if bare else _warnings(form, residuals, end.scales, apart)
-    joints = standing[template.vertex_count :].copy()
-    state = FitState(coefficients=shaped.coefficients, points=end.points, pulls=end.pulls, joints=joints)
+    state = FitState(shaped=shaped, points=end.points, pulls=end.pulls, joints=joints)
     return FitResult(form=form, state=state, residuals=residuals, scales=end.scales, warnings=warnings)
+
+
+def stood(points: Points, wearer: str, **about: Any) -> tuple[Form, Points]:
+    """The Form of points (p, 3) in the drafting pose, and the template's joints as it stands, (j, 3).
+
+    Legs are kept apart, feet put on the floor, arms let hang clear. about : as ``form_of_points`` takes it.
+    """
+    template = load_template()
+    points = keep_legs_apart(points)
+    points -= (0.0, 0.0, points[: template.vertex_count, 2].min())
+    # The tape is read with arms at their usual angle; the Form lets them hang clear of the body.
+    angle = arm_angle_for(template, points)
+    standing = standing_pose(template, arm_angle=angle).apply(points)
+    form = form_of_points(template, points, wearer, standing=standing, **about)
+    return form, standing[template.vertex_count :].copy()
 
 
 def _warnings(

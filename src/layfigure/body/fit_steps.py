@@ -104,26 +104,53 @@ def _shape_spreads() -> Points:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shaped:
-    """Where step A ended. coefficients : (k,). foreseen : (m,) about what the tape reads there."""
+    """Where step A ended. coefficients : (k,). foreseen : (m,) about what the tape reads there.
+
+    first (k,), read (m,) : coefficients after the first turn and what was read.
+    """
 
     coefficients: Points
     foreseen: Points
+    first: Points
+    read: Points
 
 
-def shapes(targets: Targets, known: Ways) -> Shaped:
-    """Step A: shapes from the neutral ones and held toward them."""
+def shapes(targets: Targets, known: Ways, near: Shaped | None = None) -> Shaped:
+    """Step A: shapes from the neutral ones and held toward them.
+
+    near : of a fit to the same measures, a little different; what the tape reads is then foreseen from there.
+    """
     template, pose = standing_template()
     ways = np.square(_shape_spreads())[:, None] * known.by_shape.T
     looseness = np.square(np.hypot(CLOSE, targets.spreads))
     inverse = np.linalg.inv(known.by_shape @ ways + np.diag(looseness))
     step = inverse @ (targets.values - known.values)
-    points = linear_points(template, known.coefficients + ways @ step)
-    read = SeenBody(StandingBody(template, pose.apply(points))).values(targets.names)
+    first: Points = known.coefficients + ways @ step
+    if near is None:
+        points = linear_points(template, first)
+        read = SeenBody(StandingBody(template, pose.apply(points))).values(targets.names)
+    else:
+        read = near.read + known.by_shape @ (first - near.first)
     left = targets.values - read - looseness * step
     inverse = _learned(inverse, step, targets.values - known.values - left)
-    more = inverse @ left
-    coefficients: Points = known.coefficients + ways @ (step + more)
-    return Shaped(coefficients, read + known.by_shape @ (ways @ more))
+    more = ways @ (inverse @ left)
+    return Shaped(first + more, read + known.by_shape @ more, first, read)
+
+
+def foreseen_points(targets: Targets, shaped: Shaped, known: Ways, earlier: Pulls) -> Points:
+    """About where step B would end, (p, 3): its first turn from a fit to the same measures, not read."""
+    template, _ = standing_template()
+    start = linear_points(template, shaped.coefficients)
+    fields = LaidFields(template, start)
+    left = targets.values - shaped.foreseen - earlier.added - _binding(targets) * earlier.amounts
+    amounts = earlier.amounts + earlier.inverse @ left
+    return start + fields.moves(np.square(fields.spreads) * (known.by_field.T @ amounts))
+
+
+def _binding(targets: Targets) -> Points:
+    """How far step B may give way to each measure for a pull of 1, (m,)."""
+    loose: Points = np.square(np.where(targets.taken, EXACT, np.hypot(targets.spreads, LEAST_SPREAD)))
+    return loose
 
 
 def correct(
@@ -138,7 +165,7 @@ def correct(
     start = linear_points(template, shaped.coefficients)
     fields = LaidFields(template, start)
     ways = np.square(fields.spreads)[:, None] * known.by_field.T
-    looseness = np.square(np.where(targets.taken, EXACT, np.hypot(targets.spreads, LEAST_SPREAD)))
+    looseness = _binding(targets)
     sampled = np.arange(0, len(start), SAMPLE)
     shown = np.tensordot(ways.astype(np.float32), fields.at(sampled), axes=(0, 0)).reshape(len(looseness), -1)
 
@@ -152,8 +179,8 @@ def correct(
     fresh = earlier is None or earlier.names != targets.names
     before = seen(start) if fresh or not bare else None
     if earlier is None or earlier.names != targets.names:
-        amounts = np.zeros(len(looseness))
-        inverse = np.linalg.inv(known.by_field @ ways + np.diag(looseness))
+        amounts: Points = np.zeros(len(looseness))
+        inverse: Points = np.asarray(np.linalg.inv(known.by_field @ ways + np.diag(looseness)), np.float64)
         read = before.values(targets.names) if before else shaped.foreseen
     else:
         amounts, inverse, read = earlier.amounts, earlier.inverse, shaped.foreseen + earlier.added

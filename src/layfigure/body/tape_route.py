@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body import tape_measures as read
-from layfigure.body.fit import FitResult
+from layfigure.body.form import Form
 from layfigure.body.sections import Cut
 from layfigure.body.tape import Anchor, StandingBody, chain_reading, height_reading
 from layfigure.body.tape_lines import SPANS, WAIST, tape_lines, trunk_line
@@ -34,9 +34,9 @@ class TapeRoute:
     closed: bool
 
 
-def standing_body(fit: FitResult) -> StandingBody:
-    """The body that a fit ended with, as its Form stands."""
-    points = np.concatenate([fit.form.standing.vertices, fit.state.joints])
+def standing_body(form: Form, joints: Points) -> StandingBody:
+    """The body of a Form as it stands. joints : (j, 3) of the template's, standing."""
+    points = np.concatenate([form.standing.vertices, joints])
     return StandingBody(load_template(), points, sparing=True)
 
 

@@ -9,6 +9,7 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
+from starlette.background import BackgroundTask
 from starlette.exceptions import HTTPException
 
 from layfigure.body.bent_skin import sitting_pose
@@ -67,12 +68,16 @@ class Measured(Edit):
 
 
 class Trying(BaseModel, extra="forbid"):
-    """A measure that is still being typed. tape : whose tape to show. sitting : on the body as on a chair."""
+    """A measure that is still being typed. tape : whose tape to show. sitting : on the body as on a chair.
+
+    soon : rather at once than quite right.
+    """
 
     measure: Slug
     readings: Readings
     tape: Slug = ""
     sitting: bool = False
+    soon: bool = False
 
 
 SLUG = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,59}")
@@ -220,20 +225,26 @@ def picture(room: OpenRoom, wearer: WearerSlug, tape: Tape = "", view: View | No
     from layfigure.workroom.still_body import still_picture
 
     shown = room.bodies.saved(_read(_text(room, wearer), wearer))
-    svg = still_picture(shown.fit.form.standing, _tape(shown, tape), view)
+    svg = still_picture(shown.form.standing, _tape(shown, tape), view)
     return Response(svg, media_type="image/svg+xml")
 
 
 @router.post("/api/wearers/{wearer}/body")
 def try_on(room: OpenRoom, wearer: WearerSlug, trying: Trying) -> Response:
-    """The body she would have with a measure that is still being typed. Writes nothing."""
+    """The body she would have with a measure that is still being typed. Writes nothing.
+
+    The header tells whether it was ``found``; asked for ``soon``, it may be only about where it will be.
+    """
     text = _text(room, wearer)
     typed = _with_units(text, wearer, trying.measure, trying.readings)
     person = edits.tried(text, trying.measure, typed, file=f"{wearer}.toml")
     before = _read(text, wearer)
-    shown = room.bodies.trial(person, before)
+    shown = room.bodies.trial(person, before, soon=trying.soon)
     lines = _tape(shown, trying.tape or trying.measure)
-    return _packed(shown, lines, {"average": not person.measures}, sitting=trying.sitting)
+    told = {"average": not person.measures, "found": shown.found}
+    answer = _packed(shown, lines, told, sitting=trying.sitting)
+    answer.background = BackgroundTask(room.bodies.look_back)
+    return answer
 
 
 def _packed(
@@ -244,10 +255,10 @@ def _packed(
     skin: bool = True,
     sitting: bool = False,
 ) -> Response:
-    surface = shown.fit.form.standing.vertices
+    surface = shown.form.standing.vertices
     surface = surface if skin else surface[:0]
     if sitting:
-        pose = sitting_pose(shown.fit.form)
+        pose = sitting_pose(shown.form)
         surface, lines = pose(surface), [replace(line, points=pose(line.points)) for line in lines]
     return Response(packed(surface, lines, told), media_type=BINARY)
 

@@ -10,7 +10,9 @@
 //   view.lineAt(event.clientX, event.clientY)   → name of the line under a pointer, or ""
 
 import {make} from "/static/room.js";
+import {KEY, litAtCorners, SKY} from "/static/lit_corners.js";
 import {orbit, seenFrom} from "/static/orbit.js";
+import {facesSeen} from "/static/seen_faces.js";
 import {thinned, tubes} from "/static/tube.js";
 
 /**
@@ -101,10 +103,11 @@ class BodyView {
       attribute.setUsage(35048); // dynamic draw: written again with every size typed
       this.skin.setAttribute(name, attribute);
     }
-    this.skinLook = new three.MeshLambertMaterial();
+    this.skinLook = plainly ? litAtCorners(three) : new three.MeshLambertMaterial();
     this.body = new three.Mesh(this.skin, this.skinLook);
     this.body.frustumCulled = false;
-    this.scene.add(this.body);
+    this.drawn = plainly ? this.seenSkin() : this.body;
+    this.scene.add(this.drawn);
     this.tape = this.lineMesh(2);
     this.edges = this.lineMesh(1);
 
@@ -294,11 +297,35 @@ class BodyView {
     cancelAnimationFrame(this.waiting);
     this.waiting = 0;
     this.place();
+    if (this.plainly) this.leaveOutUnseen();
     this.sample(this.plainly ? 1 : Math.min(2, devicePixelRatio));
     this.renderer.render(this.scene, this.camera);
     if (this.plainly) this.drawFinelyAtRest();
     this.canvas.setAttribute("aria-label", `${this.words} Seen from ${seenFrom(this.eye)}.`);
     this.element.dispatchEvent(new CustomEvent("shown"));
+  }
+
+  /** The skin again, of which only the faces that are seen are drawn. */
+  seenSkin() {
+    const geometry = new this.three.BufferGeometry();
+    for (const name of ["position", "normal"]) geometry.setAttribute(name, this.skin.attributes[name]);
+    const index = new this.three.BufferAttribute(new Uint32Array(this.faces.length), 1);
+    index.setUsage(35048);
+    geometry.setIndex(index);
+    const mesh = new this.three.Mesh(geometry, this.skinLook);
+    mesh.frustumCulled = false;
+    return mesh;
+  }
+
+  leaveOutUnseen() {
+    const {index} = this.drawn.geometry;
+    this.camera.updateMatrixWorld();
+    const seen = this.camera.projectionMatrix.clone().multiply(this.camera.matrixWorldInverse);
+    const count = facesSeen(this.positions, this.faces, seen.elements, index.array);
+    this.drawn.geometry.setDrawRange(0, count);
+    index.clearUpdateRanges();
+    index.addUpdateRange(0, count);
+    index.needsUpdate = true;
   }
 
   drawFinelyAtRest() {
@@ -329,11 +356,10 @@ class BodyView {
   lights() {
     const {three} = this;
     // Soft, from above the viewer's left shoulder, wherever the viewer goes.
-    const key = new three.DirectionalLight(0xffffff, 1.9);
-    key.position.set(-0.7, 0.9, 1);
-    key.target.position.set(0, 0, -1);
+    const key = new three.DirectionalLight(KEY.colour, KEY.strength);
+    key.position.set(...KEY.from);
     this.camera.add(key, key.target);
-    this.sky = new three.HemisphereLight(0xffffff, 0x8a7f70, 1.5);
+    this.sky = new three.HemisphereLight(SKY.above, SKY.below, SKY.strength);
     this.sky.position.set(0, 0, 1);
     this.scene.add(this.sky);
   }

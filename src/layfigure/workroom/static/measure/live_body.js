@@ -6,7 +6,7 @@ import {ask, byId, failed, Refusal, make} from "/static/room.js";
 import {bodyFaces, readBody} from "/static/body_data.js";
 import {showBody} from "/static/body_view.js";
 
-/** @typedef {"saved" | "edges" | "tape" | {measure: string, readings: Record<string, string[]>}} Question */
+/** @typedef {"saved" | "edges" | "tape" | {measure: string, readings: Record<string, string[]>, soon: boolean}} Question */
 
 const place = byId("measuring");
 const address = `/api/wearers/${place.dataset.wearer}`;
@@ -18,6 +18,9 @@ let asking = false;
 let [saved, edgesToo, tapeOnly] = [false, false, false];
 /** @type {Exclude<Question, string> | null} */
 let trial = null;
+/** When a body that came at once, about where it will be, is asked for as it is [ms]: nothing was typed since. */
+const SETTLED = 80;
+let settling = 0;
 /** Whether the body shown is one that is being typed, which the saved one must not replace. */
 let typing = false;
 /** The costume's edges, drawn with the saved body. @type {import("/static/body_data.js").Line[]} */
@@ -52,6 +55,7 @@ export function showTape(measure, words) {
   tapeOnly = Boolean(view) || still;
   // What was typed and refused is left behind with its measure.
   if (typing) [saved, trial, typing] = [true, null, false];
+  clearTimeout(settling);
   answerAll();
 }
 
@@ -83,13 +87,15 @@ function look() {
 export function showSaved() {
   // The edges take longer the first time, and the body need not wait for them.
   [saved, edgesToo, trial, typing] = [true, true, null, false];
+  clearTimeout(settling);
   answerAll();
 }
 
 /** The body with what is being typed. @param {string} measure @param {Record<string, string[]>} readings */
 export function tryOn(measure, readings) {
   if (still) return;
-  [trial, typing] = [{measure, readings}, true];
+  [trial, typing] = [{measure, readings, soon: true}, true];
+  clearTimeout(settling);
   answerAll();
 }
 
@@ -143,8 +149,15 @@ async function answer(question) {
     turned = shown;
     look();
   }
+  if (typeof question === "string") return;
   // What is typed should be seen as soon as it can be.
-  if (typeof question !== "string") view?.drawNow();
+  byId("body").dataset.found = told.found;
+  view?.drawNow();
+  if (told.found || !typing || trial) return;
+  settling = setTimeout(() => {
+    trial ??= {...question, soon: false};
+    answerAll();
+  }, SETTLED);
 }
 
 /** @param {Question} question */

@@ -1,8 +1,11 @@
 """Work shared out between this process and workers: the same results, errors and order whoever does it."""
 
 import os
+import signal
 import time
 from collections.abc import Iterator
+from concurrent.futures import BrokenExecutor
+from contextlib import suppress
 from pathlib import Path
 from threading import Event
 
@@ -118,6 +121,20 @@ def test_what_no_worker_can_be_had_for_is_done_here(
         nodes = {f"n{k}": Graph().node(squared, k) for k in range(4)}
         found = {name: value() for name, value in shared_out(nodes, QuietJob(), str, pool=short)}
     assert found == {f"n{k}": k * k for k in range(4)}
+
+
+def test_workers_that_the_system_took_away_are_followed_by_others() -> None:
+    with WorkerPool(1) as workers:
+        graph = Graph()
+        _, worker, _ = workers.submit(graph.node(added, 1, 2)).result()
+        os.kill(worker, signal.SIGKILL)
+        found = []
+        for _ in range(20):
+            # What it had begun, and what is sent before that is noticed, is lost.
+            with suppress(BrokenExecutor):
+                found.append(workers.submit(graph.node(added, 3, 4)).result())
+        assert {value for value, *_ in found} == {7}
+        assert len({other for _, other, _ in found} - {worker, os.getpid()}) == 1
 
 
 def test_workers_let_go_meanwhile_leave_the_rest_to_be_done_here() -> None:

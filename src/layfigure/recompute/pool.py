@@ -43,13 +43,9 @@ class WorkerPool:
 
     def __init__(self, workers: int = 1, *, folder: Path | None = None, modules: Sequence[str] = ()) -> None:
         self.workers = workers
-        self._executor = ProcessPoolExecutor(
-            workers,
-            mp_context=get_context("spawn"),
-            initializer=_begin,
-            initargs=(folder, tuple(modules)),
-        )
-        self._closing = Lock()
+        self._begin_with = (folder, tuple(modules))
+        self._executor = self._fresh()
+        self._renewing, self._closing = Lock(), Lock()
         self._ending: Thread | None = None
 
     def start(self) -> None:
@@ -63,14 +59,31 @@ class WorkerPool:
 
     def _submitted(self, work: Callable[..., T], *arguments: Any) -> Future[T]:
         """A worker's future; where there is no worker to be had, one that has failed with BrokenExecutor."""
+        executor = self._executor
         try:
             with _environment(ONE_THREAD):
-                return self._executor.submit(work, *arguments)
+                try:
+                    return executor.submit(work, *arguments)
+                except BrokenExecutor:
+                    return self._renewed(executor).submit(work, *arguments)
         except (BrokenExecutor, OSError, RuntimeError) as error:
             # Gone, let go, or never come: a system short of memory or of processes starts no more.
             lost: Future[T] = Future()
             lost.set_exception(error if isinstance(error, BrokenExecutor) else BrokenExecutor(str(error)))
             return lost
+
+    def _fresh(self) -> ProcessPoolExecutor:
+        return ProcessPoolExecutor(
+            self.workers, mp_context=get_context("spawn"), initializer=_begin, initargs=self._begin_with
+        )
+
+    def _renewed(self, broken: ProcessPoolExecutor) -> ProcessPoolExecutor:
+        """An executor in place of one whose workers the system took away: it never starts others itself."""
+        with self._renewing:
+            if self._executor is broken and self._ending is None:
+                broken.shutdown(wait=False)
+                self._executor = self._fresh()
+            return self._executor
 
     def close(self) -> None:
         """Let the workers go; what they have not begun is dropped.

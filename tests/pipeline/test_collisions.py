@@ -12,7 +12,7 @@ from layfigure.draft.registry import Check, DraftResult
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.taut_line import Skin
 from layfigure.geometry.tube import rows_mesh
-from layfigure.piece.worn import WornSurface
+from layfigure.piece.worn import HANGS, WornSurface
 from layfigure.pipeline.collisions import LIMIT, Sheet, collision_checks, with_checks
 from layfigure.pipeline.shown import CLEAR, shown_surfaces
 
@@ -71,7 +71,7 @@ def checked(inner: TriangleMesh, outer: TriangleMesh, *, layer: int = 2) -> dict
 def test_cloth_that_hangs_lies_down_under_what_is_tied_over_it() -> None:
     pieces = [piece("under", 1), piece("over", 2)]
     hanging = DraftResult(
-        pieces=(), worn=(WornSurface(name="under", mesh=sphere(140.0, high=0.2), hangs=True),)
+        pieces=(), worn=(WornSurface(name="under", mesh=sphere(140.0, high=0.2), gives=HANGS),)
     )
     belt = draft("over", sphere(112.0, low=-0.1, high=0.1))
     assert not checked(sphere(140.0, high=0.2), sphere(112.0, low=-0.1, high=0.1))["over"].passed
@@ -79,6 +79,19 @@ def test_cloth_that_hangs_lies_down_under_what_is_tied_over_it() -> None:
     # Its collar does not: it stands.
     collar = replace(hanging, worn=(*hanging.worn, WornSurface(name="collar", mesh=sphere(140.0, high=0.2))))
     assert not collision_checks(pieces, {"under": collar, "over": belt}, body(), {})["over"].passed
+
+
+def test_a_garment_lies_down_by_its_ease() -> None:
+    pieces = [piece("under", 1), piece("over", 2)]
+    over = draft("over", sphere(112.0))
+
+    def value(gives: float) -> float:
+        under = DraftResult(pieces=(), worn=(WornSurface(name="under", mesh=sphere(120.0), gives=gives),))
+        return collision_checks(pieces, {"under": under, "over": over}, body(), {})["over"].value
+
+    assert value(0.0) == pytest.approx(8.0, abs=0.2)
+    assert value(5.0) == pytest.approx(3.0, abs=0.2)
+    assert value(9.0) == 0.0
 
 
 def moved(mesh: TriangleMesh, by: NDArray[np.float64]) -> TriangleMesh:

@@ -2,8 +2,8 @@
 
 Layers are an ordered stack. A piece drafted too close to the body shows here as points that lie inside a
 piece of a lower layer, before anybody cuts it. Of two pieces of one layer either may lie above the other, but
-neither both above and inside. Cloth that hangs free lies down under what is worn over it, which was drafted
-to its thickness: nothing is held against how it falls.
+neither both above and inside. Cloth lies down by its ease, and hanging cloth without end, under what is worn
+over it, which was drafted to its thickness.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from layfigure.draft.registry import Check, DraftResult
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.nearest_face import NearestFaces, nearest_faces
 from layfigure.geometry.taut_line import Skin
+from layfigure.piece.worn import HANGS, WornSurface
 
 Points = NDArray[np.float64]
 
@@ -66,20 +67,22 @@ def collision_checks(
     labels = {piece.slug: piece.label or piece.slug.replace("_", " ") for piece in pieces}
     worn = {slug: result.worn for slug, result in drafts.items() if result.worn and slug in layers}
     body = Skin.of(form.standing)
-    firm = {slug: [one.mesh for one in surfaces if not one.hangs] for slug, surfaces in worn.items()}
-    sheets = {slug: Sheet.of(meshes, body) for slug, meshes in firm.items() if meshes}
+    sheets = {slug: _sheets(surfaces, body) for slug, surfaces in worn.items()}
     order = list(worn)
     off_arms = {slug: _arms_beside(form, covered.get(slug, {})) for slug in order}
 
     def overlap(outer: str, inner: str) -> Overlap | None:
-        if inner not in sheets or _apart(covered.get(outer, {}), covered.get(inner, {})):
+        if _apart(covered.get(outer, {}), covered.get(inner, {})):
             return None
         places = np.concatenate([surface.mesh.vertices for surface in worn[outer]])
-        depth, feet = sheets[inner].depth(places)
-        hit = np.flatnonzero(depth > 0.0)
-        if hit.size:
-            on = nearest_faces(body.vertices, body.faces, feet[hit], tree=body.tree).face
-            depth[hit[off_arms[outer][on]]] = 0.0
+        depth = np.zeros(len(places))
+        for gives, sheet in sheets[inner]:
+            own, feet = sheet.depth(places)
+            hit = np.flatnonzero(own > gives)
+            if hit.size:
+                on = nearest_faces(body.vertices, body.faces, feet[hit], tree=body.tree).face
+                hit = hit[~off_arms[outer][on]]
+                depth[hit] = np.maximum(depth[hit], own[hit] - gives)
         if not depth.any():
             return None
         share, deepest = float((depth > 0.0).mean()), float(depth.max())
@@ -193,6 +196,12 @@ class Sheet:
         under = (high_above < 0.0) & (found.distance < REACH) & ~at_rim
         depth[near] = np.where(under, found.distance, 0.0)
         return depth, feet
+
+
+def _sheets(surfaces: Sequence[WornSurface], body: Skin) -> list[tuple[float, Sheet]]:
+    """One sheet of all that gives alike, with how far that is [mm]; none of what hangs."""
+    alike = sorted({one.gives for one in surfaces} - {HANGS})
+    return [(gives, Sheet.of([one.mesh for one in surfaces if one.gives == gives], body)) for gives in alike]
 
 
 def turned_outward(mesh: TriangleMesh, body: Skin) -> TriangleMesh:

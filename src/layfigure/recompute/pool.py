@@ -45,7 +45,7 @@ class WorkerPool:
         self.workers = workers
         self._begin_with = (folder, tuple(modules))
         self._executor = self._fresh()
-        self._renewing, self._closing = Lock(), Lock()
+        self._changing = Lock()
         self._ending: Thread | None = None
 
     def start(self) -> None:
@@ -79,7 +79,7 @@ class WorkerPool:
 
     def _renewed(self, broken: ProcessPoolExecutor) -> ProcessPoolExecutor:
         """An executor in place of one whose workers the system took away: it never starts others itself."""
-        with self._renewing:
+        with self._changing:
             if self._executor is broken and self._ending is None:
                 broken.shutdown(wait=False)
                 self._executor = self._fresh()
@@ -92,7 +92,7 @@ class WorkerPool:
         3.11 writes to a pipe that its other thread has just closed). Busy ones are not waited for.
         Closed again, it waits for the same ending: an executor that two threads end closes a pipe twice.
         """
-        with self._closing:
+        with self._changing:
             if self._ending is None:
                 self._ending = Thread(
                     target=self._executor.shutdown, kwargs={"wait": True, "cancel_futures": True}, daemon=True

@@ -34,7 +34,7 @@ from layfigure.geometry.polyline import length
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.item import Item
 from layfigure.piece.piece import Piece, Total, Verdict
-from layfigure.piece.worn import WornSurface
+from layfigure.piece.worn import HANGS, WornSurface
 from layfigure.place.placement import PlacedEdge
 
 ELASTIC_SHARE = 0.9
@@ -175,7 +175,7 @@ def _worn(
     """The cloth, and what stands up from its top edge."""
     if plan.worn is None and top is not None:
         ruffle = limb_mesh(plan, top.line, form.charts[top.at[0].region])
-        return (WornSurface(name=base.slug, mesh=ruffle, cloth=base.cloth, hangs=True),)
+        return (WornSurface(name=base.slug, mesh=ruffle, cloth=base.cloth, gives=HANGS),)
     shown = [(base.slug, worn_mesh(plan, over_arms=options.use == "cape"))]
     if options.finish == "collar":
         shown.append((f"{base.slug}_collar", upright_mesh(plan, options.collar_height, options.collar_lean)))
@@ -184,7 +184,7 @@ def _worn(
     if options.hood:
         shown.append((f"{base.slug}_hood", hood_mesh(plan, form.charts["head"])))
     return tuple(
-        WornSurface(name=name, mesh=mesh, cloth=base.cloth, hangs=name == base.slug)
+        WornSurface(name=name, mesh=mesh, cloth=base.cloth, gives=HANGS if name == base.slug else 0.0)
         for name, mesh in shown
         if mesh is not None
     )

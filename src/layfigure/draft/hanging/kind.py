@@ -35,7 +35,7 @@ from layfigure.geometry.polyline import length as curve_length
 from layfigure.geometry.symmetric_artwork import Stroke
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.piece import EdgeRole, Piece, PieceEdge, Total
-from layfigure.piece.worn import WornSurface
+from layfigure.piece.worn import HANGS, WornSurface
 from layfigure.place.placement import PlacedEdge
 
 Points = NDArray[np.float64]
@@ -131,7 +131,9 @@ def _panel(
         words = transfer_note(cloth, options.surface)
         pieces.append(transfer_drawing(options.artwork, strokes, centre, base, words))
     mesh = panel_mesh(plan, _lowest(plan, options), over_cape=options.over == "cape")
-    worn = None if mesh is None else WornSurface(name=statement.slug, mesh=mesh, cloth=cloth.slug, hangs=True)
+    worn = (
+        None if mesh is None else WornSurface(name=statement.slug, mesh=mesh, cloth=cloth.slug, gives=HANGS)
+    )
     return DraftResult(
         pieces=tuple(pieces),
         checks=named_checks(base.label, checks),

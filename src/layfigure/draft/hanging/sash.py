@@ -20,7 +20,7 @@ from layfigure.draft.sheet_practice import cautions_for
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length as curve_length
 from layfigure.piece.piece import EdgeRole, Piece, PieceEdge, Total
-from layfigure.piece.worn import WornSurface
+from layfigure.piece.worn import HANGS, WornSurface
 from layfigure.place.placement import PlacedEdge
 
 Points = NDArray[np.float64]
@@ -88,7 +88,7 @@ def sash_result(
         fall = fall_from(request.form, top.line, clearance=request.stack, folds=request.folds)
         meshes = sash_meshes(top.line, fall, width, options.tail_length, TURN[options.at])
         worn = tuple(
-            WornSurface(name=f"{statement.slug}_{number}", mesh=mesh, cloth=cloth.slug, hangs=True)
+            WornSurface(name=f"{statement.slug}_{number}", mesh=mesh, cloth=cloth.slug, gives=HANGS)
             for number, mesh in enumerate(meshes, start=1)
         )
     return DraftResult(

@@ -158,13 +158,15 @@ def draft_bodice(
         pieces += [sleeve_piece(flat, inside, side, LINING_NOTE) for side, flat in sleeves.items()]
     label = statement.label or statement.slug.replace("_", " ")
     shell = worn_bodice(bodice.trunk, bodice.waist_line)
-    worn = [WornSurface(name=statement.slug, mesh=shell, cloth=cloth.slug)]
+    loose = min(options.ease.bust, options.ease.waist, options.ease.hip) / (2.0 * np.pi)
+    worn = [WornSurface(name=statement.slug, mesh=shell, cloth=cloth.slug, gives=loose)]
     worn += worn_collar(shell, bodice.halves, plan)
     for side in sleeves:
-        room = request.stack + options.ease.arm / (2.0 * np.pi)
+        loose = options.ease.arm / (2.0 * np.pi)
         below, _ = sleeve_end(request.form, request, side)
-        mesh = worn_sleeve(request.form, side, room=room, below=below)
-        worn.append(WornSurface(name=f"{statement.slug}_sleeve_{side}", mesh=mesh, cloth=cloth.slug))
+        mesh = worn_sleeve(request.form, side, room=request.stack + loose, below=below)
+        name = f"{statement.slug}_sleeve_{side}"
+        worn.append(WornSurface(name=name, mesh=mesh, cloth=cloth.slug, gives=loose))
     if join is None:
         cut = with_windows(request, pieces, lambda: upper_sheets(request, options, bodice, pieces))
         pieces, checks = list(cut.pieces), (*checks, *cut.checks)

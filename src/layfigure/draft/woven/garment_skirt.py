@@ -22,7 +22,7 @@ from layfigure.draft.woven.trust import woven_verdict
 from layfigure.draft.woven.waist_facing import skirt_waist_facings
 from layfigure.piece.item import Item
 from layfigure.piece.piece import Piece
-from layfigure.piece.worn import WornSurface
+from layfigure.piece.worn import HANGS, WornSurface
 
 OPEN_FRONT = 0.012
 """Half the gap of an open front in pictures, as a share of a turn."""
@@ -116,7 +116,7 @@ def finish_skirt(
         pieces=tuple(pieces),
         checks=tuple(_named(label, check) for check in checks),
         items=skirt_items(options, parts),
-        worn=(WornSurface(name=part_name(request, options), mesh=mesh, cloth=cloth.slug, hangs=True),),
+        worn=(WornSurface(name=part_name(request, options), mesh=mesh, cloth=cloth.slug, gives=HANGS),),
         bulk=skirt_bulk(shape, parts, closure, cloth.thickness),
     )
 

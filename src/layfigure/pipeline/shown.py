@@ -2,7 +2,8 @@
 
 A worn surface is a coarse mesh of what was drafted. Between its corners it cuts through what it lies on, by a
 few millimetres where the body is round. For pictures every surface is moved off the skin and off what is worn
-below by that little; what overlaps deeper is no matter of coarse triangles and stays to be seen.
+below by that little; what overlaps deeper is no matter of coarse triangles and stays to be seen, but for
+cloth that gives: it is laid down first.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from layfigure.geometry.nearest_face import face_tree, nearest_faces
 from layfigure.geometry.taut_line import Skin
 from layfigure.piece.worn import WornSurface
 from layfigure.pipeline.collisions import meets_rim, rim_sides, turned_outward
+from layfigure.pipeline.pressed import pressed_surfaces
 
 Points = NDArray[np.float64]
 
@@ -60,8 +62,8 @@ def shown_surfaces(
     layers = {piece.slug: piece.layer for piece in pieces}
     body = Skin.of(form.standing)
     levels: dict[tuple[int, bool], list[tuple[str, WornSurface]]] = {}
-    for slug, result in drafts.items():
-        for surface in result.worn:
+    for slug, surfaces in pressed_surfaces({k: v.worn for k, v in drafts.items()}, layers, body).items():
+        for surface in surfaces:
             # A backing lies behind the panel that it backs.
             level = layers.get(slug, 0), not surface.name.endswith("_backing")
             levels.setdefault(level, []).append((slug, surface))

@@ -143,7 +143,7 @@ def slowest(page: Page) -> dict[str, float]:
 
 
 def worked_out(page: Page, screen: int) -> dict[str, float]:
-    """Event to paint on a screen of that many frames a second, events falling evenly between frames."""
+    """Event to paint on a screen of so many frames a second [Hz], for events spread evenly over time."""
     frame = 1000.0 / screen
     waits = frame * (np.arange(200) + 0.5) / 200
     paint = np.add.outer(waits, page.evaluate("window.rest"))

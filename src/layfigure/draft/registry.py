@@ -235,10 +235,13 @@ def register(kind: PieceKind) -> PieceKind:
 
 
 def known_kinds() -> Mapping[str, PieceKind]:
-    """Every kind by name, our own and those of other packages. Raises DraftError for one that cannot load."""
+    """Every kind by name, our own and those of other packages. Raises DraftError for one that cannot load.
+
+    In the order of their names, whichever was loaded first for other work.
+    """
     for entry in entry_points(group=_GROUP):
         _load(entry)
-    return dict(_KINDS)
+    return dict(sorted(_KINDS.items()))
 
 
 def find_kind(name: str) -> PieceKind:

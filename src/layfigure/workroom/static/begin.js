@@ -86,7 +86,7 @@ async function makeNow() {
   try {
     const result = await finished(await ask("POST", "/api/quick", typed()));
     byId("ready-files").replaceChildren(
-      make("p", {class: "good"}, `Ready: ${result.sheets === 1 ? "1 sheet" : `${result.sheets} sheets`}. Print at 100 %, then measure the 10 cm square before you cut.`),
+      make("p", {class: "good"}, `Ready: ${result.sheets === 1 ? "1 sheet" : `${result.sheets} sheets`}. Print at 100 %, then measure the test square before you cut.`),
       make("ul", {}, ...result.files.map((/** @type {any} */ file) => make("li", {}, make("a", {class: "button", href: file.address, target: "_blank", rel: "noopener"}, fileWords(file.name))))),
     );
   } catch (error) {

@@ -102,7 +102,7 @@ async function makeFile(kind) {
   try {
     const made = await finished(await ask("POST", `/api/print/${table.wearer}`, asked));
     byId("paper-files").replaceChildren(
-      ...(made.sheets ? [make("p", {class: "good"}, `Ready: ${sheetWords(made.sheets)}. Print at 100 %, then measure the 10 cm square before you cut.`)] : []),
+      ...(made.sheets ? [make("p", {class: "good"}, `Ready: ${sheetWords(made.sheets)}. Print at 100 %, then measure the test square before you cut.`)] : []),
       make("a", {class: "button", id: "paper-file", href: made.address, target: "_blank", rel: "noopener"}, kind === "pdf" ? "Open the pattern to print" : `Open the ${kind.toUpperCase()} file`));
     byId("paper-files").scrollIntoView({block: "nearest"});
   } catch (error) {

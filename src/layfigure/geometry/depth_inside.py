@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from layfigure.geometry.corner_angle import corner_angles
 from layfigure.geometry.mesh import TriangleMesh
@@ -41,6 +42,9 @@ class DepthInside:
         self._border_edge = uses == 1
         self._border_corner = np.zeros(len(mesh.vertices), dtype=bool)
         self._border_corner[edges[self._border_edge]] = True
+        ends = mesh.vertices[edges[self._border_edge]]
+        self._rim = cKDTree(mesh.vertices[self._border_corner]) if len(ends) else None
+        self._half_side = 0.5 * float(np.linalg.norm(ends[:, 0] - ends[:, 1], axis=1).max(initial=0.0))
 
     def at(self, places: Points) -> tuple[Points, NDArray[np.bool_]]:
         """Depth of places (k, 3), positive inside [mm], and True for those nearest to a border."""
@@ -59,3 +63,15 @@ class DepthInside:
         normal[at_corner], border[at_corner] = self._corner_normal[corner], self._border_corner[corner]
         behind = ((places - foot) * normal).sum(axis=1) <= 0.0
         return np.where(behind, near.distance, -near.distance), border
+
+    def from_border(self, places: Points, depth: Points) -> Points:
+        """How far places (k, 3) may be moved before they can be nearest to a border, (k,) [mm].
+
+        0 for those that are, infinite without a border. depth : (k,) of the places.
+        """
+        if self._rim is None:
+            return np.full(len(places), np.inf)
+        border = self._rim.query(places)[0] - self._half_side
+        # Moved by so much it may come nearer to the border and leave the surface by as much each.
+        free: Points = np.maximum(0.5 * (border - np.abs(depth)), 0.0)
+        return free

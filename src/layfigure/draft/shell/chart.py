@@ -53,10 +53,12 @@ class CutMesh:
         origin[parted.ravel()] = own.ravel()
         return Chart(faces=faces, mesh=TriangleMesh(self.mesh.vertices[origin], parted), origin=origin)
 
-    def parts(self, faces: Indices) -> list[Indices]:
-        """Faces that still hang together, of some of them."""
-        part = face_parts(self.chart(faces).mesh.faces)
-        return [faces[part == number] for number in range(int(part.max()) + 1)]
+    def charts(self, faces: Indices) -> list[Chart]:
+        """What still hangs together of some of its faces, each as a mesh of its own."""
+        whole = self.chart(faces)
+        part = face_parts(whole.mesh.faces)
+        count = int(part.max()) + 1
+        return [whole] if count == 1 else [self.chart(faces[part == number]) for number in range(count)]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -70,8 +72,12 @@ class Chart:
     def loop(self) -> Indices | None:
         """Its border in order, or None where it is no single patch without holes."""
         loops = self.mesh.boundary_loops()
-        euler = len(self.mesh.vertices) - len(self.mesh.edges()) + len(self.mesh.faces)
-        return loops[0] if len(loops) == 1 and euler == 1 else None
+        if len(loops) != 1:
+            return None
+        # Every face has three sides, and all but those of the border are shared by two.
+        faces = len(self.mesh.faces)
+        sides = (3 * faces + len(loops[0])) // 2
+        return loops[0] if len(self.mesh.vertices) - sides + faces == 1 else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -57,10 +57,11 @@ def cut_flat(
         room = len(done) + len(working) + 1 < most_pieces
         asks = _asks_for_cuts(worst, margin)
         hopeless = room and worst.p95 > HOPELESS * STRETCH_P95
-        path = None if hopeless or not asks else _best_cut(cut_mesh, worst, through=room)
-        if path is not None:
+        found = None if hopeless or not asks else _best_cut(cut_mesh, worst, through=room)
+        if found is not None:
+            path, left = found
             cut_mesh.cut[path] = True
-            working += _patches(cut_mesh, faces)
+            working += left
         elif room and asks:
             _halve(cut_mesh, faces)
             working += _patches(cut_mesh, faces)
@@ -80,14 +81,13 @@ def _urgency(laid: FlatChart) -> float:
 
 def _patches(cut_mesh: CutMesh, faces: Indices) -> list[FlatChart]:
     """What hangs together of some faces, laid flat; divided first where it is no single patch."""
-    waiting, laid = cut_mesh.parts(faces), []
+    waiting, laid = cut_mesh.charts(faces), []
     while waiting:
-        part = waiting.pop()
-        chart = cut_mesh.chart(part)
+        chart = waiting.pop()
         loop = chart.loop()
         if loop is None:
-            _halve(cut_mesh, part)
-            waiting += cut_mesh.parts(part)
+            _halve(cut_mesh, chart.faces)
+            waiting += cut_mesh.charts(chart.faces)
         else:
             laid.append(lay_alone(chart, loop))
     return laid
@@ -137,37 +137,42 @@ def _shared_edges(cut_mesh: CutMesh, pairs: Indices) -> Indices:
     return shared
 
 
-def _best_cut(cut_mesh: CutMesh, laid: FlatChart, *, through: bool) -> Indices | None:
-    """Edges of the cut that saves most energy for its length, or None where none saves enough."""
+def _best_cut(cut_mesh: CutMesh, laid: FlatChart, *, through: bool) -> tuple[Indices, list[FlatChart]] | None:
+    """Edges of the cut that saves most energy for its length, and what it leaves, or None where none saves
+    enough.
+    """
     chart = laid.chart
     size = float(np.sqrt(laid.areas.sum()))
+    enough = (1.0 - LEAST_SAVED) * laid.energy
     best, best_score = None, 0.0
     for path in _candidates(chart, laid, laid.stiffness.loop, through=through):
         edges = _edges_along(cut_mesh, chart, path)
         cut_mesh.cut[edges] = True
-        left = _energy_left(cut_mesh, chart.faces)
+        left = _left_over(cut_mesh, chart.faces, below=enough)
         cut_mesh.cut[edges] = False
-        saved = laid.energy - left
+        if left is None:
+            continue
+        saved = laid.energy - sum(each.energy for each in left)
         run = float(np.linalg.norm(np.diff(chart.mesh.vertices[path], axis=0), axis=1).sum())
         score = saved / (run + 0.25 * size)
-        if saved > LEAST_SAVED * laid.energy and score > best_score:
-            best, best_score = edges, score
+        if score > best_score:
+            best, best_score = (edges, left), score
     return best
 
 
-def _energy_left(cut_mesh: CutMesh, faces: Indices) -> float:
-    """Energy of all that is left of some faces, infinite where a part is no patch that can be cut."""
-    energy = 0.0
-    for part in cut_mesh.parts(faces):
-        chart = cut_mesh.chart(part)
+def _left_over(cut_mesh: CutMesh, faces: Indices, *, below: float) -> list[FlatChart] | None:
+    """What is left of some faces, laid flat; None where a part is no patch that can be cut, or all of them
+    together keep no less energy than ``below``.
+    """
+    laid: list[FlatChart] = []
+    for chart in reversed(cut_mesh.charts(faces)):
         loop = chart.loop()
         if loop is None:
-            return float(np.inf)
-        laid = lay_alone(chart, loop)
-        if not laid.clear:
-            return float(np.inf)
-        energy += laid.energy
-    return energy
+            return None
+        laid.append(lay_alone(chart, loop))
+        if not laid[-1].clear or sum(each.energy for each in laid) >= below:
+            return None
+    return laid
 
 
 def _candidates(chart: Chart, laid: FlatChart, loop: Indices, *, through: bool) -> Iterator[Indices]:

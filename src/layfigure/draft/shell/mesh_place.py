@@ -11,12 +11,14 @@ from scipy.optimize import minimize
 from layfigure.body.form import Form
 from layfigure.draft.shell.cap_place import region_points
 from layfigure.draft.shell.options import ShellOptions
+from layfigure.draft.shell.tightest_room import TightestRoom
 from layfigure.errors import DraftError
 from layfigure.geometry.depth_inside import DepthInside
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.mesh_offset import offset_mesh
 
 Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
 
 LOOKED_AT = 420
 """Places of the head that are held against the mesh: 15 mm apart."""
@@ -158,11 +160,14 @@ class _Seat:
     def spare(self, factor: float, shift: Points) -> Points:
         """Room to spare at every place, (k,) [mm]; a place that may stay bare and has left has plenty."""
         depth, border = self.depth(factor).at(self.need.places - shift)
-        spare = depth - self.need.room
-        free = border & ~self.need.covered
-        return np.where(
-            free, np.maximum(spare, 100.0), np.where(border, -np.abs(depth) - self.need.room, spare)
-        )
+        return self._spare_of(depth, border, np.arange(len(depth)))
+
+    def _spare_of(self, depth: Points, border: NDArray[np.bool_], at: Indices) -> Points:
+        """The same from the depths of places given by number, and whether they are nearest to a border."""
+        spare = depth - self.need.room[at]
+        free = border & ~self.need.covered[at]
+        outside = np.where(border, -np.abs(depth) - self.need.room[at], spare)
+        return np.where(free, np.maximum(spare, 100.0), outside)
 
     def best(self, factor: float, start: Points) -> tuple[Points, float]:
         """Shift with most room at the tightest place, and that room."""
@@ -170,10 +175,11 @@ class _Seat:
         start = np.array([*start[:2], self._height(factor, float(start[2]))])
         steps = np.eye(3)[: 2 if fixed else 3]
 
+        tightest = TightestRoom(self.depth(factor), self.need.places, self._spare_of)
+
         def tight(move: Points) -> float:
-            spare = self.spare(factor, start + move @ steps)
+            least = tightest.at(start + move @ steps)
             # The mean of the tightest leads on where the very least stands still for a while.
-            least = np.partition(spare, 12)[:12]
             return -float(least.min() + 0.05 * least.mean())
 
         simplex = np.vstack([np.zeros(len(steps)), 18.0 * np.eye(len(steps))])

@@ -10,6 +10,7 @@ from stiff_limbs import ring
 from woven_requests import body, draft, faults
 
 from layfigure.draft.woven.options import WovenOptions
+from layfigure.draft.woven.skirt_panel import SkirtPanel, skirt_panel
 from layfigure.errors import DraftError
 from layfigure.geometry.pleat import mirrored
 from layfigure.geometry.polyline import length
@@ -107,3 +108,20 @@ def test_a_hem_above_the_waist_is_refused() -> None:
 def test_an_odd_number_of_pleats_is_refused() -> None:
     with pytest.raises(ValueError, match="even"):
         WovenOptions(garment="skirt", pleats=7)
+
+
+def test_a_waist_too_steep_for_its_pleats_is_refused() -> None:
+    def panel(slope: float) -> SkirtPanel:
+        return skirt_panel(
+            [120.0, 120.0],
+            lambda along: 180.0 + slope * along,
+            hip=230.0,
+            hem=400.0,
+            depth=30.0,
+            facing_right=[True],
+            where="piece skirt",
+        )
+
+    assert len(panel(0.1).hidden) == 1
+    with pytest.raises(DraftError, match="rises too steeply for a pleat of 30 mm"):
+        panel(-0.95)

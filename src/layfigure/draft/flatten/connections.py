@@ -18,7 +18,7 @@ from scipy.sparse.linalg import splu
 Reals = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
-KEPT_MESHES = 64
+KEPT_MESHES = 256
 """Panels of a few garments."""
 
 

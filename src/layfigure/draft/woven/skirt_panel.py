@@ -60,7 +60,7 @@ def skirt_panel(
     panel with pleats folded, below that line. hem : from that line down to the hem. depth : of a pleat
     at the hips; 0 for tucks that end there. facing_right : for every pleat, whether its fold turns to the
     right. Raises DraftError where the waist is
-    wider than pleats allow.
+    wider than pleats allow, or too steep for them.
     """
     ends = np.cumsum(strips)
     tops = [
@@ -83,10 +83,17 @@ def skirt_panel(
         left_fold = np.array([[foot, 0.0], before[-1]])
         right_fold = mirrored(left_fold, inner)
         after = tops[k + 1] + np.array([right_fold[1, 0], 0.0])
-        if right:
-            under = hidden_edge(before[::-1], left_fold, inner)
-        else:
-            under = hidden_edge(after, right_fold, inner)[::-1]
+        try:
+            if right:
+                under = hidden_edge(before[::-1], left_fold, inner)
+            else:
+                under = hidden_edge(after, right_fold, inner)[::-1]
+        except ValueError as error:
+            raise DraftError(
+                f"the waist edge rises too steeply for a pleat of {depth:.0f} mm to end at it.",
+                where=where,
+                advice="Place the waist more level, or make the pleats less deep.",
+            ) from error
         # Both ends are corners of the strips: the same numbers to the last bit.
         under[0], under[-1] = before[-1], after[0]
         visible.append(after)

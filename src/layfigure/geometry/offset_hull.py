@@ -1,9 +1,11 @@
 """The convex hull of points, grown by a distance, seen from a place inside it.
 
 Growing a convex hull adds the distance to its support function; seen from inside, it reaches in a direction
-u as far as the nearest of its supporting planes: the least of (h(n) + distance) / (n · u). Evenly spread
-directions n stand for all of them, so the surface lies outward of the true one, never inward: with 2,500 by
-less than 0.2 % of its radius where it is round, by up to 6 % over flat places.
+u as far as the nearest of its supporting planes: the least of (h(n) + distance) / (n · u). The planes of the
+hull's own faces give its flat places exactly, and planes turned from face to face about every edge the
+rounding there; evenly spread directions n, alike left and right, stand for the rounding over corners. Square
+to itself the surface lies outward of the true one by about distance * (1 / cos 5° - 1), 0.4 % of it, never
+inward.
 
 Source: convex geometry (Minkowski sums of support functions).
 """
@@ -19,10 +21,12 @@ from scipy.spatial import ConvexHull, QhullError
 
 Points = NDArray[np.float64]
 
-PLANES = 2500
+PLANES = 400
 CHUNK = 400
-MANY = 300
-"""Fewer points are quicker asked than sorted out."""
+ALIKE = 9
+"""Decimals to which normals of one flat face agree."""
+TURN = np.radians(10.0)
+"""From one plane to the next about an edge, at most."""
 
 
 @lru_cache(maxsize=4)
@@ -64,20 +68,37 @@ class OffsetHull:
 def offset_hull(points: ArrayLike, centre: ArrayLike, distance: float) -> OffsetHull:
     """Hull of points (m, 3) grown by a distance [mm]. Raises ValueError when the centre is not inside."""
     c = np.asarray(centre, dtype=np.float64)
-    normals = sphere_directions(PLANES)
-    away = _outermost(np.asarray(points, dtype=np.float64) - c)
+    away, own = _corners_and_faces(np.asarray(points, dtype=np.float64) - c)
+    normals = np.vstack([_even_directions(), own])
     reach = (away @ normals.T).max(axis=0) + distance
     if reach.min() <= 1e-6:
         raise ValueError("the centre lies outside the hull")
     return OffsetHull(centre=c, normals=normals, reach=reach)
 
 
-def _outermost(points: Points) -> Points:
-    """The corners of the hull of points (m, 3), which are a tenth of a body's and reach as far as all."""
-    if len(points) < MANY:
-        return points
+@lru_cache(maxsize=1)
+def _even_directions() -> Points:
+    """Spread over the sphere, half of them the mirror image of the others: like limbs come out alike."""
+    half = sphere_directions(PLANES // 2)
+    return np.vstack([half, half * (-1.0, 1.0, 1.0)])
+
+
+def _corners_and_faces(points: Points) -> tuple[Points, Points]:
+    """Corners of the hull of points (m, 3), which reach as far as all, and unit normals of its faces and of
+    planes about its edges.
+    """
     try:
-        corners: Points = points[ConvexHull(points).vertices]
+        hull = ConvexHull(points)
     except QhullError:  # all in one plane, or nearly
-        return points
-    return corners
+        return points, np.empty((0, 3))
+    normals = hull.equations[:, :3]
+    here, beside = np.repeat(np.arange(len(normals)), 3), hull.neighbors.ravel()
+    first, second = normals[here[here < beside]], normals[beside[here < beside]]
+    planes = np.ceil(np.arccos(np.clip(np.einsum("kd,kd->k", first, second), -1.0, 1.0)) / TURN)
+    between = [np.empty((0, 3))]
+    for count in range(2, int(planes.max(initial=0.0)) + 1):
+        wide = planes == count
+        shares = np.arange(1, count)[:, None, None] / count
+        turned = ((1.0 - shares) * first[wide] + shares * second[wide]).reshape(-1, 3)
+        between.append(turned / np.maximum(np.linalg.norm(turned, axis=1, keepdims=True), 1e-12))
+    return points[hull.vertices], np.unique(np.vstack([normals, *between]).round(ALIKE), axis=0)

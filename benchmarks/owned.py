@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from functools import partial
 
 from benchmarks._random_bodies import check_numbers, command, draft_on, placed_line, usual_numbers
+from benchmarks.seated import JERSEY
 
 from layfigure.body.form import Form
 from layfigure.design.design import Trace
@@ -20,17 +21,6 @@ from layfigure.files.svg_paths import svg_paths
 from layfigure.materials.cloth import Cloth
 
 CALICO = Cloth(slug="calico", kind="woven", name="calico", width=1500.0, areal_mass=150.0, tested=True)
-JERSEY = Cloth(
-    slug="jersey",
-    kind="knit",
-    name="jersey",
-    width=1500.0,
-    areal_mass=220.0,
-    stretch_across=0.6,
-    stretch_along=0.5,
-    tested=True,
-)
-
 GIRTHS = {
     "34": (80, 64, 88),
     "36": (84, 68, 92),

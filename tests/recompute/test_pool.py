@@ -15,7 +15,8 @@ from layfigure.errors import Cancelled, DraftError
 from layfigure.recompute.cache import Cache
 from layfigure.recompute.graph import Graph, remembered
 from layfigure.recompute.job import QuietJob
-from layfigure.recompute.pool import WorkerPool, shared_out
+from layfigure.recompute.pool import WorkerPool
+from layfigure.recompute.sharing import shared_out
 
 
 def squared(value: int) -> int:
@@ -29,6 +30,26 @@ def added(a: int, b: int) -> tuple[int, int, str]:
 
 def refusing(value: int) -> int:
     raise DraftError("too narrow.", where=f"strip {value}", advice="Make it wider.")
+
+
+def marking(folder: Path, name: str) -> str:
+    (folder / name).touch()
+    return name
+
+
+def waiting_for(marks: tuple[Path, ...]) -> str:
+    """Until other processes have made the marks, a minute at most: those still missing."""
+    begun = time.monotonic()
+    while (missing := [mark.name for mark in marks if not mark.exists()]) and time.monotonic() < begun + 60.0:
+        time.sleep(0.005)
+    return " ".join(missing)
+
+
+def staying_only_in(process: int, value: int) -> int:
+    """Takes any other process down."""
+    if os.getpid() != process:
+        os._exit(1)
+    return value
 
 
 def common(value: int) -> int:
@@ -77,6 +98,25 @@ def test_the_slowest_is_begun_with_here(pool: WorkerPool) -> None:
     order = [name for name, _ in shared_out(nodes, QuietJob(), str, pool=pool, slow=["n2"])]
     assert order[0] == "n2"
     assert sorted(order) == sorted(nodes)
+
+
+def test_workers_go_on_while_this_process_is_busy(pool: WorkerPool, tmp_path: Path) -> None:
+    """The node worked on here ends only once the worker has done all the others."""
+    graph = Graph()
+    names = [f"n{k}" for k in range(9)]
+    nodes = {name: graph.node(marking, tmp_path, name) for name in names}
+    nodes["slow"] = graph.node(waiting_for, tuple(tmp_path / name for name in names))
+    found = {name: value() for name, value in shared_out(nodes, QuietJob(), str, pool=pool, slow=["slow"])}
+    assert found.pop("slow") == ""
+    assert found == {name: name for name in names}
+
+
+def test_what_a_lost_worker_had_or_would_have_had_is_done_here() -> None:
+    graph = Graph()
+    with WorkerPool(1) as workers:
+        nodes = {f"n{k}": graph.node(staying_only_in, os.getpid(), k) for k in range(6)}
+        found = {name: value() for name, value in shared_out(nodes, QuietJob(), str, pool=workers)}
+    assert found == {f"n{k}": k for k in range(6)}
 
 
 def test_an_error_arrives_whole_from_either_process_and_spoils_no_other(pool: WorkerPool) -> None:

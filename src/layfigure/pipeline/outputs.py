@@ -33,7 +33,8 @@ from layfigure.pipeline.as_data import draft_as_data, placement_as_data
 from layfigure.place.placement import Placement
 from layfigure.recompute.graph import Graph, Node
 from layfigure.recompute.job import Job
-from layfigure.recompute.pool import WorkerPool, shared_out
+from layfigure.recompute.pool import WorkerPool
+from layfigure.recompute.sharing import shared_out
 from layfigure.report.report import ReportContents, report_page
 
 Points = NDArray[np.float64]

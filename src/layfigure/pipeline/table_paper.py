@@ -19,7 +19,8 @@ from layfigure.piece.draw import Heading
 from layfigure.piece.piece import Piece
 from layfigure.recompute.graph import Graph
 from layfigure.recompute.job import Job, stop_if_cancelled
-from layfigure.recompute.pool import WorkerPool, shared_out
+from layfigure.recompute.pool import WorkerPool
+from layfigure.recompute.sharing import shared_out
 
 FileKind = Literal["pdf", "svg", "dxf"]
 

@@ -26,16 +26,17 @@ from layfigure.place.placement import Placement
 from layfigure.recompute.cache import Cache, user_cache_folder
 from layfigure.recompute.graph import Graph, Keyed, Node
 from layfigure.recompute.job import Job, QuietJob
-from layfigure.recompute.pool import WorkerPool, shared_out, spare_workers
+from layfigure.recompute.pool import WorkerPool, spare_workers
+from layfigure.recompute.sharing import shared_out
 
 if TYPE_CHECKING:
     from layfigure.body.fit import FitResult
     from layfigure.draft.registry import DraftResult
     from layfigure.study.reading import StudyResult
 
-SLOW_KINDS = ("knit", "shell", "wrap")
-"""Kinds that are worth beginning with when several processes draft, slowest first: what is begun last must be
-quick, or one process waits for the other.
+SLOW_KINDS = ("knit", "shell", "circular", "wrap", "strap", "woven", "strand", "glove", "belt", "hanging")
+"""Kinds by the time they take, slowest first: of what several processes draft, the last begun must be quick,
+or one process waits for the other.
 """
 
 DRAFTING_MODULES = ("layfigure.body.fit", "layfigure.draft.knit.kind", "layfigure.draft.wrap.kind")

@@ -1,34 +1,26 @@
-"""Worker processes that stay warm, and the sharing out of nodes between them and this process.
-
-This process works too: it takes the slowest node first, the workers take the next, and what they have not
-begun when this one is done it takes back, quickest first.
-"""
+"""Worker processes that stay warm."""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import BrokenExecutor, CancelledError, Future, ProcessPoolExecutor
+from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from importlib import import_module
 from multiprocessing import get_context
 from pathlib import Path
 from threading import Lock, Thread
 from types import TracebackType
-from typing import Any, Generic, TypeVar
+from typing import Any, TypeVar
 
 from layfigure.recompute.cache import Cache
 from layfigure.recompute.graph import Graph, Node, settle_in
-from layfigure.recompute.job import Job, in_turn, stop_if_cancelled
 from layfigure.recompute.threads import ONE_THREAD
 
 T = TypeVar("T")
 
 MOST_WORKERS = 3
 """More find nothing to do: the slowest piece of a costume takes a third of all the time."""
-
-WAIT = 0.05
-"""How often the job is asked whether to stop while workers are waited for [s]."""
 
 ENDING = 0.5
 """How long workers that are let go are waited for at most [s]."""
@@ -113,73 +105,6 @@ def spare_workers() -> int:
     """How many workers this machine has room for beside the process that asks."""
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
     return max(0, min(MOST_WORKERS, cores - 1))
-
-
-def shared_out(
-    nodes: Mapping[str, Node[T]],
-    job: Job,
-    what: Callable[[str], str],
-    *,
-    pool: WorkerPool | None = None,
-    slow: Sequence[str] = (),
-) -> Iterator[tuple[str, Callable[[], T]]]:
-    """Names of nodes, each with what gives its value or raises its error, in whatever order they are done.
-
-    slow : names worth beginning with, slowest first. Raises Cancelled when the job is.
-    """
-    missing = [name for name in nodes if not nodes[name].known()]
-    if pool is None or len(missing) < 2:
-        for name in in_turn(list(nodes), job, what):
-            yield name, nodes[name].value
-        return
-    for name in nodes:
-        if name not in missing:
-            yield name, nodes[name].value
-    rank = {name: place for place, name in enumerate(slow)}
-    own, *given = sorted(missing, key=lambda name: rank.get(name, len(rank)))
-    futures = {name: pool.submit(nodes[name]) for name in given}
-    try:
-        here: str | None = own
-        done = 0
-        while here is not None:
-            stop_if_cancelled(job)
-            job.progress(done / len(missing), what(here))
-            yield here, nodes[here].value
-            done += 1
-            here = next(
-                (name for name in reversed(given) if name in futures and futures[name].cancel()), None
-            )
-            if here is not None:
-                del futures[here]
-        for name, future in futures.items():
-            job.progress(done / len(missing), what(name))
-            yield name, _Awaited(nodes[name], future, job)
-            done += 1
-        job.progress(1.0, "")
-    finally:
-        for future in futures.values():
-            future.cancel()
-
-
-class _Awaited(Generic[T]):
-    """The value of a node that a worker has or will have."""
-
-    def __init__(self, node: Node[T], future: Future[T], job: Job) -> None:
-        self._node, self._future, self._job = node, future, job
-
-    def __call__(self) -> T:
-        while True:
-            try:
-                value = self._future.result(timeout=WAIT)
-            except TimeoutError:
-                stop_if_cancelled(self._job)
-                continue
-            except (BrokenExecutor, CancelledError):
-                # The system took the worker away, as it may when memory runs short: the work is done here.
-                stop_if_cancelled(self._job)
-                return self._node.value()
-            self._node.learn(value)
-            return value
 
 
 _ENVIRONMENT = Lock()

@@ -17,6 +17,7 @@ from layfigure.errors import DraftError
 from layfigure.geometry.part_circle import PartCircle, share_for_fullness
 from layfigure.geometry.pleat_row import PleatRow
 from layfigure.geometry.polyline import arc_lengths
+from layfigure.geometry.table import read_rows
 from layfigure.place.placement import PlacedEdge
 
 Points = NDArray[np.float64]
@@ -39,6 +40,7 @@ class Worn:
     fall : of the cloth. along : (PLACES,) shares of the top edge. turn : (PLACES, k) direction of the cloth
     at each place and each distance of the fall. cloth : (PLACES, k) length of the cloth down to there, longer
     than the fall where it runs aslant [mm]. span : turns that the top edge goes round.
+    height : (PLACES, k) of the cloth there [mm].
     cover : (k,) how much of that span the cloth reaches round. target : (PLACES,) height of the hem [mm].
     """
 
@@ -46,6 +48,7 @@ class Worn:
     along: Points
     turn: Points
     cloth: Points
+    height: Points
     span: float
     cover: Points
     target: Points
@@ -280,7 +283,16 @@ def _worn(
             where=where,
             advice="Shorten it, or write levelled = false for a train.",
         )
-    return Worn(fall=fall, along=along, turn=turn, cloth=cloth, span=span, cover=cover, target=target)
+    return Worn(
+        fall=fall,
+        along=along,
+        turn=turn,
+        cloth=cloth,
+        height=height,
+        span=span,
+        cover=cover,
+        target=target,
+    )
 
 
 def _paths(fall: Fall, turn: Points) -> tuple[Points, Points]:
@@ -293,10 +305,8 @@ def _paths(fall: Fall, turn: Points) -> tuple[Points, Points]:
 
 def _level_length(worn: Worn, *, joined: bool) -> Points:
     """Length of the cloth from the top edge to the hem at every place, (PLACES,) [mm]."""
-    height = worn.fall.at(worn.turn, worn.fall.distance)[..., 2]
-    found = np.array(
-        [np.interp(-level, -h, s) for level, h, s in zip(worn.target, height, worn.cloth, strict=True)]
-    )
+    (there,) = read_rows(-worn.target[:, None], -worn.height, worn.cloth)
+    found = there[:, 0]
     if joined:
         once: Points = gaussian_filter1d(found[:-1], SMOOTHING, mode="wrap")
         return np.append(once, once[0])

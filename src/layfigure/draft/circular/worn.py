@@ -12,6 +12,7 @@ from layfigure.draft.circular.plan import CircularPlan
 from layfigure.draft.panels.surface import vertex_normals
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.polyline import resample
+from layfigure.geometry.table import read_columns, read_rows
 from layfigure.geometry.tube import rows_mesh
 
 Points = NDArray[np.float64]
@@ -40,17 +41,11 @@ def worn_mesh(plan: CircularPlan, *, over_arms: bool) -> TriangleMesh | None:
     along = np.linspace(0.0, 1.0, COLUMNS + 1)
     share = np.linspace(0.0, 1.0, ROWS + 1) ** 1.6
     fall = worn.fall
-    cloth = _rows(worn.cloth, worn.along, along)
+    cloth = read_columns(along, worn.along, worn.cloth)
     length = plan.worn_length_at(along)[:, None] * share
-    distance = np.array(
-        [np.interp(down, row, fall.distance) for down, row in zip(length, cloth, strict=True)]
-    )
-    turn = np.array(
-        [
-            [np.interp(d, fall.distance, row) for d in line]
-            for row, line in zip(_rows(worn.turn, worn.along, along), distance, strict=True)
-        ]
-    )
+    down = np.broadcast_to(fall.distance, cloth.shape)
+    (distance,) = read_rows(length, cloth, down)
+    (turn,) = read_rows(distance, down, read_columns(along, worn.along, worn.turn))
     places = fall.at(turn, distance)
     out = places[..., :2] - fall.centre
     reach = np.linalg.norm(out, axis=-1, keepdims=True)
@@ -111,10 +106,6 @@ def hood_mesh(plan: CircularPlan, head: RegionChart) -> TriangleMesh | None:
     places = places + AWAY_FROM_HEAD * out / np.linalg.norm(out, axis=2, keepdims=True)
     neck = plan.worn.fall.at(around, 0.0)
     return rows_mesh(np.concatenate([places, neck[None]]), closed=False)
-
-
-def _rows(table: Points, known: Points, wanted: Points) -> Points:
-    return np.stack([np.interp(wanted, known, column) for column in table.T], axis=1)
 
 
 def _folds(plan: CircularPlan, along: Points, distance: Points) -> Points:

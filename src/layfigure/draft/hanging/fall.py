@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 from layfigure.body.form import Form
 from layfigure.draft.beneath import folds_at
 from layfigure.geometry.support_function import directions, section_girth
+from layfigure.geometry.table import read_rows
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -52,14 +53,11 @@ class Fall:
 
     def at(self, direction: ArrayLike, distance: ArrayLike) -> Points:
         """Places in space, (..., 3) [mm]. direction : in turns from the front, toward the wearer's left."""
-        turn, down = np.broadcast_arrays(
-            np.asarray(direction, dtype=np.float64), np.asarray(distance, dtype=np.float64)
-        )
-        reach, height = self._read(self.reach, turn, down), self._read(self.height, turn, down)
+        turn = np.asarray(direction, dtype=np.float64)
+        reach, height = self._read(turn, np.asarray(distance, dtype=np.float64))
         angle = 2.0 * np.pi * turn
-        places: Points = np.stack(
-            [self.centre[0] + reach * np.sin(angle), self.centre[1] - reach * np.cos(angle), height], axis=-1
-        )
+        x, y = self.centre[0] + reach * np.sin(angle), self.centre[1] - reach * np.cos(angle)
+        places: Points = np.stack([x, y, height], axis=-1)
         return places
 
     def down_to(self, direction: ArrayLike, height: ArrayLike) -> Points:
@@ -67,32 +65,40 @@ class Fall:
         turn, level = np.broadcast_arrays(
             np.asarray(direction, dtype=np.float64), np.asarray(height, dtype=np.float64)
         )
-        heights = self._read(self.height, turn[..., None], self.distance)
-        flat = heights.reshape(-1, len(self.distance))
-        found = [np.interp(-one, -row, self.distance) for one, row in zip(level.ravel(), flat, strict=True)]
-        return np.array(found).reshape(level.shape)
+        _, heights = self._read(turn.reshape(-1, 1), self.distance[None, :])
+        along = np.broadcast_to(self.distance, heights.shape)
+        (found,) = read_rows(-level.reshape(-1, 1), -heights, along)
+        return found.reshape(level.shape)
 
     def girths(self) -> Points:
         """Length right round at every distance down the cloth, (k,) [mm]."""
-        turns = np.arange(len(self.reach)) / len(self.reach)
-        places = self.at(turns[:, None], self.distance[None, :])
-        rounds: Points = np.linalg.norm(places - np.roll(places, 1, axis=0), axis=2).sum(axis=0)
+        before = np.roll(self.reach, 1, axis=0)
+        rise = self.height - np.roll(self.height, 1, axis=0)
+        # The law of cosines, from each direction to the next.
+        aside = 4.0 * np.sin(np.pi / len(self.reach)) ** 2 * self.reach * before
+        rounds: Points = np.sqrt((self.reach - before) ** 2 + aside + rise**2).sum(axis=0)
         return rounds
 
-    def _read(self, table: Points, turn: Points, down: Points) -> Points:
-        """Values between directions and distances, linearly."""
-        count = len(table)
-        position = np.mod(turn, 1.0) * count
-        first = np.floor(position).astype(np.int64) % count
-        across = position - np.floor(position)
-        place = np.clip(down / STEP, 0.0, len(self.distance) - 1.0)
-        row = np.minimum(place.astype(np.int64), len(self.distance) - 2)
+    def _read(self, turn: Points, down: Points) -> tuple[Points, Points]:
+        """Reach and height between directions and distances, linearly; shaped as both are together."""
+        directions, steps = self.reach.shape
+        position = np.mod(turn, 1.0) * directions
+        first = np.floor(position)
+        across = position - first
+        place = np.clip(down / STEP, 0.0, steps - 1.0)
+        row = np.minimum(np.floor(place), steps - 2.0)
         along = place - row
-        second = (first + 1) % count
-        before = (1.0 - along) * table[first, row] + along * table[first, row + 1]
-        after = (1.0 - along) * table[second, row] + along * table[second, row + 1]
-        value: Points = (1.0 - across) * before + across * after
-        return value
+        here = (first.astype(np.int64) % directions) * steps + row.astype(np.int64)
+        beside = ((first.astype(np.int64) + 1) % directions) * steps + row.astype(np.int64)
+
+        def read(table: Points) -> Points:
+            flat = table.ravel()
+            before = (1.0 - along) * flat.take(here) + along * flat.take(here + 1)
+            after = (1.0 - along) * flat.take(beside) + along * flat.take(beside + 1)
+            value: Points = (1.0 - across) * before + across * after
+            return value
+
+        return read(self.reach), read(self.height)
 
 
 def turns_of(line: Points, centre: Points) -> Points:
@@ -128,46 +134,47 @@ def falls_from(
     folds: float = 0.0,
 ) -> list[Fall]:
     """Falls from one line at several clearances [mm]; the body is sliced once for all."""
-    centre = _axis(form, line)
+    centre = axis_of(form, line)
     levels = np.arange(float(line[:, 2].max()), 0.0, -LEVEL)
     support = slice_support(form.standing.vertices, _edges_of_part(form, over), levels, centre)
     off = folds_at(form, levels, folds)
-    return [_fall(line, centre, levels, support, clearance, off) for clearance in clearances]
+    body = _reach(support)
+    girth = np.where(np.isfinite(support).all(axis=1), section_girth(support), 0.0)
+    falls = []
+    for clearance in clearances:
+        away = clearance + off
+        outline, round_it = body + away[:, None], girth + 2.0 * np.pi * away
+        falls.append(_fall(line, centre, levels, outline, round_it, clearance))
+    return falls
 
 
-def outline_reach(
-    form: Form, line: Points, height: float, over: Collection[str] = TRUNK
-) -> tuple[Points, Points]:
-    """The axis of a fall from a line, (2,), and how far the outline of what lies beneath reaches from it at a
-    height, (COUNT,) in evenly spaced directions [mm].
+def outline_reach(form: Form, centre: Points, height: float, over: Collection[str] = TRUNK) -> Points:
+    """How far the outline of what lies beneath reaches from an axis at a height, (COUNT,) in evenly spaced
+    directions [mm].
     """
-    centre = _axis(form, line)
     edges = _edges_of_part(form, over)
-    return centre, _reach(slice_support(form.standing.vertices, edges, np.array([height]), centre))[0]
+    reach: Points = _reach(slice_support(form.standing.vertices, edges, np.array([height]), centre))[0]
+    return reach
 
 
 def _fall(
-    line: Points, centre: Points, levels: Points, support: Points, clearance: float, folds: Points
+    line: Points, centre: Points, levels: Points, outline: Points, girth: Points, clearance: float
 ) -> Fall:
-    order = np.argsort(turns_of(line, centre))
-    turns = turns_of(line, centre)[order]
-    out = np.linalg.norm(line[order, :2] - centre, axis=1) + clearance
+    """Cloth over an outline, (m, COUNT) how far it reaches at the levels; girth : (m,) round it [mm]."""
+    turns = turns_of(line, centre)
+    order = np.argsort(turns)
+    out = np.linalg.norm(line[:, :2] - centre, axis=1) + clearance
     even = np.arange(COUNT) / COUNT
-    top_reach = np.interp(even, turns, out, period=1.0)
-    top_height = np.interp(even, turns, line[order, 2], period=1.0)
-    body = _reach(support) + clearance + folds[:, None]
-    rounds = np.where(np.isfinite(support).all(axis=1), section_girth(support), 0.0) + 2.0 * np.pi * (
-        clearance + folds
-    )
-    span = float(top_height.max())
-    distance = np.arange(0.0, span + 2.0 * float(body.max()) + STEP, STEP)
-    reach, height = np.empty((COUNT, len(distance))), np.empty((COUNT, len(distance)))
-    for k, profile in enumerate(_taut(top_reach, top_height, body, levels)):
-        along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(profile, axis=0), axis=1))])
-        reach[k] = np.interp(distance, along, profile[:, 0])
-        # Past the floor the cloth lies on it; going on below keeps lengths meaningful for a train.
-        height[k] = np.interp(distance, along, profile[:, 1]) - np.maximum(distance - along[-1], 0.0)
-    beneath = np.interp(-height.mean(axis=0), -levels, rounds)
+    top_reach = np.interp(even, turns[order], out[order], period=1.0)
+    top_height = np.interp(even, turns[order], line[order, 2], period=1.0)
+    profile_reach, profile_height = _taut(top_reach, top_height, outline, levels)
+    steps = np.hypot(np.diff(profile_reach), np.diff(profile_height))
+    along = np.column_stack([np.zeros(COUNT), steps.cumsum(axis=1)])
+    distance = np.arange(0.0, float(top_height.max()) + 2.0 * float(outline.max()) + STEP, STEP)
+    reach, height = read_rows(distance[None, :], along, profile_reach, profile_height)
+    # Past the floor the cloth lies on it; going on below keeps lengths meaningful for a train.
+    height -= np.maximum(distance - along[:, -1:], 0.0)
+    beneath = np.interp(-height.mean(axis=0), -levels, girth)
     return Fall(centre=centre, distance=distance, reach=reach, height=height, beneath=beneath)
 
 
@@ -200,18 +207,20 @@ def slice_support(vertices: Points, edges: Indices, heights: Points, centre: Poi
 
 def _reach(support: Points) -> Points:
     """How far the hull of each section reaches in every direction, (m, COUNT) [mm]; 0 where there is none."""
-    facing = directions(COUNT) @ directions(COUNT).T
-    sees = facing > 1e-6
-    bounded = np.where(np.isfinite(support), np.maximum(support, 0.0), 0.0)
-    reach = np.empty_like(bounded)
-    for k in range(COUNT):
-        reach[:, k] = (bounded[:, sees[k]] / facing[k, sees[k]]).min(axis=1)
+    bounded = np.maximum(support, 0.0)
+    seen = (COUNT - 1) // 4
+    beside = np.column_stack([bounded[:, -seen:], bounded, bounded[:, :seen]])
+    reach = bounded
+    for step in range(1, seen + 1):
+        # What bounds the section that many directions to either side.
+        low, high = beside[:, seen - step : seen - step + COUNT], beside[:, seen + step : seen + step + COUNT]
+        reach = np.minimum(reach, np.minimum(low, high) / np.cos(2.0 * np.pi * step / COUNT))
     return reach
 
 
-def _taut(start_reach: Points, start_height: Points, reach: Points, height: Points) -> list[Points]:
-    """The tightest line in every direction from its start over an outline, then plumb to the floor, (k, 2) of
-    reach and height each.
+def _taut(start_reach: Points, start_height: Points, reach: Points, height: Points) -> tuple[Points, Points]:
+    """The tightest line in every direction from its start over an outline, then plumb to the floor: reach and
+    height of its corners, (n, k) each, some of them repeated.
 
     start_reach, start_height : (n,). reach : (m, n) of the outline at heights (m,), falling.
     """
@@ -231,16 +240,14 @@ def _taut(start_reach: Points, start_height: Points, reach: Points, height: Poin
         slope = np.where(ahead, slope, -np.inf)
         at = np.where(at < farthest, last - slope[:, ::-1].argmax(axis=1), at)
         stops.append(at)
-    profiles = []
-    for k, hull in enumerate(np.stack(stops, axis=1)):
-        own = hull[: np.searchsorted(hull, farthest[k]) + 1]
-        profile = np.column_stack([outer[k, own], start_height[k] - depth[k, own]])
-        profiles.append(np.vstack([profile, [outer[k, farthest[k]], 0.0]]))
-    return profiles
+    corners = rows[:, None], np.stack([*stops, farthest], axis=1)
+    fallen = start_height[:, None] - depth[corners]
+    fallen[:, -1] = 0.0
+    return outer[corners], fallen
 
 
-def _axis(form: Form, line: Points) -> Points:
-    """Middle of the trunk or the neck at the height of a line, (2,) [mm]."""
+def axis_of(form: Form, line: Points) -> Points:
+    """The axis of a fall from a line: the middle of the trunk or the neck at its height, (2,) [mm]."""
     level = float(line[:, 2].mean())
     charts = [form.charts[name] for name in ("torso", "neck") if name in form.charts]
     middles = [chart.sections.mean(axis=1) for chart in charts]

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.form import Form
-from layfigure.draft.hanging.fall import outline_reach, turns_of
+from layfigure.draft.hanging.fall import axis_of, outline_reach, turns_of
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths
 
@@ -27,7 +27,7 @@ def reaching_round(form: Form, line: Points, width: float, *, over: Collection[s
     line : (m, 3) that does not go round. It goes on level at the height of its ends, along the outline of
     what lies beneath. over : regions, without side. Raises DraftError for a panel that would go right round.
     """
-    centre, _ = outline_reach(form, line, float(line[0, 2]), over)
+    centre = axis_of(form, line)
     turns = np.unwrap(turns_of(line, centre), period=1.0)
     if turns[-1] < turns[0]:
         line, turns = line[::-1], turns[::-1]
@@ -39,7 +39,7 @@ def reaching_round(form: Form, line: Points, width: float, *, over: Collection[s
         short = 0.5 * width - has
         if short <= 0.0:
             continue
-        more = _gone_on(form, line, end, float(turns[end]), middle + way * FARTHEST, over)
+        more = _gone_on(form, line, end, centre, float(turns[end]), middle + way * FARTHEST, over)
         if float(arc_lengths(more[:, :2])[-1]) < short:
             raise DraftError(
                 "it is wider than the way round what it hangs from.",
@@ -52,10 +52,12 @@ def reaching_round(form: Form, line: Points, width: float, *, over: Collection[s
     return np.concatenate(parts)
 
 
-def _gone_on(form: Form, line: Points, end: int, start: float, stop: float, over: Collection[str]) -> Points:
+def _gone_on(
+    form: Form, line: Points, end: int, centre: Points, start: float, stop: float, over: Collection[str]
+) -> Points:
     """From an end of the line round to a direction, (k, 3), the end itself first."""
     height = float(line[end, 2])
-    centre, reach = outline_reach(form, line, height, over)
+    reach = outline_reach(form, centre, height, over)
     own = float(np.linalg.norm(line[end, :2] - centre))
     count = max(2, int(abs(stop - start) / TURN_STEP))
     turn = np.linspace(start, stop, count + 1)

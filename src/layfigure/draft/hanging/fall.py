@@ -184,20 +184,23 @@ def slice_support(vertices: Points, edges: Indices, heights: Points, centre: Poi
     edges : (e, 2). heights : falling. Values at directions evenly spaced from the front toward the wearer's
     left.
     """
-    a, b = vertices[edges[:, 0]], vertices[edges[:, 1]]
-    low, high = np.minimum(a[:, 2], b[:, 2]), np.maximum(a[:, 2], b[:, 2])
-    rising = heights[::-1]
-    first, last = np.searchsorted(rising, low, side="left"), np.searchsorted(rising, high, side="left")
-    crossings = last - first
+    # Columns by themselves: they are gathered several times as quickly as rows.
+    x, y, z = vertices.T.copy()
+    rising = heights[::-1].copy()
+    below = rising.searchsorted(z)
+    one, other = below[edges[:, 0]], below[edges[:, 1]]
+    crossings = np.abs(one - other)
     edge = np.repeat(np.arange(len(edges)), crossings)
-    within = np.arange(len(edge)) - np.repeat(np.cumsum(crossings) - crossings, crossings)
-    level = first[edge] + within
-    share = ((rising[level] - a[edge, 2]) / (b[edge, 2] - a[edge, 2]))[:, None]
-    at = ((1.0 - share) * a[edge] + share * b[edge])[:, :2] - centre
-    order = np.argsort(level, kind="stable")
+    before = crossings.cumsum() - crossings
+    level = np.arange(len(edge)) + np.repeat(np.minimum(one, other) - before, crossings)
+    # Short whole numbers are sorted digit by digit, in a fraction of the time.
+    order = np.argsort(level.astype(np.int16), kind="stable")
+    level, (a, b) = level[order], edges.T[:, edge[order]]
+    share = (rising[level] - z[a]) / (z[b] - z[a])
+    across, ahead = x[a] + share * (x[b] - x[a]) - centre[0], y[a] + share * (y[b] - y[a]) - centre[1]
     # (right of the front direction, toward the left): the frame in which turns run.
-    planar = np.column_stack([-at[order, 1], at[order, 0]])
-    bounds = np.searchsorted(level[order], np.arange(len(rising) + 1))
+    planar = np.column_stack([-ahead, across])
+    bounds = level.searchsorted(np.arange(len(rising) + 1))
     values = np.full((len(rising), COUNT), -np.inf)
     around = directions(COUNT).T
     for k in np.flatnonzero(bounds[1:] > bounds[:-1]):

@@ -8,20 +8,21 @@ their mirror images.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.polynomial import Polynomial
 from numpy.typing import ArrayLike, NDArray
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
-from scipy.spatial import ConvexHull
 
 from layfigure.body.chart import RegionChart
 from layfigure.body.form import Form
 from layfigure.body.template import load_template
 from layfigure.errors import DraftError
-from layfigure.geometry.polyline import arc_lengths, length, resample
+from layfigure.geometry.planar_hulls import hull_loops
+from layfigure.geometry.polyline import arc_lengths
+from layfigure.geometry.table import read_rows
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -36,7 +37,7 @@ CLEAR = 3.0
 """From the web to the first section that is a finger and nothing else [mm]."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Digit:
     """One digit. length : from its base, level with the mean of its webs, to the tip [mm].
 
@@ -52,8 +53,12 @@ class Digit:
 
     def girth(self, along: ArrayLike) -> Points:
         """Girth at distances from the base, smooth, as at the first or last section beyond them [mm]."""
-        smooth = Polynomial.fit(self.along, self.girths, 3)
-        return np.asarray(smooth(np.clip(along, self.along[0], self.along[-1])), dtype=np.float64)
+        return np.asarray(self._smooth(np.clip(along, self.along[0], self.along[-1])), dtype=np.float64)
+
+    @cached_property
+    def _smooth(self) -> Polynomial:
+        smooth: Polynomial = Polynomial.fit(self.along, self.girths, 3)
+        return smooth
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -93,7 +98,7 @@ def hand_of(form: Form, side: str) -> HandShape:
     arm = _distances(forearm)
     up_to = hand.stations <= stations[1:].max()
     return HandShape(
-        digits=tuple(_digit(surface, parts, name) for name in DIGITS),
+        digits=_digits(surface, parts),
         webs=webs,
         heights=np.concatenate([(arm - arm[-1])[:-1], _distances(hand)[up_to]]),
         girths=np.concatenate([forearm.girths[:-1], hand.girths[up_to]]),
@@ -154,34 +159,59 @@ def _distances(chart: RegionChart) -> Points:
     return arc_lengths(chart.sections.mean(axis=1))
 
 
-def _digit(surface: Points, parts: DigitParts, name: str) -> Digit:
+def _digits(surface: Points, parts: DigitParts) -> tuple[Digit, ...]:
+    """Thumb to little finger."""
+    bones = [_bone(surface, parts, name) for name in DIGITS]
+    sections = [places for bone in bones for places in bone.sections]
+    most = max(map(len, sections))
+    # All as long, by their first places again.
+    places = np.stack(
+        [np.concatenate([one, np.repeat(one[:1], most - len(one), axis=0)]) for one in sections]
+    )
+    across = np.repeat([bone.across for bone in bones], SECTIONS, axis=0)
+    loops = hull_loops(places @ across.swapaxes(1, 2))
+    taut = np.take_along_axis(places, loops[..., None], axis=1)
+    steps = np.linalg.norm(np.diff(taut, axis=1), axis=2)
+    round_it = np.column_stack([np.zeros(len(taut)), steps.cumsum(axis=1)])
+    girths = round_it[:, -1].reshape(len(DIGITS), SECTIONS)
+    even = round_it[:, -1:] * (np.arange(RING) / RING)
+    rings = np.stack(read_rows(even, round_it, *np.moveaxis(taut, 2, 0)), axis=2)
+    digits = []
+    for name, bone, own, girth in zip(DIGITS, bones, np.split(rings, len(DIGITS)), girths, strict=True):
+        along = arc_lengths(np.vstack([own.mean(axis=1), bone.tip])) + bone.first
+        digits.append(Digit(name=name, length=float(along[-1]), along=along[:-1], girths=girth, rings=own))
+    return tuple(digits)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Bone:
+    """A digit cut square to its axis.
+
+    tip : (3,). first : from its base to the first section [mm]. across : (2, 3) square to the axis.
+    sections : (c, 3) where edges cross the plane of each.
+    """
+
+    tip: Points
+    first: float
+    across: Points
+    sections: list[Points]
+
+
+def _bone(surface: Points, parts: DigitParts, name: str) -> _Bone:
     tip = surface[parts.tips[name]]
     webs = surface[[parts.webs[k] for k in _webs_beside(DIGITS.index(name))]]
     root = surface[parts.roots[name]].mean(axis=0)
     axis = (tip - root) / np.linalg.norm(tip - root)
     base, first = float((webs @ axis).mean()), float((webs @ axis).max()) + CLEAR
     levels = first + (float(tip @ axis) - first) * np.linspace(0.0, 0.92, SECTIONS)
-    across = np.linalg.svd(axis[None])[2][1:]
-    hulls = [_section(surface, parts.edges[name], axis, level, across) for level in levels]
-    rings = np.stack([resample(hull, RING, closed=True) for hull in hulls])
-    middles = np.vstack([rings.mean(axis=1), tip])
-    along = arc_lengths(middles) + (first - base)
-    return Digit(
-        name=name,
-        length=float(along[-1]),
-        along=along[:-1],
-        girths=np.array([length(hull, closed=True) for hull in hulls]),
-        rings=rings,
+    ends = surface[parts.edges[name].T]
+    start, end = ends @ axis
+    section, edge = np.nonzero((start - levels[:, None]) * (end - levels[:, None]) < 0.0)
+    share = ((levels[section] - start[edge]) / (end[edge] - start[edge]))[:, None]
+    places = (1.0 - share) * ends[0, edge] + share * ends[1, edge]
+    return _Bone(
+        tip=tip,
+        first=first - base,
+        across=np.linalg.svd(axis[None])[2][1:],
+        sections=np.split(places, section.searchsorted(np.arange(1, SECTIONS))),
     )
-
-
-def _section(surface: Points, edges: Indices, axis: Points, level: float, across: Points) -> Points:
-    """The taut line round a digit where a plane square to its axis cuts it, (n, 3), begun on one side."""
-    height = surface[edges] @ axis - level
-    cut = height[:, 0] * height[:, 1] < 0.0
-    share = (height[cut, 0] / (height[cut, 0] - height[cut, 1]))[:, None]
-    ends = surface[edges[cut]]
-    places = (1.0 - share) * ends[:, 0] + share * ends[:, 1]
-    corners = places[ConvexHull(places @ across.T).vertices]
-    begun: Points = np.roll(corners, -int(np.argmax(corners @ across[0])), axis=0)
-    return begun

@@ -7,11 +7,13 @@ as long as the hole asks. Both halves of its lower edge are made exactly as long
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
+from scipy.special import ellipe
 
 from layfigure.draft.glove.hand import Digit
 from layfigure.draft.glove.layout import GloveFit, smooth_side
@@ -28,6 +30,9 @@ PALM_SHARE = 0.7
 """Of the hole's depth, what lies in the palm: the thumb stands toward it."""
 
 POINTS = 121
+
+CORRECTIONS = 3
+"""Of the length that chords cut off, each for what the one before it left."""
 
 _TURN = np.linspace(0.0, np.pi, 4 * POINTS)
 _QUARTER = np.linspace(0.0, 0.5 * np.pi, 4 * POINTS)
@@ -61,19 +66,7 @@ def set_in_thumb(
     top, bottom = (cut_at(side, y)[1][0] for y in (web, root))
     tall = float(np.linalg.norm(top - bottom))
     half = 0.5 * (float(thumb.girth(0.0)) * (1.0 + fit.round)) + np.pi * fit.beneath
-    wanted = length(_lower(half, TONGUE * tall))
-
-    def around(depth: float) -> float:
-        sizes = 2.0 * depth * np.array([PALM_SHARE, 1.0 - PALM_SHARE])
-        return float(np.mean([length(_bite(top, bottom, d)) for d in sizes]))
-
-    most = 0.6 * half
-    if around(0.0) > wanted or around(most) < wanted:
-        depth = 0.0 if around(0.0) > wanted else most
-    else:
-        depth = float(brentq(lambda d: around(d) - wanted, 0.0, most))
-    palm = _bite(top, bottom, 2.0 * depth * PALM_SHARE)
-    back = _bite(top, bottom, 2.0 * depth * (1.0 - PALM_SHARE))
+    palm, back = _bites(top, bottom, length(_lower(half, TONGUE * tall)), 0.6 * half)
     shift, tongue = _tongue(half, length(palm), length(back))
     right = _lower(half - shift, tongue) + np.array([shift, 0.0])
     left = _lower(half + shift, tongue) * (-1.0, 1.0) + np.array([shift, 0.0])
@@ -88,6 +81,28 @@ def set_in_thumb(
         lower_palm=right,
         fold=np.array([[shift, -tongue], [0.0, flank[-1, 1]]]),
     )
+
+
+def _bites(top: Points, bottom: Points, around: float, most: float) -> tuple[Points, Points]:
+    """The hole in palm and back, together twice as long as ``around``, at most so deep on the mean [mm]."""
+    tall = float(np.linalg.norm(top - bottom))
+    in_palm, in_back = 2.0 * PALM_SHARE, 2.0 * (1.0 - PALM_SHARE)
+    deep = np.array([in_palm, in_back])
+
+    def smooth(depth: float) -> float:
+        return _quarter(0.5 * tall, in_palm * depth) + _quarter(0.5 * tall, in_back * depth)
+
+    def depth_for(asked: Points) -> Points:
+        wanted = float(asked[0])
+        if wanted <= tall or wanted >= smooth(most):
+            return np.array([0.0 if wanted <= tall else most])
+        return np.array([brentq(lambda d: smooth(d) - wanted, 0.0, most)])
+
+    def drawn(depth: Points) -> Points:
+        return np.array([np.mean([length(_bite(top, bottom, d)) for d in depth * deep])])
+
+    palm, back = (_bite(top, bottom, d) for d in _drawn_as_long(np.array([around]), depth_for, drawn) * deep)
+    return palm, back
 
 
 def _bite(top: Points, bottom: Points, depth: float) -> Points:
@@ -106,20 +121,50 @@ def _lower(half: float, tongue: float) -> Points:
 def _tongue(half: float, palm: float, back: float) -> tuple[float, float]:
     """Sideways place and length of the tongue for which both lower edges are as long as asked."""
 
-    def shift_for(tongue: float) -> float:
-        return float(brentq(lambda s: length(_lower(half - s, tongue)) - palm, -0.95 * half, 0.95 * half))
+    def solved(asked: Points) -> Points:
+        beside_palm, beside_back = asked.tolist()
 
-    def missing(tongue: float) -> float:
-        return length(_lower(half + shift_for(tongue), tongue)) - back
+        def shift_for(tongue: float) -> float:
+            wide = 0.95 * half
+            return float(brentq(lambda s: _quarter(half - s, tongue) - beside_palm, -wide, wide))
+
+        def missing(tongue: float) -> float:
+            return _quarter(half + shift_for(tongue), tongue) - beside_back
+
+        tongue = brentq(missing, 0.12 * half, 0.9 * min(palm, back))
+        return np.array([shift_for(tongue), tongue])
+
+    def drawn(found: Points) -> Points:
+        shift, tongue = found.tolist()
+        return np.array([length(_lower(half - shift, tongue)), length(_lower(half + shift, tongue))])
 
     try:
-        tongue = float(brentq(missing, 0.12 * half, 0.9 * min(palm, back), xtol=1e-9))
+        shift, tongue = _drawn_as_long(np.array([palm, back]), solved, drawn).tolist()
     except ValueError as error:
         raise DraftError(
             "the hole for the thumb does not fit the thumb.",
             advice="Check the girth of the hand, or trace the hand.",
         ) from error
-    return shift_for(tongue), tongue
+    return shift, tongue
+
+
+def _quarter(one: float, other: float) -> float:
+    """Length of a quarter of an ellipse with these half axes, by the complete elliptic integral."""
+    long, short = max(one, other), min(one, other)
+    return long * float(ellipe(1.0 - (short / long) ** 2))
+
+
+def _drawn_as_long(
+    wanted: Points, solved: Callable[[Points], Points], drawn: Callable[[Points], Points]
+) -> Points:
+    """What solves for the lengths of smooth lines, such that the chords they are drawn by are as long as
+    wanted: what the chords cut off is asked for beforehand.
+    """
+    asked = wanted
+    for _ in range(CORRECTIONS):
+        found = solved(asked)
+        asked = asked + wanted - drawn(found)
+    return found
 
 
 def _flank(thumb: Digit, fit: GloveFit, half: float, reach: float, covered: float) -> Points:

@@ -11,8 +11,8 @@ from layfigure.body.form import Form
 from layfigure.body.regions import region_faces
 from layfigure.body.template import load_template
 from layfigure.draft.glove.hand import HandShape, digit_parts
+from layfigure.draft.panels.surface import vertex_normals
 from layfigure.geometry.mesh import TriangleMesh
-from layfigure.geometry.taut_line import Skin
 from layfigure.geometry.tube import rows_mesh
 
 Points = NDArray[np.float64]
@@ -36,9 +36,9 @@ def worn_glove(
     """
     sleeve = _sleeve(form, side, cuff, off)
     faces = _coarse_hand(side)
-    skin = Skin.of(TriangleMesh(form.standing.vertices, form.standing.faces[_hand_faces(form, side)]))
+    rows, own = _hand_skin(side)
     outside = form.standing.vertices.copy()
-    outside[skin.rows] += off * skin.normals
+    outside[rows] += off * vertex_normals(outside[rows], own)
     bare = _uncovered(form, hand, side, fingers=fingers, thumb=thumb)
     faces = faces[~bare[faces].any(axis=1)]
     used, local = np.unique(faces, return_inverse=True)
@@ -62,17 +62,24 @@ def _sleeve(form: Form, side: str, cuff: float, off: float) -> TriangleMesh:
     return rows_mesh(rings[::-1] if side == "left" else rings, closed=True)
 
 
-def _hand_faces(form: Form, side: str) -> NDArray[np.bool_]:
-    chosen: NDArray[np.bool_] = form.face_region == form.region_names.index(f"hand_{side}")
+def _hand_faces(side: str) -> Indices:
+    """Faces of the template's hand, (m, 3)."""
+    regions = region_faces()
+    chosen: Indices = load_template().faces[regions.face_region == regions.names.index(f"hand_{side}")]
     return chosen
+
+
+@lru_cache(maxsize=2)
+def _hand_skin(side: str) -> tuple[Indices, Indices]:
+    """Vertices of the template's hand, and its faces by their place among these."""
+    rows, own = np.unique(_hand_faces(side), return_inverse=True)
+    return rows, own.reshape(-1, 3)
 
 
 @lru_cache(maxsize=2)
 def _coarse_hand(side: str) -> Indices:
     """Faces of the template's hand with near vertices drawn as one, (m, 3) into its vertices."""
-    template = load_template()
-    regions = region_faces()
-    faces = template.faces[regions.face_region == regions.names.index(f"hand_{side}")]
+    template, faces = load_template(), _hand_faces(side)
     used = np.unique(faces)
     cells = np.floor(template.mean[used] * (1.0 if side == "left" else -1.0, 1.0, 1.0) / COARSE)
     _, first, cell = np.unique(cells, axis=0, return_index=True, return_inverse=True)

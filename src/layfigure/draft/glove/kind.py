@@ -123,7 +123,7 @@ def _draft(request: DraftRequest, options: GloveOptions) -> DraftResult:
     opens, flat = opened(flat_hand(hand, fit), options.opening, stretch=stretch, passes=passes, cuff=high)
     ends = _ends(options, cuff, float(hand.webs[1]) * SLIT_ABOVE if opens == "slit" else None)
     sewing = _sewing(request, options, practice, cloth, side, fit)
-    halves, thumb = _halves(flat, ends, cuff)
+    halves, thumb = _halves(flat, ends)
     pieces = _pieces(flat, ends, halves, thumb, _lines(request, low, side), sewing)
     checks = [
         *sewing_checks(pieces),
@@ -216,14 +216,12 @@ def _sewing(
     )
 
 
-def _halves(
-    flat: FlatHand, ends: GloveEnds, cuff: PlacedLine
-) -> tuple[dict[str, list[HalfEdge]], SetInThumb | None]:
+def _halves(flat: FlatHand, ends: GloveEnds) -> tuple[dict[str, list[HalfEdge]], SetInThumb | None]:
     """Edges of palm and back, and the thumb that is set between them unless it is part of them."""
-    low = float(cuff.palm(np.zeros(1))[0])
-    thumb = None if flat.thumb is not None else _set_in(flat, ends, low)
-    palm = half_edges(flat, ends, cuff=cuff.palm, hole=None if thumb is None else thumb.palm)
-    back = half_edges(flat, ends, cuff=cuff.back, hole=None if thumb is None else thumb.back)
+    outer = None if flat.thumb is not None else outer_edge(flat, ends)
+    thumb = None if outer is None else _set_in(flat, ends, outer)
+    holes = None if thumb is None else (thumb.palm, thumb.back)
+    palm, back = half_edges(flat, ends, outer=outer, holes=holes)
     return {"palm": palm, "back": back}, thumb
 
 
@@ -264,12 +262,12 @@ def _ends(options: GloveOptions, cuff: PlacedLine, slit: float | None) -> GloveE
     )
 
 
-def _set_in(flat: FlatHand, ends: GloveEnds, low: float) -> SetInThumb:
+def _set_in(flat: FlatHand, ends: GloveEnds, outer: Points) -> SetInThumb:
     hand = flat.hand
     return set_in_thumb(
         hand.digits[0],
         flat.fit,
-        outer_edge(flat, ends, low),
+        outer,
         root=THUMB_ROOT * float(hand.webs[0]),
         web=float(hand.webs[0]),
         covered=ends.thumb,

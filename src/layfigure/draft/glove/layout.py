@@ -187,9 +187,10 @@ def flat_hand(
         lean = np.radians(fit.fan) * (k - 1)
         spread = np.radians(fit.fan)
         first, strips, reach = float(at_web[k]), strip * count[k], _reach(digit, fit)
-        cap = _cap(_width(girths[k], first, strips, reach, USUAL_CAP * reach, spread), reach)
+        usual = _widths(girths[k], first, strips, USUAL_CAP * reach, spread)
+        cap = _cap(float(usual[-1]), reach)
         # Its strips end where its own round begins, far lower on a short thick finger than on a usual one.
-        width = _width(girths[k], first, strips, reach, cap, spread)
+        width = _width(_widths(girths[k], first, strips, cap, spread), cap, reach)
         laid.append(_laid(digit, left, right, lean, width, cap, fit))
     flat = FlatHand(
         hand=hand,
@@ -223,17 +224,28 @@ def strip_share(share: ArrayLike) -> Points:
     return (1.0 - 0.35 * t) * (1.0 - t**6)
 
 
-def _width(
-    girth: Callable[[ArrayLike], Points], first: float, strips: float, reach: float, cap: float, fan: float
-) -> Callable[[ArrayLike], Points]:
-    """Width of a finger's half along it, which never takes the room that its neighbours need."""
-    inner = np.linspace(0.0, FITTED * cap, 24)
+def _fitted(cap: float) -> Points:
+    """Places along a finger at which its width is worked out."""
+    return np.linspace(0.0, FITTED * cap, 24)
+
+
+def _widths(
+    girth: Callable[[ArrayLike], Points], first: float, strips: float, cap: float, fan: float
+) -> Points:
+    """Widths of a finger's half where it is fitted and at its cap, (25,); none takes the room that its
+    neighbours need.
+    """
+    inner = _fitted(cap)
     wanted = 0.5 * (girth(inner) - strips * strip_share(inner / cap))
     room = first + fan * inner
     wide = np.minimum(wanted, room)
     # Past that the strips run out: the finger runs on narrowing and leaves the rest to its round.
-    last = min(float(wide[-1]), 0.5 * float(girth(cap)))
-    curve = PchipInterpolator(np.append(inner, [cap, reach]), np.append(wide, [last, last]))
+    return np.append(wide, min(float(wide[-1]), 0.5 * float(girth(cap))))
+
+
+def _width(widths: Points, cap: float, reach: float) -> Callable[[ArrayLike], Points]:
+    """Width of a finger's half along it."""
+    curve = PchipInterpolator(np.append(_fitted(cap), [cap, reach]), np.append(widths, widths[-1]))
 
     def width(along: ArrayLike) -> Points:
         result: Points = curve(np.clip(np.asarray(along, dtype=np.float64), 0.0, reach))
@@ -262,9 +274,11 @@ def _laid(
     )
 
 
-def _cap(width: Callable[[ArrayLike], Points], reach: float) -> float:
-    """Where the round end of a digit begins, a half circle where it is long enough for one."""
-    return reach - min(0.5 * float(width(USUAL_CAP * reach)), 0.4 * reach)
+def _cap(width: float, reach: float) -> float:
+    """Where the round end of a digit begins, a half circle where it is long enough for one. width : where it
+    usually begins [mm].
+    """
+    return reach - min(0.5 * width, 0.4 * reach)
 
 
 def _with_thumb(flat: FlatHand) -> FlatHand:
@@ -288,7 +302,9 @@ def _with_thumb(flat: FlatHand) -> FlatHand:
         half: Points = 0.5 * girth(along)
         return half
 
-    laid = _laid(thumb, right - breadth * n, right, lean, width, _cap(width, _reach(thumb, fit)), fit)
+    reach = _reach(thumb, fit)
+    cap = _cap(float(width(USUAL_CAP * reach)), reach)
+    laid = _laid(thumb, right - breadth * n, right, lean, width, cap, fit)
     return FlatHand(
         hand=hand,
         fit=fit,

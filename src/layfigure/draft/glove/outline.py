@@ -50,14 +50,20 @@ class HalfEdge:
     sewn: bool
 
 
-def half_edges(flat: FlatHand, ends: GloveEnds, *, cuff: Line, hole: Points | None) -> list[HalfEdge]:
-    """Edges of one half. hole : (n, 2) where a set-in thumb is sewn, from its web down; None for none."""
+def half_edges(
+    flat: FlatHand, ends: GloveEnds, *, outer: Points | None, holes: tuple[Points, Points] | None
+) -> tuple[list[HalfEdge], list[HalfEdge]]:
+    """Edges of palm and back, which differ in their cuff and in the hole of the thumb alone.
+
+    outer, holes : the thumb's side, and where a set-in thumb is sewn to palm and back, from its web down,
+    (n, 2) each; None for a thumb in the outline.
+    """
     share = np.linspace(0.0, 1.0, 121)
-    height = cuff(share)
-    root = THUMB_ROOT * float(flat.hand.webs[0])
-    edges = [HalfEdge("cuff", flat.place(share, height), False)]
+    height = ends.cuff_palm(share)
+    cuffs = [HalfEdge("cuff", flat.place(share, own), False) for own in (height, ends.cuff_back(share))]
     little, index = flat.fingers[3], flat.fingers[0]
     right = _right_side(flat, little, float(height[-1]), ends)
+    edges = []
     if ends.slit is None:
         edges.append(HalfEdge("little_side", right, True))
     else:
@@ -68,30 +74,33 @@ def half_edges(flat: FlatHand, ends: GloveEnds, *, cuff: Line, hole: Points | No
         if k > 0:
             edges.append(HalfEdge(f"slot_{k}", _slot(flat.fingers[k - 1], flat.fingers[k], ends), True))
     if flat.thumb is None:
-        left = _left_side(flat, index, float(height[0]), ends)[::-1]
-        if hole is None:
+        if outer is None or holes is None:
             raise DraftError("a glove with a set-in thumb needs its hole.")
-        upper, _ = _split_down(left, float(hole[0, 1]))
-        _, lower = _split_down(left, float(hole[-1, 1]))
-        edges += [
-            HalfEdge("index_side", upper, True),
-            HalfEdge("thumb_hole", hole, True),
-            HalfEdge("heel", lower, True),
-        ]
-        return edges
+        left = outer[::-1]
+        upper, _ = _split_down(left, float(holes[0][0, 1]))
+        _, lower = _split_down(left, float(holes[0][-1, 1]))
+        edges.append(HalfEdge("index_side", upper, True))
+        heel = HalfEdge("heel", lower, True)
+        palm, back = (
+            [cuff, *edges, HalfEdge("thumb_hole", hole, True), heel]
+            for cuff, hole in zip(cuffs, holes, strict=True)
+        )
+        return palm, back
     thumb = flat.thumb
     gap = 0.5 * flat.fit.slot
     turn = 0.5 * thumb.lean
     beside = thumb.ends[1] + 2.0 * gap * np.array([np.cos(turn), -np.sin(turn)])
     arc = round_slot(beside, thumb.ends[1])
     upto = covered_length(thumb, ends.thumb)
+    root = THUMB_ROOT * float(flat.hand.webs[0])
     edges += [
         HalfEdge("index_side", _index_side(index, beside, ends)[::-1], True),
         HalfEdge("slot_0", joined(arc, thumb.side(1.0, upto)), True),
         _finger_end(thumb, ends.thumb),
         HalfEdge("heel", _heel(flat, thumb, upto, root, float(height[0])), True),
     ]
-    return edges
+    palm, back = ([cuff, *edges] for cuff in cuffs)
+    return palm, back
 
 
 def covered_length(digit: FlatDigit, share: float) -> float:
@@ -130,14 +139,6 @@ def _right_side(flat: FlatHand, little: FlatDigit, low: float, ends: GloveEnds) 
     )
 
 
-def _left_side(flat: FlatHand, index: FlatDigit, low: float, ends: GloveEnds) -> Points:
-    y = _knots(low, FLARE * float(flat.hand.webs[1]))
-    palm = np.column_stack([flat.sides(y)[0], y])
-    return smooth_side(
-        np.vstack([palm, _finger_knots(index.side(-1.0, covered_length(index, ends.fingers)))])
-    )
-
-
 def _index_side(index: FlatDigit, start: Points, ends: GloveEnds) -> Points:
     side = _finger_knots(index.side(-1.0, covered_length(index, ends.fingers)))
     return smooth_side(np.vstack([start, side]))
@@ -164,6 +165,11 @@ def _split_down(falling: Points, height: float) -> tuple[Points, Points]:
     return upper[::-1], lower[::-1]
 
 
-def outer_edge(flat: FlatHand, ends: GloveEnds, low: float) -> Points:
-    """The thumb's side of a half before a hole is cut in it, rising from the cuff (n, 2)."""
-    return _left_side(flat, flat.fingers[0], low, ends)
+def outer_edge(flat: FlatHand, ends: GloveEnds) -> Points:
+    """The thumb's side of both halves before a hole is cut in it, rising from the cuff (n, 2)."""
+    index, low = flat.fingers[0], float(ends.cuff_palm(np.zeros(1))[0])
+    y = _knots(low, FLARE * float(flat.hand.webs[1]))
+    palm = np.column_stack([flat.sides(y)[0], y])
+    return smooth_side(
+        np.vstack([palm, _finger_knots(index.side(-1.0, covered_length(index, ends.fingers)))])
+    )

@@ -122,7 +122,7 @@ def _tongue(half: float, palm: float, back: float) -> tuple[float, float]:
     """Sideways place and length of the tongue for which both lower edges are as long as asked."""
 
     def solved(asked: Points) -> Points:
-        beside_palm, beside_back = asked.tolist()
+        beside_palm, beside_back = (float(one) for one in asked)
 
         def shift_for(tongue: float) -> float:
             wide = 0.95 * half

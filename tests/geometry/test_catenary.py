@@ -75,5 +75,9 @@ def test_taut_and_upright_chains() -> None:
 def test_a_wished_sag_is_met(depth: float) -> None:
     ends = [0.0, 0.0, 0.0], [160.0, 0.0, -70.0]
     length = length_for_sag(*ends, depth)
-    assert sag(catenary(*ends, length, 2001)) == pytest.approx(depth, abs=0.01)
+    assert sag(catenary(*ends, length, 20001)) == pytest.approx(depth, abs=1e-4)
     assert length_for_sag(*ends, 0.0) == pytest.approx(math.hypot(160.0, 70.0))
+
+
+def test_a_wished_fold_goes_down_and_up() -> None:
+    assert length_for_sag([0.0, 0.0, 100.0], [0.0, 0.0, 60.0], 50.0) == pytest.approx(140.0)

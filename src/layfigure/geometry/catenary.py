@@ -38,8 +38,7 @@ def catenary(start: ArrayLike, end: ArrayLike, length: float, count: int = 41) -
         return np.column_stack(
             [p[0] + share * level[0], p[1] + share * level[1], p[2] - low + np.abs(s - low)]
         )
-    a = 0.5 * h / _flatness(math.sqrt(length**2 - v**2) / h)
-    vertex = 0.5 * h - a * math.atanh(v / length)
+    a, vertex = _curve(h, v, length)
     from_vertex = s - a * math.sinh(vertex / a)
     x = vertex + a * np.arcsinh(from_vertex / a)
     z = np.sqrt(a**2 + from_vertex**2) - math.sqrt(a**2 + (a * math.sinh(vertex / a)) ** 2)
@@ -47,6 +46,12 @@ def catenary(start: ArrayLike, end: ArrayLike, length: float, count: int = 41) -
     hanging: Points = np.column_stack([p[:2] + along * level, p[2] + z])
     hanging[[0, -1]] = p, q
     return hanging
+
+
+def _curve(h: float, v: float, length: float) -> tuple[float, float]:
+    """The a of the catenary, and how far from its start its lowest place is, level [mm]."""
+    a = 0.5 * h / _flatness(math.sqrt(length**2 - v**2) / h)
+    return a, 0.5 * h - a * math.atanh(v / length)
 
 
 def _flatness(ratio: float) -> float:
@@ -71,5 +76,17 @@ def length_for_sag(start: ArrayLike, end: ArrayLike, depth: float) -> float:
     straight = float(np.linalg.norm(q - p))
     if depth <= 0.0:
         return straight
+    h, v = math.hypot(q[0] - p[0], q[1] - p[1]), float(q[2] - p[2])
     most = straight + 2.0 * depth + 1.0
-    return float(brentq(lambda length: sag(catenary(p, q, length, 801)) - depth, straight, most, xtol=1e-6))
+    return float(brentq(lambda length: _sag_of(h, v, length) - depth, straight, most, xtol=1e-6))
+
+
+def _sag_of(h: float, v: float, length: float) -> float:
+    """What ``sag`` reads of the whole curve: it is farthest below the straight where it runs as steeply."""
+    if length <= math.hypot(h, v) * (1.0 + TAUT):
+        return 0.0
+    if h < UPRIGHT * length:
+        return 0.5 * (length - abs(v))
+    a, vertex = _curve(h, v, length)
+    x = vertex + a * math.asinh(v / h)
+    return v * x / h - a * (math.hypot(1.0, v / h) - math.cosh(vertex / a))

@@ -77,10 +77,8 @@ class Skin:
         used, faces = np.unique(mesh.faces, return_inverse=True)
         vertices, faces = mesh.vertices[used], faces.reshape(-1, 3)
         a, b, c = (vertices[faces[:, k]] for k in range(3))
-        weighted = np.cross(b - a, c - a)
-        normals = np.zeros_like(vertices)
-        for k in range(3):
-            np.add.at(normals, faces[:, k], weighted)
+        weighted, corners = np.cross(b - a, c - a), faces.ravel()
+        normals: Points = np.stack([np.bincount(corners, np.repeat(way, 3)) for way in weighted.T], axis=1)
         normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-12)
         return cls(
             vertices=vertices, faces=faces, normals=normals, rows=used, tree=face_tree(vertices, faces)

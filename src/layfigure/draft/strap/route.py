@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 from typing import Literal
 
@@ -81,6 +82,11 @@ def skin_beside(form: Form, regions: Iterable[str], *, spanned: bool = False) ->
 
     spanned : with the trunk's hollows spanned by close cloth worn beneath.
     """
+    return _skin_beside(form, frozenset(regions), spanned)
+
+
+@lru_cache(maxsize=2)
+def _skin_beside(form: Form, regions: frozenset[str], spanned: bool) -> Skin:
     beside: set[str] = set()
     for region in regions:
         definition, side = split_region(region)

@@ -64,6 +64,15 @@ def test_a_limit_that_costs_nearly_nothing_is_seen_to_hold(price: float) -> None
     assert found == pytest.approx([-1.0, -1.0], abs=1e-9)
 
 
+@pytest.mark.parametrize("within", [1e-6, 1e-7, 1e-8])
+def test_a_limit_passed_by_a_hair_is_seen_not_to_hold(within: float) -> None:
+    """The corner of the square is cut off by so little that three limits seem to meet in one place."""
+    sides = csr_matrix(np.array([[-1.0, 0.0], [0.0, -1.0], [-1.0, -1.0], [1.0, 1.0]]))
+    limits = np.array([1.0, 1.0, 2.0 - within, 5.0])
+    found = least_place(np.array([1.0, 1.5]), sides, limits, np.zeros(2))
+    assert found == pytest.approx([-1.0 + within, -1.0], abs=1e-12)
+
+
 def test_nothing_is_found_where_there_is_no_end() -> None:
     half = csr_matrix(np.array([[-1.0, 0.0], [0.0, -1.0]]))
     assert least_place(np.array([-1.0, 0.5]), half, np.ones(2), np.zeros(2)) is None

@@ -13,7 +13,7 @@ from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import LinAlgError, cho_factor, cho_solve
+from scipy.linalg import LinAlgError, cho_factor, cho_solve, lstsq
 from scipy.sparse import csc_matrix, csr_matrix
 
 Reals = NDArray[np.float64]
@@ -45,11 +45,12 @@ def least_place(objective: Reals, A: csr_matrix | Reals, limits: Reals, start: R
         return None
     ranked = np.argsort(room / price, kind="stable")
     # A limit that costs nearly nothing still has more room than price at the end, and prices do not add up
-    # without it: those next in rank are tried with the others.
-    for unclear in range(min(UNCLEAR, limits.size - clear) + 1):
-        place = _where_they_meet(objective, A, limits, x, price, np.sort(ranked[: clear + unclear]))
-        if place is not None:
-            return place
+    # without it; one passed by a hair's breadth has less, and does not meet in the place of the others.
+    for more in sorted(range(-UNCLEAR, UNCLEAR + 1), key=abs):
+        if 0 < clear + more <= limits.size:
+            place = _where_they_meet(objective, A, limits, x, price, np.sort(ranked[: clear + more]))
+            if place is not None:
+                return place
     return None
 
 
@@ -59,89 +60,86 @@ def _where_they_meet(
     """The place near x where limits meet, if it is shown to be the best by them."""
     rows = A[holding] if isinstance(A, np.ndarray) else A[holding].toarray()
     # The nearest prices that add up to the objective, and the nearest place where their limits meet.
-    prices = price[holding] + np.linalg.lstsq(rows.T, -objective - rows.T @ price[holding], rcond=1e-11)[0]
+    prices = price[holding] + _least_change(rows.T, -objective - rows.T @ price[holding])
     add_up = np.abs(rows.T @ prices + objective).max() < WITHIN and prices.min() > -WITHIN
     if not add_up:
         return None
-    place: Reals = x + np.linalg.lstsq(rows, limits[holding] - rows @ x, rcond=1e-11)[0]
+    place: Reals = x + _least_change(rows, limits[holding] - rows @ x)
     met = np.abs(rows @ place - limits[holding]).max() < WITHIN
     return place if met and (A @ place - limits).max() < WITHIN else None
+
+
+def _least_change(matrix: Reals, wanted: Reals) -> Reals:
+    """The smallest x with matrix x = wanted, in the sense of least squares, by orthogonal factors (LAPACK's
+    gelsy, several times as quick as singular values).
+    """
+    return np.asarray(lstsq(matrix, wanted, cond=1e-11, lapack_driver="gelsy", check_finite=False)[0])
 
 
 def _interior(
     objective: Reals, A: csr_matrix | Reals, limits: Reals, start: Reals
 ) -> tuple[Reals, Reals, Reals]:
-    """Place (n,), room under every limit (m,) and price of every limit (m,) near the best."""
+    """Place (n,), room under every limit (m,) and price of every limit (m,) near the best.
+
+    Every place on the way lies within all limits, as the first one does.
+    """
     products = _products(A)
     transposed = A.T if isinstance(A, np.ndarray) else A.T.tocsr()
     x = start
     room = limits - A @ x
     price = (np.abs(objective).sum() / (1.0 / room).sum()) / room
     for _ in range(ROUNDS):
-        unpaid = objective + transposed @ price
-        missed = A @ x + room - limits
         mean = float(room @ price) / limits.size
         if mean > ASTRAY:
             break
-        if mean < CLOSE and np.abs(unpaid).max() < PAID:
+        if mean < CLOSE and np.abs(objective + transposed @ price).max() < PAID:
             break
         weights = price / room
         try:
             factor = cho_factor(products(weights), check_finite=False)
         except LinAlgError:
             break
-        known = (A, transposed, factor, room, price, unpaid, missed)
-        _, d_room, d_price = _step(-room * price, *known)
+        # First a look straight ahead, to where room times price would be nothing and prices add up.
+        d_room = -(A @ cho_solve(factor, -objective, check_finite=False))
+        d_price = -price - weights * d_room
         ahead = (room + _reach(room, d_room) * d_room) @ (price + _reach(price, d_price) * d_price)
         centre = (float(ahead) / (limits.size * mean)) ** 3 * mean
-        dx, d_room, d_price = _step(centre - room * price - d_room * d_price, *known)
+        # Then to where it is the same everywhere, what the first change left out counted in.
+        wanted = (centre - d_room * d_price) / room
+        dx = cho_solve(factor, -objective - transposed @ wanted, check_finite=False)
+        d_room = -(A @ dx)
+        d_price = wanted - price - weights * d_room
         far, dear = 0.995 * _reach(room, d_room), 0.995 * _reach(price, d_price)
         x, room, price = x + far * dx, room + far * d_room, price + dear * d_price
     return x, room, price
 
 
-def _step(
-    wanted: Reals,
-    A: csr_matrix | Reals,
-    transposed: csr_matrix | Reals,
-    factor: tuple[Reals, bool],
-    room: Reals,
-    price: Reals,
-    unpaid: Reals,
-    missed: Reals,
-) -> tuple[Reals, Reals, Reals]:
-    """Changes of place, room and price after which room times price has changed by ``wanted``, (m,)."""
-    right = -unpaid - transposed @ ((wanted + price * missed) / room)
-    change = cho_solve(factor, right, check_finite=False)
-    d_room = -missed - A @ change
-    return change, d_room, (wanted - price * d_room) / room
-
-
 def _reach(values: Reals, change: Reals) -> float:
-    """Share of a change, one at most, that leaves no value negative."""
-    falling = change < 0.0
-    return min(1.0, float((values[falling] / -change[falling]).min(initial=np.inf)))
+    """Share of a change, one at most, that leaves no value negative; all are positive."""
+    fastest = -float((change / values).min())
+    return 1.0 / max(1.0, fastest)
 
 
 def _products(A: csr_matrix | Reals) -> Callable[[Reals], Reals]:
-    """What takes weights w of the rows, (m,), to A^T diag(w) A, (n, n)."""
+    """What takes weights w of the rows, (m,), to the upper triangle of A^T diag(w) A, (n, n)."""
     if isinstance(A, np.ndarray):
         dense = A
         return lambda weights: (dense.T * weights) @ dense
     n = A.shape[1]
-    by_entries = _entries(A)
+    by_entries = _entries(A.sorted_indices())
     return lambda weights: np.asarray(by_entries @ weights).reshape(n, n)
 
 
 def _entries(A: csr_matrix) -> csc_matrix:
-    """Matrix (n², m) that takes weights w of the rows to the entries of A^T diag(w) A."""
+    """Matrix (n², m) that takes weights w of the rows to the entries of A^T diag(w) A on and above its
+    diagonal. The columns of A's entries stand in order in every row.
+    """
     m, n = A.shape
     filled = np.diff(A.indptr)
-    row = np.repeat(np.arange(m), filled)
-    count = filled[row]
+    # Row after row, every entry with itself and those after it in its row.
+    count = np.repeat(A.indptr[1:], filled) - np.arange(A.nnz)
     first = np.repeat(np.arange(A.nnz), count)
-    # Row after row, every value with every other of its row: the columns of the answer in order.
-    second = np.arange(first.size) + np.repeat(A.indptr[row] - np.cumsum(count) + count, count)
+    second = np.arange(first.size) + np.repeat(np.arange(A.nnz) - np.cumsum(count) + count, count)
     at = A.indices[first] * n + A.indices[second]
-    starts = np.concatenate([[0], np.cumsum(filled**2)])
+    starts = np.concatenate([[0], np.cumsum(filled * (filled + 1) // 2)])
     return csc_matrix((A.data[first] * A.data[second], at, starts), shape=(n * n, m))

@@ -11,9 +11,10 @@ from layfigure.geometry.support_function import (
     corner_points,
     directions,
     least_radius,
-    periodic_spline_basis,
     section_girth,
     side_lengths,
+    spline_basis,
+    spline_taps,
     support_values,
 )
 
@@ -57,7 +58,7 @@ def test_missing_points_are_left_out() -> None:
 
 
 def test_the_spline_basis_makes_circles_and_is_local() -> None:
-    basis = periodic_spline_basis(240, 48)
+    basis = spline_basis(*spline_taps(240, 48), 48)
     assert basis.sum(axis=1) == pytest.approx(np.ones(240))
     assert ((basis > 0).sum(axis=1) <= 4).all()
     # A cosine is drawn to the spline's order, and its section is then a shifted point: radius 0.

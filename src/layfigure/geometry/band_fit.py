@@ -14,18 +14,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import linprog
-from scipy.sparse import csr_matrix, diags, hstack, identity, kron, vstack
+from scipy.sparse import csr_matrix
 
 from layfigure.geometry.developable import Band
 from layfigure.geometry.least_place import least_place
-from layfigure.geometry.support_function import (
-    directions,
-    periodic_spline_basis,
-    side_lengths,
-)
-from layfigure.geometry.support_function import (
-    least_radius as least_bend,
-)
+from layfigure.geometry.support_function import directions, side_lengths, spline_basis, spline_taps
+from layfigure.geometry.support_function import least_radius as least_bend
 
 Points = NDArray[np.float64]
 
@@ -135,7 +129,8 @@ def fit_bands(
     Raises BandsImpossible when the program has no solution.
     """
     count = hulls.shape[1]
-    basis = periodic_spline_basis(count, coefficients)
+    knots, taps = spline_taps(count, coefficients)
+    basis = spline_basis(knots, taps, coefficients)
     thin = max(1, count // looks)
     stops = len(breaks)
     upper = np.clip(np.searchsorted(breaks, heights), 1, stops - 1)
@@ -148,31 +143,42 @@ def fit_bands(
             ]
         )
     )
-    rows, limits = [], []
-    looked_at = csr_matrix(basis[::thin])
+    # Limits row after row: in which columns each has entries, and their values.
+    columns, entries, limits = [], [], []
     for band in range(stops - 1):
         own = seen[upper[seen] == band + 1]
         wanted = hulls[own, ::thin]
         level, direction = np.nonzero(_on_envelope(heights[own], wanted))
-        along = looked_at[direction]
-        parts = [csr_matrix((len(direction), coefficients))] * stops
-        parts[band] = diags(share[own][level] - 1.0) @ along
-        parts[band + 1] = diags(-share[own][level]) @ along
-        rows.append(hstack(parts, format="csr"))
+        knot, tap, up = knots[::thin][direction], taps[::thin][direction], share[own][level, None]
+        below = knot + band * coefficients
+        columns.append(np.hstack([below, below + coefficients]))
+        entries.append(np.hstack([(up - 1.0) * tap, -up * tap]))
         limits.append(-wanted[level, direction])
     # Bends are looked at in every direction: one missed is made good by a wide step outward.
-    bend = csr_matrix(-side_lengths(basis.T).T / (2.0 * np.tan(np.pi / count)))
-    rows.append(kron(identity(stops), bend, format="csr"))
+    bend = -side_lengths(basis.T).T / (2.0 * np.tan(np.pi / count))
+    bent = bend != 0.0
+    column = np.nonzero(bent)[1]
+    columns += [column + stop * coefficients for stop in range(stops)]
+    entries += [bend[bent]] * stops
+    filled = [np.full(sum(map(len, limits)), 2 * taps.shape[1]), np.tile(bent.sum(axis=1), stops)]
     limits.append(np.full(stops * count, -least_radius))
+    A = csr_matrix(
+        (
+            np.concatenate([part.ravel() for part in entries]),
+            np.concatenate([part.ravel() for part in columns]),
+            np.concatenate([[0], *filled]).cumsum(),
+        ),
+        shape=(sum(map(len, limits)), stops * coefficients),
+    )
     depth = np.diff(breaks)
     weight = 0.5 * (np.concatenate([depth, [0.0]]) + np.concatenate([[0.0], depth]))
     objective = np.repeat(weight / weight.sum(), coefficients)
-    x = _least(objective, vstack(rows, format="csr"), np.concatenate(limits))
+    x = _least(objective, A, np.concatenate(limits))
     values = x.reshape(stops, coefficients) @ basis.T
     blended = (1.0 - share)[:, None] * values[upper - 1] + share[:, None] * values[upper]
     lifted = max(0.0, float((hulls - blended).max()))
     # A circle added to every section widens each bend by its own radius.
-    lifted += max(0.0, least_radius - lifted - min(least_bend(row) for row in values))
+    lifted += max(0.0, least_radius - lifted - least_bend(values))
     values = values + lifted
     bands = tuple(
         Band(low_height=float(breaks[k]), high_height=float(breaks[k + 1]), low=values[k], high=values[k + 1])

@@ -12,7 +12,6 @@ along each ruling); strip-wise triangulated development as in sheet-metal drafti
 
 from __future__ import annotations
 
-import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -71,7 +70,7 @@ class Band:
         return ends[0], ends[1]
 
     def points(self, ruling: ArrayLike, share: ArrayLike) -> Points:
-        """Places in frame coordinates, (m, 3) [mm]; rulings wrap round."""
+        """Places in frame coordinates, (..., 3) [mm]; rulings wrap round."""
         low, high = self.rulings()
         return _on_strip(low, high, ruling, share, wrap=True)
 
@@ -100,7 +99,8 @@ class Band:
         # is what its two sides' values differ by, over twice the sine, and blends from low to high.
         low, high = ((h - np.roll(h, 1)) / (2.0 * np.sin(half)) for h in (self.low, self.high))
         past = np.column_stack([p[:, :2], share - 1.0, -share]) @ np.vstack([tangent.T, low, high])
-        row, side = np.nonzero((past >= 0.0) & (np.roll(past, -1, axis=1) < 0.0))
+        beyond = past >= 0.0
+        row, side = np.nonzero(beyond & ~np.roll(beyond, -1, axis=1))
         after = (side + 1) % self.count
         across = past[row, side] / (past[row, side] - past[row, after])
         up = share[row, None]
@@ -126,7 +126,7 @@ class FlatBand:
     high: Points
 
     def points(self, ruling: ArrayLike, share: ArrayLike) -> Points:
-        """Flat places, (m, 2) [mm]. Rulings count on past a whole turn and must lie on the stretch."""
+        """Flat places, (..., 2) [mm]. Rulings count on past a whole turn and must lie on the stretch."""
         return _on_strip(self.low, self.high, np.asarray(ruling) - self.first, share, wrap=False)
 
     def turned(self, ruling: float) -> FlatBand:
@@ -172,14 +172,9 @@ def isometry_error(band: Band, flat: FlatBand) -> float:
     low, high = (ends[index] for ends in band.rulings())
     solid = np.stack([low[:-1], low[1:], high[:-1], high[1:]])
     plane = np.stack([flat.low[:-1], flat.low[1:], flat.high[:-1], flat.high[1:]])
-    return max(
-        float(
-            np.abs(
-                np.linalg.norm(solid[i] - solid[j], axis=1) - np.linalg.norm(plane[i] - plane[j], axis=1)
-            ).max()
-        )
-        for i, j in itertools.combinations(range(4), 2)
-    )
+    first, second = np.triu_indices(4, 1)
+    worn, cut = (np.linalg.norm(places[first] - places[second], axis=2) for places in (solid, plane))
+    return float(np.abs(worn - cut).max())
 
 
 def _on_strip(low: Points, high: Points, ruling: ArrayLike, share: ArrayLike, *, wrap: bool) -> Points:

@@ -63,10 +63,9 @@ def slice_stack(local: Points, heights: ArrayLike) -> Points:
     ordered = local if local[-1, :, 2].mean() > local[0, :, 2].mean() else local[::-1]
     # A line that doubles back at a section's blend is read by its outer envelope of heights.
     rising = np.maximum.accumulate(ordered[:, :, 2], axis=0)
-    result = np.empty((len(planes), local.shape[1], 2))
+    flat = ordered[:, :, 0] + 1j * ordered[:, :, 1]
+    missing = complex(np.nan, np.nan)
+    result = np.empty((len(planes), local.shape[1]), dtype=np.complex128)
     for line in range(local.shape[1]):
-        for k in range(2):
-            result[:, line, k] = np.interp(
-                planes, rising[:, line], ordered[:, line, k], left=np.nan, right=np.nan
-            )
-    return result
+        result[:, line] = np.interp(planes, rising[:, line], flat[:, line], left=missing, right=missing)
+    return np.stack([result.real, result.imag], axis=-1)

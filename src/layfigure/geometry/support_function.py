@@ -33,13 +33,14 @@ def support_values(points: ArrayLike, count: int) -> Points:
     """
     p = np.asarray(points, dtype=np.float64)
     around = directions(count).T
-    values = np.full((*p.shape[:-2], count), -np.inf)
+    sets = p.reshape(-1, *p.shape[-2:])
+    values = np.full((len(sets), count), -np.inf)
     # Set by set: what one set needs stays in the processor's own memory.
-    for index in np.ndindex(p.shape[:-2]):
-        known = p[index][~np.isnan(p[index]).any(axis=1)]
+    for own, missing, reach in zip(sets, np.isnan(sets.sum(axis=2)), values, strict=True):
+        known = own[~missing] if missing.any() else own
         if len(known):
-            (known @ around).max(axis=0, out=values[index])
-    return values
+            (known @ around).max(axis=0, out=reach)
+    return values.reshape(*p.shape[:-2], count)
 
 
 def side_lengths(values: ArrayLike) -> Points:
@@ -77,18 +78,21 @@ def least_radius(values: ArrayLike) -> float:
     return float(side_lengths(h).min() / (2.0 * np.tan(np.pi / h.shape[-1])))
 
 
-def periodic_spline_basis(count: int, coefficients: int) -> Points:
-    """Uniform cubic B-spline basis on the circle at the ``count`` directions, (count, coefficients).
+def spline_taps(count: int, coefficients: int) -> tuple[NDArray[np.int64], Points]:
+    """Uniform cubic B-spline on the circle at the ``count`` directions: which coefficients each direction
+    takes, and how much of each, (count, 4) both. coefficients : how many there are, four at least.
 
-    Rows sum to 1, so equal coefficients are a circle.
+    Shares sum to 1, so equal coefficients are a circle.
     """
     position = np.arange(count) * (coefficients / count)
-    knot = np.floor(position).astype(np.int64)
-    u = position - knot
-    weights = np.stack(
-        [(1.0 - u) ** 3, 3.0 * u**3 - 6.0 * u**2 + 4.0, -3.0 * u**3 + 3.0 * u**2 + 3.0 * u + 1.0, u**3]
-    )
-    basis = np.zeros((count, coefficients))
-    for k in range(4):
-        np.add.at(basis, (np.arange(count), (knot + k - 1) % coefficients), weights[k] / 6.0)
+    before = np.floor(position).astype(np.int64)
+    u = position - before
+    weights = [(1.0 - u) ** 3, 3.0 * u**3 - 6.0 * u**2 + 4.0, -3.0 * u**3 + 3.0 * u**2 + 3.0 * u + 1.0, u**3]
+    return (before[:, None] + np.arange(-1, 3)) % coefficients, np.column_stack(weights) / 6.0
+
+
+def spline_basis(knots: NDArray[np.int64], taps: Points, coefficients: int) -> Points:
+    """What takes coefficients to values, (count, coefficients). knots, taps : of ``spline_taps``."""
+    basis = np.zeros((len(knots), coefficients))
+    np.put_along_axis(basis, knots, taps, axis=1)
     return basis

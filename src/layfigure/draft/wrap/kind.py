@@ -283,20 +283,22 @@ def _outlines(plan: WrapPlan, surface: WrapSurface, options: WrapOptions, cloth:
     count = bands[0].count
     middle = _middle_station(plan)
 
-    def ruling(around: float) -> float:
-        place = surface.frame.to_frame(plan.chart.points([middle], [around]))
-        band = min(bands, key=lambda b: abs(float(b.share(place[0, 2])) - 0.5))
-        return float(band.nearest(place)[0][0])
+    def rulings(*around: float) -> list[float]:
+        places = surface.frame.to_frame(plan.chart.points(np.full(len(around), middle), around))
+        near = np.abs([band.share(places[:, 2]) - 0.5 for band in bands]).argmin(axis=0)
+        found = [band.nearest(places)[0] for band in bands]
+        return [float(found[band][k]) for k, band in enumerate(near)]
 
     if plan.join == "open":
-        at = ruling(plan.at)
-        sides = [_unwrapped(at, ruling(plan.at + s * 0.5 * plan.cover), count) for s in (-1, 1)]
+        at, *ends = rulings(plan.at, plan.at - 0.5 * plan.cover, plan.at + 0.5 * plan.cover)
+        sides = [_unwrapped(at, end, count) for end in ends]
         first = round(min(sides))
         trapezoids = max(8, round(max(sides)) - first)
         centre = _unwrapped(first + 0.5 * trapezoids, at, count)
     else:
-        first, trapezoids = round(ruling(plan.at)), count
-        centre = _unwrapped(first + 0.5 * count, ruling(plan.at + 0.5), count)
+        opening, opposite = rulings(plan.at, plan.at + 0.5)
+        first, trapezoids = round(opening), count
+        centre = _unwrapped(first + 0.5 * count, opposite, count)
     last = len(bands) - 1
     bottom: Trace = trace(bands[0], surface.bottom, surface.bottom_corner)
     top: Trace = trace(bands[last], surface.top, surface.top_corner)

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import BaseModel, ConfigDict, Field
 
-from layfigure.draft.wrap.outline import LONGEST_STEP, Trace, flat_band, straight, stretch_of
+from layfigure.draft.wrap.outline import LONGEST_STEP, Trace, straight
 from layfigure.draft.wrap.piece import BandOutline
 from layfigure.errors import DraftError
 from layfigure.files.quantities import Length, Share
@@ -130,14 +130,10 @@ def _sheet(outline: BandOutline, options: LatticeOptions) -> tuple[_Sheet, Point
     """The sheet, and the distances along its middle line where points meet."""
     assert outline.bottom is not None
     assert outline.top is not None
-    foot, tip = (
-        stretch_of(line, outline.first, outline.trapezoids, outline.band.count)
-        for line in (outline.bottom, outline.top)
-    )
-    flat = flat_band(outline.band, outline.first, outline.trapezoids, outline.centre)
+    foot, tip = outline.traces
     fine = np.unique(np.concatenate([foot.ruling, tip.ruling]))
     middle = 0.5 * (np.interp(fine, foot.ruling, foot.share) + np.interp(fine, tip.ruling, tip.share))
-    along = arc_lengths(flat.points(fine, middle))
+    along = arc_lengths(outline.flat.points(fine, middle))
     meetings = np.linspace(0.0, along[-1], options.points + 1)
     turns = np.linspace(0.0, along[-1], 2 * options.points + 1)
     even = np.linspace(0.0, along[-1], int(np.ceil(along[-1] / LONGEST_STEP)) + 1)
@@ -145,7 +141,7 @@ def _sheet(outline: BandOutline, options: LatticeOptions) -> tuple[_Sheet, Point
     distance = distance[np.concatenate([[True], np.diff(distance) > 1e-6])]
     ruling = np.interp(distance, along, fine)
     sheet = _Sheet(
-        flat=flat,
+        flat=outline.flat,
         bottom=foot,
         top=tip,
         distance=distance,

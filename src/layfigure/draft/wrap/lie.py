@@ -6,7 +6,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.draft.window.sheet import REACH, Carry, unrolled
-from layfigure.draft.wrap.outline import flat_band
 from layfigure.draft.wrap.piece import BandOutline
 from layfigure.geometry.parallel_slices import AxisFrame
 
@@ -16,7 +15,7 @@ Points = NDArray[np.float64]
 def band_carry(outline: BandOutline, frame: AxisFrame) -> Carry:
     """Places near a band, straight out to it in the plane across the limb, and laid flat with it."""
     band = outline.band
-    flat = flat_band(band, outline.first, outline.trapezoids, outline.centre)
+    flat = outline.flat
     middle = outline.first + 0.5 * outline.trapezoids
 
     def carry(places: Points) -> tuple[Points, Points]:

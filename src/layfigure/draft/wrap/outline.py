@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.geometry.developable import Band, FlatBand, unroll
+from layfigure.geometry.developable import Band, FlatBand
 from layfigure.geometry.fairing import smoothed
 from layfigure.geometry.polyline import arc_lengths, length, points_at
 
@@ -144,11 +144,6 @@ def level_line(first: int, trapezoids: int, share: float) -> Trace:
         share=np.full(len(ruling), share),
         corner=np.zeros(len(ruling), dtype=np.bool_),
     )
-
-
-def flat_band(band: Band, first: int, trapezoids: int, upright: float) -> FlatBand:
-    """The stretch laid flat with one of its rulings upright, its foot at the origin."""
-    return unroll(band, first, trapezoids).turned(upright)
 
 
 def shortened(line: FlatLine, start: float, end: float) -> FlatLine:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,14 +14,13 @@ from shapely.geometry.base import BaseGeometry
 from layfigure.draft.wrap.outline import (
     FlatLine,
     Trace,
-    flat_band,
     lay_flat,
     level_line,
     shortened,
     straight,
     stretch_of,
 )
-from layfigure.geometry.developable import Band, isometry_error
+from layfigure.geometry.developable import Band, FlatBand, isometry_error, unroll
 from layfigure.geometry.polyline import arc_lengths, length
 from layfigure.piece.piece import EdgeRole, Grainline, InnerLine, Notch, PieceEdge, Total
 
@@ -35,7 +36,7 @@ class EdgeUse:
     seam: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class BandOutline:
     """A band between two lines, laid flat from ruling ``first`` over a number of trapezoids.
 
@@ -52,17 +53,27 @@ class BandOutline:
     top: Trace | None
     gap: float = 0.0
 
+    @cached_property
+    def flat(self) -> FlatBand:
+        """The whole stretch laid flat, the centre line upright."""
+        return unroll(self.band, self.first, self.trapezoids).turned(self.centre)
+
+    @cached_property
+    def traces(self) -> tuple[Trace, Trace]:
+        """Bottom and top on the band over the stretch. ValueError when an open line is too short."""
+        low, high = (
+            level_line(self.first, self.trapezoids, share)
+            if drawn is None
+            else stretch_of(drawn, self.first, self.trapezoids, self.band.count)
+            for drawn, share in ((self.bottom, 0.0), (self.top, 1.0))
+        )
+        return low, high
+
     def lines(self) -> tuple[FlatLine, FlatLine]:
         """Bottom and top on the flat band, left to right. ValueError when an open line is too short."""
-        flat = flat_band(self.band, self.first, self.trapezoids, self.centre)
         result = []
-        for drawn, share in ((self.bottom, 0.0), (self.top, 1.0)):
-            part = (
-                level_line(self.first, self.trapezoids, share)
-                if drawn is None
-                else stretch_of(drawn, self.first, self.trapezoids, self.band.count)
-            )
-            line = shortened(lay_flat(part, flat), 0.5 * self.gap, 0.5 * self.gap)
+        for drawn, part in zip((self.bottom, self.top), self.traces, strict=True):
+            line = shortened(lay_flat(part, self.flat), 0.5 * self.gap, 0.5 * self.gap)
             # Lines between bands stay as they are: both mates have the same one.
             result.append((line if drawn is None else line.fair()).dense())
         return result[0], result[1]
@@ -72,13 +83,12 @@ class BandOutline:
         share = float(self.band.share(height))
         if not 0.0 < share < 1.0:
             return None
-        flat = flat_band(self.band, self.first, self.trapezoids, self.centre)
-        level = lay_flat(level_line(self.first, self.trapezoids, share), flat)
+        level = lay_flat(level_line(self.first, self.trapezoids, share), self.flat)
         return shortened(level, 0.5 * self.gap, 0.5 * self.gap).curve
 
     def stretch_error(self) -> float:
         """Largest change of a length by laying flat [mm]."""
-        return isometry_error(self.band, flat_band(self.band, self.first, self.trapezoids, self.centre))
+        return isometry_error(self.band, self.flat)
 
 
 def outline_edges(bottom: FlatLine, top: FlatLine, *, uses: dict[str, EdgeUse]) -> tuple[PieceEdge, ...]:
@@ -175,13 +185,21 @@ def grain(bottom: FlatLine, top: FlatLine, kind: str) -> Grainline:
     outline = Polygon(np.concatenate([bottom.curve, top.curve[::-1]])).buffer(0.0)
     low, high = outline.bounds[1], outline.bounds[3]
     width = float(np.ptp(bottom.curve[:, 0]))
-    columns = [(x, *_column(outline, x, low, high)) for x in (share * width for share in GRAIN_PLACES)]
-    roomy = [column for column in columns if column[2] - column[1] >= GRAIN_ROOM]
-    x, foot, head = roomy[0] if roomy else max(columns, key=lambda column: column[2] - column[1])
+    x, foot, head = _roomy((x, *_column(outline, x, low, high)) for x in (s * width for s in GRAIN_PLACES))
     quarter = 0.25 * (head - foot)
     return Grainline(
         start=(x, foot + quarter), end=(x, head - quarter), kind="grain" if kind == "leather" else "any"
     )
+
+
+def _roomy(columns: Iterator[tuple[float, float, float]]) -> tuple[float, float, float]:
+    """The first place, foot and head with room for the arrow, or those with the most."""
+    tried = []
+    for column in columns:
+        if column[2] - column[1] >= GRAIN_ROOM:
+            return column
+        tried.append(column)
+    return max(tried, key=lambda column: column[2] - column[1])
 
 
 def _column(outline: BaseGeometry, x: float, low: float, high: float) -> tuple[float, float]:

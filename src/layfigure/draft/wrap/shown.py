@@ -7,7 +7,6 @@ from numpy.typing import NDArray
 
 from layfigure.body.chart import RegionChart
 from layfigure.draft.round_edge import WrapEdge
-from layfigure.draft.wrap.outline import level_line, stretch_of
 from layfigure.draft.wrap.piece import BandOutline
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.parallel_slices import AxisFrame
@@ -27,21 +26,14 @@ def band_shown(outline: BandOutline, frame: AxisFrame, outward: float) -> Triang
     outward : from the band, which is the neutral surface, to the outer one [mm].
     """
     band = outline.band.offset(outward)
-    low, high = (
-        level_line(outline.first, outline.trapezoids, share)
-        if drawn is None
-        else stretch_of(drawn, outline.first, outline.trapezoids, band.count)
-        for drawn, share in ((outline.bottom, 0.0), (outline.top, 1.0))
-    )
+    low, high = outline.traces
     even = np.linspace(outline.first, outline.first + outline.trapezoids, ROUND + 1)
     # Every corner of either line has a column of its own.
     ruling = np.unique(np.concatenate([even, low.ruling[low.corner], high.ruling[high.corner]]))
     foot, tip = np.interp(ruling, low.ruling, low.share), np.interp(ruling, high.ruling, high.share)
-    rows = [
-        frame.to_space(band.points(ruling, (1.0 - up) * foot + up * tip))
-        for up in np.linspace(0.0, 1.0, ACROSS + 1)
-    ]
-    return rows_mesh(np.stack(rows), closed=False)
+    up = np.linspace(0.0, 1.0, ACROSS + 1)[:, None]
+    rows = frame.to_space(band.points(ruling, (1.0 - up) * foot + up * tip))
+    return rows_mesh(rows, closed=False)
 
 
 def strap_shown(chart: RegionChart, edge: WrapEdge, width: float, clear: float) -> TriangleMesh:

@@ -56,13 +56,13 @@ def section_axis(chart: RegionChart, first: float, last: float) -> AxisFrame:
     A neck's sections lie askew to the way through their middles, and a collar's edges with them: there the
     axis stands square to the sections, so that both edges are level and no jaw or shoulder is cleared.
     """
-    between = chart.stations[(chart.stations > first) & (chart.stations < last)]
-    sections = [chart.section(float(s)) for s in [first, *between, last]]
-    middles = np.array([section.mean(axis=0) for section in sections])
+    between = chart.sections[(chart.stations > first) & (chart.stations < last)]
+    sections = np.concatenate([chart.section(first)[None], between, chart.section(last)[None]])
+    middles = sections.mean(axis=1)
     centre = middles.mean(axis=0)
     if chart.region == "neck":
-        flat = [section - middle for section, middle in zip(sections, middles, strict=True)]
-        axis = np.linalg.svd(np.concatenate(flat), full_matrices=False)[2][2]
+        flat = (sections - middles[:, None]).reshape(-1, 3)
+        axis = np.linalg.svd(flat, full_matrices=False)[2][2]
     else:
         axis = np.linalg.svd(middles - centre)[2][0]
     if axis @ (middles[0] - middles[-1]) < 0.0:

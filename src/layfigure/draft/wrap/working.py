@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.form import Form
-from layfigure.draft.wrap.outline import flat_band, level_line, stretch_of
 from layfigure.draft.wrap.piece import BandOutline
 from layfigure.draft.wrap.surface import GAP_LIMIT, WrapSurface
 from layfigure.geometry.tube import rows_mesh
@@ -55,21 +54,15 @@ class BandsWorking:
 def band_fields(outline: BandOutline, surface: WrapSurface, least_radius: float) -> tuple[ClothField, ...]:
     """Bend and room beneath, over one band laid flat. least_radius : that the sheet bends to easily [mm]."""
     band = outline.band
-    low, high = (
-        level_line(outline.first, outline.trapezoids, share)
-        if drawn is None
-        else stretch_of(drawn, outline.first, outline.trapezoids, band.count)
-        for drawn, share in ((outline.bottom, 0.0), (outline.top, 1.0))
-    )
+    low, high = outline.traces
     # Through the middle of every trapezoid, where the numbers are its own; the ends and corners besides.
     middles = outline.first + 0.5 + np.arange(outline.trapezoids)
     ends = [outline.first, outline.first + outline.trapezoids]
     ruling = np.unique(np.concatenate([middles, ends, low.ruling[low.corner], high.ruling[high.corner]]))
     foot, tip = np.interp(ruling, low.ruling, low.share), np.interp(ruling, high.ruling, high.share)
-    flat = flat_band(band, outline.first, outline.trapezoids, outline.centre)
     ups = np.linspace(0.0, 1.0, ROWS + 1)
     shares = np.stack([(1.0 - up) * foot + up * tip for up in ups])
-    laid = np.stack([flat.points(ruling, share) for share in shares])
+    laid = outline.flat.points(ruling, shares)
     mesh = rows_mesh(np.concatenate([laid, np.zeros((*laid.shape[:2], 1))], axis=2), closed=False)
     inside = np.clip(ruling, outline.first, outline.first + outline.trapezoids - 1e-6)
     at = BandPlaces(

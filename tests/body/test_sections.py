@@ -7,9 +7,10 @@ import pytest
 from scipy.spatial import ConvexHull
 from shapely.geometry import LinearRing, Point
 
+from layfigure.body.crossings import Stack
 from layfigure.body.pose import standing_pose
 from layfigure.body.regions import BodyPlaces, level_heights, region_faces, section_planes
-from layfigure.body.sections import Stack, cut_stacks, resample_cuts
+from layfigure.body.sections import cut_stacks, resample_cuts
 from layfigure.body.template import load_template
 
 COUNT = 128

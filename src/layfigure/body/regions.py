@@ -15,9 +15,10 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.body.crossings import Edges, Planes, Stack
 from layfigure.body.levels import LEVEL_GAP, REGIONS, all_region_names, split_region
 from layfigure.body.pose import standing_pose
-from layfigure.body.sections import Cut, Edges, Planes, Stack, cut_stacks, with_corner
+from layfigure.body.sections import Cut, cut_stacks, with_corner
 from layfigure.body.template import Template, load_template
 
 Points = NDArray[np.float64]

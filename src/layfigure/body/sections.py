@@ -8,66 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.body.crossings import Planes, Stack, crossings
+
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Planes:
-    """Planes to cut with, one a station. All (k, 3).
-
-    origins [mm] : a point of each. normals : unit. zeros : direction of the zero line from the middle of
-    the section. positives : direction in which *around* grows at the zero line. hull : whether a tape
-    bridges the hollows. midline : the zero line starts from x = 0 and not from the middle of the section.
-    """
-
-    origins: Points
-    normals: Points
-    zeros: Points
-    positives: Points
-    hull: bool
-    midline: bool = False
-
-    def rows(self, chosen: NDArray[np.bool_]) -> Planes:
-        """Some of the planes."""
-        return Planes(
-            origins=self.origins[chosen],
-            normals=self.normals[chosen],
-            zeros=self.zeros[chosen],
-            positives=self.positives[chosen],
-            hull=self.hull,
-            midline=self.midline,
-        )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Edges:
-    """The mesh edges that some planes may cut.
-
-    vertices : (n,) rows of the surface they touch. starts, ends : (e,) of every edge, into ``vertices``.
-    """
-
-    vertices: Indices
-    starts: Indices
-    ends: Indices
-
-    @classmethod
-    def of_faces(cls, faces: Indices) -> Edges:
-        """Every edge of triangles (m, 3) once."""
-        pairs = np.unique(np.sort(faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2), axis=1), axis=0)
-        vertices, local = np.unique(pairs, return_inverse=True)
-        columns = np.ascontiguousarray(local.reshape(-1, 2).T)
-        return cls(vertices=vertices, starts=columns[0], ends=columns[1])
-
-    @property
-    def pairs(self) -> Indices:
-        """Rows of the surface at both ends, (e, 2)."""
-        return np.stack([self.vertices[self.starts], self.vertices[self.ends]], axis=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -91,24 +39,6 @@ class Cut:
         return result if self.shift is None else result + self.shift
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Stack:
-    """What to cut with which planes.
-
-    clips : (4,) half spaces; what has ``clip[:3] @ p > clip[3]`` is left out.
-    floor : height [mm] below which the skin is passed over: it counts as ``RETURN`` times as far above.
-    """
-
-    edges: Edges
-    planes: Planes
-    clips: tuple[Points, ...] = ()
-    floor: float | None = None
-
-
-RETURN = 3.0
-"""A corner left out from one body to the next would make its tape jump; one that comes up again does not."""
-
-
 def cut_stacks(vertices: Points, stacks: Sequence[Stack]) -> list[list[Cut]]:
     """Tape lines of every plane of every stack, cut together: one list a stack, one Cut a plane.
 
@@ -116,24 +46,17 @@ def cut_stacks(vertices: Points, stacks: Sequence[Stack]) -> list[list[Cut]]:
     must be star-shaped about their middle, which limbs and trunks are.
     """
     size = [len(stack.planes.origins) for stack in stacks]
-    first = np.cumsum(size, dtype=np.int64) - np.array(size)
     count = sum(size)
-    # Stacks that cut the same edges go through them together.
-    together: dict[int, list[int]] = {}
-    for k, stack in enumerate(stacks):
-        together.setdefault(id(stack.edges), []).append(k)
-    found = [_crossings(vertices, [stacks[k] for k in one], first[one]) for one in together.values()]
-    a, b, share, place, plane = (np.concatenate(column) for column in list(zip(*found, strict=True))[:5])
-    shift = _shifts(found)
+    a, b, share, place, plane, shift = crossings(vertices, stacks)
     number = np.bincount(plane, minlength=count)
-    middles = [np.bincount(plane, place[:, d], count) / np.maximum(number, 1) for d in range(3)]
-    middle = np.stack(middles, axis=1)
-    middle[np.repeat([stack.planes.midline for stack in stacks], size), 0] = 0.0
-    offset = place - middle[plane]
-    zeros = np.concatenate([stack.planes.zeros for stack in stacks])
-    positives = np.concatenate([stack.planes.positives for stack in stacks])
-    u = np.einsum("nd,nd->n", offset, zeros.take(plane, axis=0))
-    v = np.einsum("nd,nd->n", offset, positives.take(plane, axis=0))
+    middle = np.stack([np.bincount(plane, row, count) for row in place]) / np.maximum(number, 1)
+    middle[0, np.repeat([stack.planes.midline for stack in stacks], size)] = 0.0
+    offset = place - middle.take(plane, axis=1)
+    zeros, positives = (
+        np.concatenate([getattr(stack.planes, way) for stack in stacks]).T for way in ("zeros", "positives")
+    )
+    u = np.einsum("dn,dn->n", offset, zeros.take(plane, axis=1))
+    v = np.einsum("dn,dn->n", offset, positives.take(plane, axis=1))
     turn = np.arctan2(v, u)
     order = np.argsort(np.where(turn < 0.0, turn + 2.0 * np.pi, turn) + 7.0 * plane)
     hull = np.repeat([stack.planes.hull for stack in stacks], size)[plane[order]]
@@ -145,105 +68,32 @@ def cut_stacks(vertices: Points, stacks: Sequence[Stack]) -> list[list[Cut]]:
         order = order[~hull | taut[order]]
         number = np.bincount(plane[order], minlength=count)
     a, b, share = a[order], b[order], share[order]
-    lengths = _lengths(place[order], number)
-    ends = np.cumsum(number).tolist()
-    starts = [0, *ends[:-1]]
-    shifted = None if shift is None else shift[order]
-    cuts = [
-        Cut(
-            a=a[i:j],
-            b=b[i:j],
-            share=share[i:j],
-            shift=None if shifted is None or not shifted[i:j].any() else shifted[i:j],
-            length=length,
-        )
-        for i, j, length in zip(starts, ends, lengths, strict=True)
-    ]
-    return [cuts[i : i + n] for i, n in zip(first.tolist(), size, strict=True)]
-
-
-def _shifts(found: Sequence[_Crossed]) -> Points | None:
-    """How far tapes run from the skin at every crossing, (n, 3); None when all lie on it."""
-    if all(one.shift is None for one in found):
-        return None
-    return np.concatenate([np.zeros((len(one.a), 3)) if one.shift is None else one.shift for one in found])
+    shifted = None if shift is None else shift.take(order, axis=1).T
+    lengths = _lengths(place.take(order, axis=1), number)
+    lifted = np.repeat([stack.floor is not None for stack in stacks], size).tolist()
+    cuts, start = [], 0
+    for end, length, lifts in zip(np.cumsum(number).tolist(), lengths, lifted, strict=True):
+        own = slice(start, end)
+        lift = shifted[own] if lifts and shifted is not None and shifted[own].any() else None
+        cuts.append(Cut(a=a[own], b=b[own], share=share[own], shift=lift, length=length))
+        start = end
+    ends = np.cumsum(size).tolist()
+    return [cuts[end - n : end] for end, n in zip(ends, size, strict=True)]
 
 
 def _lengths(place: Points, number: Indices) -> list[float]:
-    """Lengths of closed lines of corners stored end to end, ``number`` (k,) corners each."""
+    """Lengths of closed lines of corners (3, c) stored end to end, ``number`` (k,) corners each."""
     starts = np.cumsum(number) - number
-    after = np.arange(1, len(place) + 1)
+    after = np.arange(1, place.shape[1] + 1)
     filled = number > 0
     after[(starts + number - 1)[filled]] = starts[filled]
-    step = np.sqrt(np.square(place.take(after, axis=0) - place).sum(axis=1))
+    way = place.take(after, axis=1) - place
+    step = np.sqrt(np.einsum("dn,dn->n", way, way))
     lengths = np.zeros(len(number))
     if len(step):
         lengths[filled] = np.add.reduceat(step, starts[filled])
-    return [float(length) for length in lengths]
-
-
-class _Crossed(NamedTuple):
-    """Where edges cross planes: both vertices, share, place, the plane's number, and the tape's way off."""
-
-    a: Indices
-    b: Indices
-    share: Points
-    place: Points
-    plane: Indices
-    shift: Points | None
-
-
-def _crossings(vertices: Points, stacks: Sequence[Stack], first: Indices) -> _Crossed:
-    """Where the same edges cross the planes of stacks, which are numbered from ``first`` (k,)."""
-    edges = stacks[0].edges
-    normals = np.concatenate([stack.planes.normals for stack in stacks])
-    origins = np.concatenate([stack.planes.origins for stack in stacks])
-    numbers = np.concatenate(
-        [np.arange(n, n + len(stack.planes.origins)) for n, stack in zip(first, stacks, strict=True)]
-    )
-    near = vertices.take(edges.vertices, axis=0)
-    height = near @ normals.T - np.sum(origins * normals, axis=1)
-    # One row a vertex: both ends of an edge are then compared for all planes in one sweep of memory.
-    above = height > 0.0
-    crossed = above.take(edges.starts, axis=0) != above.take(edges.ends, axis=0)
-    which, plane = np.divmod(np.flatnonzero(crossed), len(normals))
-    a, b = edges.starts[which], edges.ends[which]
-    ha, hb = height[a, plane], height[b, plane]
-    share = ha / (ha - hb)
-    start = near.take(a, axis=0)
-    place = start + share[:, None] * (near.take(b, axis=0) - start)
-    number = numbers[plane]
-    keep, shift = _left_out(stacks, first, place, number, normals[plane])
-    if shift is not None:
-        place = place + shift
-    a, b = edges.vertices[a], edges.vertices[b]
-    if keep is None:
-        return _Crossed(a, b, share, place, number, shift)
-    return _Crossed(
-        a[keep], b[keep], share[keep], place[keep], number[keep], None if shift is None else shift[keep]
-    )
-
-
-def _left_out(
-    stacks: Sequence[Stack], first: Indices, place: Points, number: Indices, normal: Points
-) -> tuple[NDArray[np.bool_] | None, Points | None]:
-    """Which places (n, 3) clips leave, and how far floors bring some up; None where nothing does."""
-    keep, shift = None, None
-    for begin, stack in zip(first, stacks, strict=True):
-        if not stack.clips and stack.floor is None:
-            continue
-        own = np.flatnonzero((number >= begin) & (number < begin + len(stack.planes.origins)))
-        if stack.clips:
-            beyond = np.stack([clip[:3] for clip in stack.clips])
-            keep = np.ones(len(place), dtype=bool) if keep is None else keep
-            keep[own] = (place[own] @ beyond.T <= np.array([clip[3] for clip in stack.clips])).all(axis=1)
-        if stack.floor is not None:
-            shift = np.zeros_like(place) if shift is None else shift
-            below = np.maximum(stack.floor - place[own, 2], 0.0)
-            # Along the plane, so that the line stays in it.
-            upward = np.array([0.0, 0.0, 1.0]) - normal[own, 2:] * normal[own]
-            shift[own] = ((1.0 + RETURN) * below / upward[:, 2])[:, None] * upward
-    return keep, shift
+    found: list[float] = lengths.tolist()
+    return found
 
 
 def _neighbours(line: Indices) -> tuple[Indices, Indices, Indices]:
@@ -264,21 +114,31 @@ def _hulls_of_stars(u: Points, v: Points, line: Indices) -> Indices:
 
     A corner of the hull never turns inward between any two others, so all that do may go at once.
     """
+    if not len(line):
+        return np.zeros(0, dtype=np.int64)
     place = u + 1j * v
     # Edges that meet at a vertex of the plane cross it on one place, where no corner would seem to turn.
-    kept = np.flatnonzero((np.abs(np.diff(place, prepend=np.inf)) > 1e-6) | (np.diff(line, prepend=-1) > 0))
+    apart = np.append(True, (np.abs(np.diff(place)) > 1e-6) | (np.diff(line) > 0))
+    kept = np.flatnonzero(apart)
+    place = place[kept]
+    size = np.unique(line[kept], return_counts=True)[1]
     done: list[Indices] = []
     while len(kept):
-        corner, owner = place[kept], line[kept]
-        before, after, first = _neighbours(owner)
-        inward = ((corner - corner[before]).conj() * (corner[after] - corner)).imag <= 0.0
-        size = np.diff(np.append(first, len(kept)))
+        last = np.cumsum(size) - 1
+        first = last - size + 1
+        ahead, behind = np.empty_like(place), np.empty_like(place)
+        ahead[:-1], ahead[last] = place[1:], place[first]
+        ahead -= place
+        behind[1:], behind[first] = ahead[:-1], ahead[last]
+        inward = (behind.conj() * ahead).imag <= 0.0
         turned = np.add.reduceat(inward, first, dtype=np.int64)
         # A line is taut when no corner turns inward; one that would lose its area is left as it is.
-        open_still = np.repeat((turned > 0) & (size - turned >= 3) & (size > 3), size)
-        done.append(kept[~open_still])
-        kept = kept[open_still & ~inward]
-    return np.sort(np.concatenate(done)) if done else kept
+        goes_on = (turned > 0) & (size - turned >= 3) & (size > 3)
+        on = np.repeat(goes_on, size)
+        done.append(kept[~on])
+        left = np.flatnonzero(on & ~inward)
+        kept, place, size = kept[left], place[left], (size - turned)[goes_on]
+    return np.sort(np.concatenate(done))
 
 
 def with_corner(vertices: Points, cut: Cut, vertex: int, zero: Points, positive: Points) -> Cut:

@@ -12,8 +12,9 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.body.crossings import Edges, Planes, Stack
 from layfigure.body.regions import region_faces
-from layfigure.body.sections import Edges, Planes, Stack, cut_stacks
+from layfigure.body.sections import cut_stacks
 from layfigure.body.tape import Anchor, StandingBody, TapeLine, anchor_rows
 from layfigure.body.template import Template
 

@@ -12,7 +12,7 @@ from layfigure.draft.flatten.connections import connections_of
 from layfigure.draft.flatten.panel import Ease, Panel
 from layfigure.draft.flatten.panel_outline import outline_loop
 from layfigure.draft.flatten.rest_shape import rest_triangles
-from layfigure.draft.flatten.settling import settled_panel
+from layfigure.draft.flatten.settling import settled_panels
 
 
 @pytest.fixture(scope="module")
@@ -63,8 +63,8 @@ def test_what_is_left_at_the_outline_is_what_elimination_leaves(
     across = theirs[np.ix_(mesh.inner, mesh.loop)]
     within = theirs[np.ix_(mesh.inner, mesh.inner)]
     left = theirs[np.ix_(mesh.loop, mesh.loop)] - across.T @ np.linalg.solve(within, across)
-    settled = settled_panel(stiffness)
-    assert settled.outline_stiffness == pytest.approx(left, abs=1e-8)
+    settled = settled_panels(stiffness)
+    assert settled.outline_stiffness[0] == pytest.approx(left, abs=1e-8)
     moves = np.random.default_rng(5).normal(size=(mesh.loop.size, 3))
     assert settled.followed(moves) == pytest.approx(-np.linalg.solve(within, across @ moves), abs=1e-9)
 

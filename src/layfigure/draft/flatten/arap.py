@@ -1,4 +1,4 @@
-"""Making one panel flat with each face as near as possible to its rest shape, turned but not deformed.
+"""Making panels flat with each face as near as possible to its rest shape, turned but not deformed.
 
 The energy sums, over faces, the cotangent-weighted squared differences between flat sides and turned rest
 sides. For fixed turns it is quadratic in the positions, so best turns of all faces and best positions of
@@ -28,7 +28,7 @@ Indices = NDArray[np.int64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PanelStiffness:
-    """How a panel resists deformation.
+    """How a panel resists deformation; or several panels, one mesh that hangs together nowhere.
 
     mesh : which vertices meet. rest : (m, 3) complex corners of the faces lying free.
     weights : (m, 3) of every side. values : of the cotangent stiffness, see ``Connections.values``.
@@ -65,11 +65,11 @@ class PanelStiffness:
         return self.mesh.inner_pattern.columns(self.values)
 
     def between_free(self) -> csc_matrix:
-        """Stiffness of all vertices but the outline's first, in the order of ``mesh.free``."""
+        """Stiffness of all vertices but each outline's first, in the order of ``mesh.free``."""
         return self.mesh.free_pattern.columns(self.values)
 
     def outline_last(self) -> csc_matrix:
-        """The same with the inner vertices first and then the outline's in order."""
+        """The same, of each panel the inner vertices first and then the outline's in order."""
         return self.mesh.outline_last_pattern.columns(self.values)
 
     def coupling(self) -> csc_matrix:
@@ -127,14 +127,19 @@ def stiffness_of(rest: Complex, faces: Indices, loop: Indices) -> PanelStiffness
 
     The stiffness is that of linear finite elements, positive definite for any angles, obtuse ones too.
     """
+    return stiffness_on(connections_of(faces, loop), rest)
+
+
+def stiffness_on(mesh: Connections, rest: Complex) -> PanelStiffness:
+    """The same on connections that are known. rest : (m, 3)."""
     weights = cotangent_weights(rest)
     # Side k runs from corner k + 1 to corner k + 2, so each corner ends one side and starts another.
     along = weights * (rest[:, [2, 0, 1]] - rest[:, [1, 2, 0]])
-    return _assembled(connections_of(faces, loop), rest, weights, along[:, [1, 2, 0]] - along[:, [2, 0, 1]])
+    return _assembled(mesh, rest, weights, along[:, [1, 2, 0]] - along[:, [2, 0, 1]])
 
 
 def reweighted(stiffness: PanelStiffness, face_weights: Reals) -> PanelStiffness:
-    """The same panel with every face counting for ``face_weights`` times as much, (m,)."""
+    """The same panels with every face counting for ``face_weights`` times as much, (m,)."""
     factor = face_weights[:, None]
     return _assembled(stiffness.mesh, stiffness.rest, factor * stiffness.weights, factor * stiffness.pulls)
 
@@ -161,20 +166,30 @@ def factored(matrix: csc_matrix) -> Any:
 
 def conformal_start(stiffness: PanelStiffness) -> Complex:
     """A flat start, (n,) complex: angles kept, lengths of the outline kept as well as closing allows."""
-    rest, loop, inner = stiffness.rest, stiffness.loop, stiffness.inner
-    n = loop.size + inner.size
+    rest, loop, inner, mesh = stiffness.rest, stiffness.loop, stiffness.inner, stiffness.mesh
     angles = np.empty(rest.shape)
     for k in range(3):
         u, v = (rest[:, (k + s) % 3] - rest[:, k] for s in (1, 2))
         angles[:, k] = np.angle(u.conj() * v)
-    angle_sums = np.bincount(stiffness.faces.ravel(), weights=angles.ravel(), minlength=n)
+    angle_sums = np.bincount(stiffness.faces.ravel(), weights=angles.ravel(), minlength=mesh.count)
     inner_factor = factored(stiffness.between_inner())
     coupling = stiffness.coupling()
     # Growth that takes up the curvature inside, none on the outline, turns the outline's sides.
     growth = inner_factor.solve(2.0 * np.pi - angle_sums[inner])
     turning = np.pi - angle_sums[loop] - coupling.T @ growth
 
-    lengths = np.abs(rest[:, [2, 0, 1]] - rest[:, [1, 2, 0]]).ravel()[stiffness.mesh.outline_corners]
+    lengths = np.abs(rest[:, [2, 0, 1]] - rest[:, [1, 2, 0]]).ravel()[mesh.outline_corners]
+    outline = np.concatenate(
+        [_closed_outline(lengths[part.outline], turning[part.outline]) for part in mesh.parts]
+    )
+    flat = np.empty(mesh.count, dtype=np.complex128)
+    flat[loop] = outline
+    flat[inner] = solve_complex(inner_factor, -(coupling @ outline))
+    return flat
+
+
+def _closed_outline(lengths: Reals, turning: Reals) -> Complex:
+    """Outline of sides of some lengths, (b,), that turns by so much at each vertex; the first is at 0."""
     headings = np.exp(1j * np.concatenate([[0.0], np.cumsum(turning[1:])]))
     # Least change of the outline's sides, each in proportion to its length, that closes it.
     gap = np.sum(lengths * headings)
@@ -182,10 +197,7 @@ def conformal_start(stiffness: PanelStiffness) -> Complex:
     pull = np.linalg.solve((lengths * directions) @ directions.T, np.array([gap.real, gap.imag]))
     closed = lengths * (1.0 - pull @ directions)
     steps = np.maximum(closed, 0.05 * lengths) * headings
-    flat = np.empty(n, dtype=np.complex128)
-    flat[loop] = np.concatenate([[0.0 + 0j], np.cumsum(steps)[:-1]])
-    flat[inner] = solve_complex(inner_factor, -(coupling @ flat[loop]))
-    return flat
+    return np.concatenate([[0.0 + 0j], np.cumsum(steps)[:-1]])
 
 
 def flatten_freely(stiffness: PanelStiffness, start: Complex | None = None, *, steps: int = 20) -> Complex:
@@ -194,7 +206,7 @@ def flatten_freely(stiffness: PanelStiffness, start: Complex | None = None, *, s
     start : (n,) a flat placing to improve; the conformal one when absent.
     """
     flat = conformal_start(stiffness) if start is None else start
-    # The first outline vertex stays at 0: the energy does not see where the panel lies.
+    # The first vertex of each outline stays at 0: the energy does not see where a panel lies.
     moving = stiffness.mesh.free
     factor = factored(stiffness.between_free())
     for _ in range(steps):

@@ -36,19 +36,34 @@ class Pattern:
         return csc_matrix((values[self.source], self.indices, self.starts), shape=self.shape)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """Where one panel's vertices and faces are in a mesh, and its vertices in ``loop`` and ``inner``."""
+
+    vertices: slice
+    faces: slice
+    outline: slice
+    inner: slice
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Connections:
-    """The mesh of a panel as its stiffness sees it.
+    """The mesh of a panel, or of several that share nothing, as its stiffness sees it.
 
+    parts : of each panel. count : n, of all vertices.
     loop : (b,) outline vertices in order. inner : (i,) the others, in the order that leaves their factors
-    emptiest; free : (n - 1,) the same of all but the loop's first.
+    emptiest; free : (n - p,) the same of all but each of the p loops' first.
     sides : (m, 3) number of the side opposite each corner. ends : (e, 2) vertices of every side.
     outline_corners : (b,) number 3 m + k of the corner opposite each side of the outline, from each loop
     vertex to the next.
     inner_pattern, free_pattern : of the stiffness between those vertices; outline_last_pattern : between
-    ``inner`` and then the loop without its first; coupling_pattern : of ``inner`` (rows) with the loop.
+    ``inner`` and then the loop without its first, panel after panel; coupling_pattern : of ``inner`` (rows)
+    with the loop. vertex_starts, vertex_corners : the corners of faces, k of face f being 3 f + k, sorted by
+    vertex.
     """
 
+    parts: tuple[Part, ...]
+    count: int
     faces: Indices
     loop: Indices
     inner: Indices
@@ -74,13 +89,13 @@ class Connections:
 
     def by_vertices(self, corners: NDArray[Any]) -> csr_matrix:
         """Matrix (n, m) that sums over the faces at each vertex with the weights of its corners, (m, 3)."""
-        faces, n = len(self.faces), self.free.size + 1
+        faces, n = len(self.faces), self.count
         data = corners.ravel()[self.vertex_corners]
         return csr_matrix((data, self.vertex_corners // 3, self.vertex_starts), shape=(n, faces))
 
     def by_faces(self, corners: NDArray[Any]) -> csr_matrix:
         """Matrix (m, n) that sums over the corners of each face with the weights (m, 3)."""
-        faces, n = len(self.faces), self.free.size + 1
+        faces, n = len(self.faces), self.count
         starts = np.arange(0, 3 * faces + 1, 3, dtype=np.int32)
         return csr_matrix((corners.ravel(), self.faces.ravel().astype(np.int32), starts), shape=(faces, n))
 
@@ -111,7 +126,15 @@ def _connections(face_bytes: bytes, loop_bytes: bytes) -> Connections:
     by_key = np.argsort(directed)
     outline = by_key[np.searchsorted(directed, loop * n + np.roll(loop, -1), sorter=by_key)]
     corners = faces.ravel()
+    whole = Part(
+        vertices=slice(0, n),
+        faces=slice(0, len(faces)),
+        outline=slice(0, loop.size),
+        inner=slice(0, inner.size),
+    )
     return Connections(
+        parts=(whole,),
+        count=n,
         faces=faces,
         loop=loop,
         inner=inner,

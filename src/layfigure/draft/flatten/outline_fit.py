@@ -2,88 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.flatten.elimination import KeptStiffness
-from layfigure.draft.flatten.outline import (
-    OutlineEdge,
-    OutlineQuadrature,
-    SeamSpeed,
-    build_quadrature,
-    spline_basis,
-)
+from layfigure.draft.flatten.joint_problem import JointProblem, PanelProblem
+from layfigure.draft.flatten.outline import OutlineEdge, SeamSpeed, outline_unknowns
+from layfigure.draft.flatten.outline_quadrature import outline_quadrature
 from layfigure.draft.flatten.panel import Panel
 from layfigure.draft.flatten.panel_outline import corner_angles, positions_along
-from layfigure.draft.flatten.settling import SettledPanel
-from layfigure.draft.flatten.softness import SlowShapes, coarse_changes, slow_shapes
+from layfigure.draft.flatten.settling import SettledPanels
+from layfigure.draft.flatten.sewn_points import AngleSum
+from layfigure.draft.flatten.softness import coarse_changes, slow_shapes
+from layfigure.draft.flatten.splines import coefficient_count, spline_values, spread_values
 
 Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
-Indices = NDArray[np.int64]
+Outlines = tuple[tuple[OutlineEdge, ...], ...]
 
 HEADING_STIFFNESS = 1e5
 """Weight of the change of curvature against deformation [mm⁴]: smooths waves shorter than about 100 mm."""
+SPEED_STIFFNESS = 1e5
+"""Weight of uneven speed [mm⁵]."""
 
 
-@dataclass(slots=True, eq=False)
-class PanelProblem:
-    """One panel while it is being solved.
-
-    theta : (h,) coefficients of its headings. increments : (q,) its outline's, with those and the speeds.
-    flat : (n,) its vertices. load, pull : on its outline and on
-    its inner vertices for the present turns, as ``SettledPanel.loads`` gives them.
-    coarse : (h + s, waves) slow waves of its unknowns; shapes : of its outline; see ``softness``.
-    kept, kept_increments : the outline's stiffness, and the outline it was worked out for.
-    """
-
-    panel: Panel
-    system: SettledPanel
-    edges: tuple[OutlineEdge, ...]
-    quadrature: OutlineQuadrature
-    fairness: Reals
-    corner_rows: Reals
-    corner_constants: Reals
-    theta: Reals
-    flat: Complex
-    load: Complex
-    pull: Complex
-    coarse: Reals
-    shapes: SlowShapes
-    increments: Complex = field(init=False)
-    kept: KeptStiffness | None = None
-    kept_increments: Complex | None = None
-
-
-def fit_outlines(
-    panels: Sequence[Panel], systems: Sequence[SettledPanel], free: Sequence[Complex], spacing: float
-) -> tuple[list[PanelProblem], tuple[SeamSpeed, ...], Indices, Reals]:
-    """Splines for all outlines, fitted to the panels flattened alone."""
+def outlines_of(panels: Sequence[Panel], spacing: float) -> tuple[Outlines, tuple[SeamSpeed, ...]]:
+    """Every panel's edges as splines, and the speeds of all seams. spacing : of their knots [mm]."""
     uses: dict[object, list[tuple[int, int]]] = {}
     for p, panel in enumerate(panels):
         for k, edge in enumerate(panel.outline):
             uses.setdefault(edge.seam if edge.seam is not None else (p, k), []).append((p, k))
     seam_of = {use: index for index, group in enumerate(uses.values()) for use in group}
-    along = {(p, k): positions_along(panels[p], panels[p].outline[k].vertices) for p, k in seam_of}
-
-    speeds: list[SeamSpeed] = []
-    gammas: list[Reals] = []
-    for group in uses.values():
-        length = float(np.mean([along[use][1] for use in group]))
-        speed = SeamSpeed(spans=max(1, round(length / spacing)), length=length)
-        speeds.append(speed)
-        gammas.append(_fitted_speed(speed, group, panels, free, along))
-    offsets = np.concatenate([[0], np.cumsum([speed.count for speed in speeds])])
-
-    problems = []
+    outlines = []
     for p, panel in enumerate(panels):
         edges: list[OutlineEdge] = []
         first = 0
         for k, edge in enumerate(panel.outline):
-            sigma, length = along[p, k]
+            sigma, length = positions_along(panel, edge.vertices)
             spans = 0 if edge.straight else max(1, round(length / spacing))
             edges.append(
                 OutlineEdge(
@@ -96,81 +52,152 @@ def fit_outlines(
                 )
             )
             first += edges[-1].count
-        rows, constants = _corner_rows(edges, first)
-        fairness = np.zeros((first, first))
-        for item in edges:
-            own = slice(item.first, item.first + item.count)
-            fairness[own, own] = item.fairness(HEADING_STIFFNESS)
-        load, pull = systems[p].loads(free[p])
-        problems.append(
-            PanelProblem(
-                panel=panel,
-                system=systems[p],
-                edges=tuple(edges),
-                quadrature=build_quadrature(tuple(edges), tuple(speeds), offsets),
-                fairness=fairness,
-                corner_rows=rows,
-                corner_constants=constants,
-                theta=_fitted_headings(panel, edges, fairness, free[p]),
-                flat=free[p],
-                load=load,
-                pull=pull,
-                coarse=coarse_changes(tuple(edges), tuple(speeds)),
-                shapes=slow_shapes(systems[p], tuple(edges)),
-            )
-        )
-    return problems, tuple(speeds), offsets, np.concatenate(gammas)
+        outlines.append(tuple(edges))
+    lengths = [float(np.mean([outlines[p][k].length for p, k in group])) for group in uses.values()]
+    speeds = [SeamSpeed(spans=max(1, round(length / spacing)), length=length) for length in lengths]
+    return tuple(outlines), tuple(speeds)
 
 
-def _fitted_speed(
-    speed: SeamSpeed,
-    group: Sequence[tuple[int, int]],
+def fit_outlines(
     panels: Sequence[Panel],
-    free: Sequence[Complex],
-    along: Mapping[tuple[int, int], tuple[Reals, float]],
-) -> Reals:
-    """Coefficients of log g over the mean speed, from the mean of the uses' own lengths in the flat."""
-    matrix, right = speed.fairness(1e-2), np.zeros(speed.count)
-    for p, k in group:
-        edge = panels[p].outline[k]
-        sigma = along[p, k][0]
-        steps = np.diff(sigma)
-        log = np.log(np.abs(np.diff(free[p][edge.vertices])) / (steps * speed.length))
-        middle = 0.5 * (sigma[:-1] + sigma[1:])
-        basis = spline_basis(speed.spans, 1.0 - middle if edge.against else middle)
-        matrix = matrix + basis.T @ (steps[:, None] * basis)
-        right += basis.T @ (steps * log)
-    return np.asarray(np.linalg.solve(matrix + 1e-6 * np.eye(speed.count), right), dtype=np.float64)
+    outlines: Outlines,
+    speeds: tuple[SeamSpeed, ...],
+    system: SettledPanels,
+    free: Complex,
+    conditions: Sequence[AngleSum],
+) -> JointProblem:
+    """The outlines fitted to the panels flattened alone. free : (n,) of all panels."""
+    places = [free[part.vertices] for part in system.stiffness.mesh.parts]
+    offsets = np.cumsum([0, *(speed.count for speed in speeds)])
+    unknowns = outline_unknowns(outlines, offsets)
+    edges = [edge for outline in outlines for edge in outline]
+    fairness = [edge.fairness(HEADING_STIFFNESS) for edge in edges]
+    of_edges = iter(fairness)
+    of_panels = [_blocks([next(of_edges) for _ in outline]) for outline in outlines]
+    headings = _fitted_headings(panels, outlines, fairness, places)
+    gamma = _fitted_speeds(panels, edges, speeds, places)
+    rows, totals = _condition_rows(conditions, outlines, [own.start for own in unknowns.headings])
+    shapes = slow_shapes(system, outlines)
+    return JointProblem(
+        panels=tuple(
+            PanelProblem(fairness=own, coarse=coarse_changes(outline, speeds), shapes=slow)
+            for own, outline, slow in zip(of_panels, outlines, shapes, strict=True)
+        ),
+        system=system,
+        quadrature=outline_quadrature(outlines, speeds, unknowns, [edge.sigma for edge in edges]),
+        fairness=_blocks([speed.fairness(SPEED_STIFFNESS) for speed in speeds]),
+        condition_rows=rows,
+        condition_totals=totals,
+        unknowns=np.concatenate([headings, gamma]),
+        flat=free,
+    )
 
 
-def _fitted_headings(panel: Panel, edges: Sequence[OutlineEdge], fairness: Reals, flat: Complex) -> Reals:
-    """Coefficients of θ fitted to a flat panel's outline, running on without a jump of 2π."""
-    angles = corner_angles(panel, flat[panel.faces])
-    theta = np.empty(edges[-1].first + edges[-1].count)
-    last = 0.0
-    for k, (edge, item) in enumerate(zip(panel.outline, edges, strict=True)):
-        sides = np.diff(flat[edge.vertices])
-        headings = np.unwrap(np.angle(sides))
-        if k:
-            expected = last + np.pi - angles[k]
-            headings += 2.0 * np.pi * np.round((expected - headings[0]) / (2.0 * np.pi))
-        last = headings[-1]
-        basis = item.heading_basis(0.5 * (item.sigma[:-1] + item.sigma[1:]))
-        weights = np.diff(item.sigma)
-        own = slice(item.first, item.first + item.count)
-        matrix = (
-            basis.T @ (weights[:, None] * basis) + 1e-5 * fairness[own, own] / HEADING_STIFFNESS * item.length
-        )
-        theta[own] = np.linalg.solve(matrix + 1e-9 * np.eye(item.count), basis.T @ (weights * headings))
-    return theta
+def corner_sums(outline: Sequence[OutlineEdge], theta: Reals) -> Reals:
+    """Inner angles at a panel's corners with the headings θ, (k,) [rad]."""
+    starts, ends, constants = _corners(outline)
+    return constants + theta[ends] - theta[starts]
 
 
-def _corner_rows(edges: Sequence[OutlineEdge], count: int) -> tuple[Reals, Reals]:
-    """Rows and constants such that rows @ θ + constants are the inner angles at the corners."""
-    rows, constants = np.zeros((len(edges), count)), np.full(len(edges), np.pi)
-    for k, edge in enumerate(edges):
-        before = edges[k - 1]
-        rows[k, edge.first : edge.first + edge.count] -= edge.heading_basis(np.zeros(1))[0]
-        rows[k, before.first : before.first + before.count] += before.heading_basis(np.ones(1))[0]
+def _corners(outline: Sequence[OutlineEdge]) -> tuple[list[int], list[int], Reals]:
+    """Of every corner, which heading an edge starts with there and which one the edge before ends with, and
+    the angle were they the same [rad].
+    """
+    starts = [edge.first for edge in outline]
+    ends = [edge.first + edge.count - 1 for edge in outline]
+    constants = np.full(len(outline), np.pi)
     constants[0] -= 2.0 * np.pi
-    return rows, constants
+    return starts, ends[-1:] + ends[:-1], constants
+
+
+def _condition_rows(
+    conditions: Sequence[AngleSum], outlines: Outlines, firsts: Sequence[int]
+) -> tuple[Reals, Reals]:
+    """Rows and totals such that rows @ (all headings) must be the totals.
+
+    firsts : where each panel's headings start.
+    """
+    count = firsts[-1] + outlines[-1][-1].first + outlines[-1][-1].count
+    rows, totals = np.zeros((len(conditions), count)), np.array([each.total for each in conditions])
+    corners = [_corners(outline) for outline in outlines]
+    for c, condition in enumerate(conditions):
+        for p, k in condition.corners:
+            starts, ends, constants = corners[p]
+            rows[c, firsts[p] + starts[k]] -= 1.0
+            rows[c, firsts[p] + ends[k]] += 1.0
+            totals[c] -= constants[k]
+    return rows, totals
+
+
+def _middle_bases(
+    edges: Sequence[OutlineEdge], spans: Sequence[int], along: Callable[[OutlineEdge, Reals], Reals]
+) -> list[Reals]:
+    """Full bases of splines at the middles of every edge's sides. along : the edge's and middles to its σ."""
+    middles = [along(edge, 0.5 * (edge.sigma[:-1] + edge.sigma[1:])) for edge in edges]
+    sizes = [middle.size for middle in middles]
+    first, values = spline_values(np.repeat(spans, sizes), np.concatenate(middles))
+    cuts = np.cumsum(sizes)[:-1]
+    return [
+        spread_values(before, value, coefficient_count(span))
+        for before, value, span in zip(np.split(first, cuts), np.split(values, cuts), spans, strict=True)
+    ]
+
+
+def _fitted_speeds(
+    panels: Sequence[Panel],
+    edges: Sequence[OutlineEdge],
+    speeds: Sequence[SeamSpeed],
+    places: Sequence[Complex],
+) -> Reals:
+    """Coefficients of every log g over the mean speed, from the mean of the uses' own lengths in the flat."""
+    vertices = [
+        flat[edge.vertices] for panel, flat in zip(panels, places, strict=True) for edge in panel.outline
+    ]
+    spans = [speeds[edge.seam].spans for edge in edges]
+    bases = _middle_bases(edges, spans, lambda edge, at: 1.0 - at if edge.against else at)
+    matrices = [speed.fairness(1e-2) + 1e-6 * np.eye(speed.count) for speed in speeds]
+    rights = [np.zeros(speed.count) for speed in speeds]
+    for edge, on, basis in zip(edges, vertices, bases, strict=True):
+        steps = np.diff(edge.sigma)
+        log = np.log(np.abs(np.diff(on)) / (steps * speeds[edge.seam].length))
+        weighted = steps[:, None] * basis
+        matrices[edge.seam] += basis.T @ weighted
+        rights[edge.seam] += weighted.T @ log
+    return np.concatenate([np.linalg.solve(m, r) for m, r in zip(matrices, rights, strict=True)])
+
+
+def _fitted_headings(
+    panels: Sequence[Panel], outlines: Outlines, fairness: Sequence[Reals], places: Sequence[Complex]
+) -> Reals:
+    """Coefficients of θ fitted to flat panels' outlines, running on without a jump of 2π round each."""
+    edges = [edge for outline in outlines for edge in outline]
+    prepared = iter(
+        zip(_middle_bases(edges, [e.spans for e in edges], lambda _, at: at), fairness, strict=True)
+    )
+    theta = []
+    for panel, outline, flat in zip(panels, outlines, places, strict=True):
+        angles = corner_angles(panel, flat[panel.faces])
+        last = 0.0
+        for k, (edge, item) in enumerate(zip(panel.outline, outline, strict=True)):
+            basis, fair = next(prepared)
+            headings = np.unwrap(np.angle(np.diff(flat[edge.vertices])))
+            if k:
+                expected = last + np.pi - angles[k]
+                headings += 2.0 * np.pi * np.round((expected - headings[0]) / (2.0 * np.pi))
+            last = headings[-1]
+            weighted = np.diff(item.sigma)[:, None] * basis
+            matrix = basis.T @ weighted + 1e-5 * fair / HEADING_STIFFNESS * item.length
+            matrix[np.diag_indices(item.count)] += 1e-9
+            theta.append(np.linalg.solve(matrix, weighted.T @ headings))
+    return np.concatenate(theta)
+
+
+def _blocks(matrices: Sequence[Reals]) -> Reals:
+    """Square matrices down a diagonal."""
+    whole = np.zeros((sum(len(m) for m in matrices),) * 2)
+    first = 0
+    for matrix in matrices:
+        own = slice(first, first + len(matrix))
+        whole[own, own] = matrix
+        first = own.stop
+    return whole

@@ -1,4 +1,4 @@
-"""A panel reduced to its outline: inner vertices settle wherever the outline goes."""
+"""Panels reduced to their outlines: inner vertices settle wherever the outlines go."""
 
 from __future__ import annotations
 
@@ -16,22 +16,22 @@ Reals = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class SettledPanel:
-    """A panel's stiffness with what stays the same through all placings of its outline.
+class SettledPanels:
+    """Panels' stiffness with what stays the same through all placings of their outlines.
 
-    inner_factor : factored stiffness of the inner vertices; coupling : (i, b) theirs with the outline's;
-    coupling_adjoint : (b, i) the same the other way. outline_stiffness : (b, b), what is left when the inner
-    vertices have settled.
+    inner_factor : factored stiffness of the inner vertices; coupling : (i, b) theirs with the outlines';
+    coupling_adjoint : (b, i) the same the other way. outline_stiffness : of each panel, (b, b): what is left
+    when the inner vertices have settled.
     """
 
     stiffness: PanelStiffness
     inner_factor: Any
     coupling: csc_matrix
     coupling_adjoint: csr_matrix
-    outline_stiffness: Reals
+    outline_stiffness: tuple[Reals, ...]
 
     def loads(self, flat: Complex) -> tuple[Complex, Complex]:
-        """For faces turned as best suits a placing, (n,): pull on the outline with the inner vertices
+        """For faces turned as best suits a placing, (n,): pull on the outlines with the inner vertices
         settled, (b,) complex, and on the inner vertices themselves, (i,) complex.
         """
         pull = self.stiffness.sides @ self.stiffness.best_turns(flat)
@@ -40,25 +40,27 @@ class SettledPanel:
         return pull[self.stiffness.loop] - self.coupling_adjoint @ settled, inner
 
     def placed(self, outline: Complex, pull: Complex) -> Complex:
-        """All vertices from the outline's and :meth:`loads`' second result, (n,) complex."""
+        """All vertices from the outlines' and :meth:`loads`' second result, (n,) complex."""
         flat = np.empty(outline.size + pull.size, dtype=np.complex128)
         flat[self.stiffness.loop] = outline
         flat[self.stiffness.inner] = solve_complex(self.inner_factor, pull - self.coupling @ outline)
         return flat
 
     def resistance(self, outline: Complex) -> Complex:
-        """Force that the settled panel puts up against an outline, (b,) complex."""
-        return as_complex(self.outline_stiffness @ as_columns(outline))
+        """Force that the settled panels put up against outlines, (b,) complex."""
+        columns = as_columns(outline)
+        parts = zip(self.outline_stiffness, self.stiffness.mesh.parts, strict=True)
+        return as_complex(np.concatenate([own @ columns[part.outline] for own, part in parts]))
 
     def followed(self, outline: Reals) -> Reals:
-        """Where inner vertices settle for moves of the outline alone, (b, k) to (i, k)."""
+        """Where inner vertices settle for moves of the outlines alone, (b, k) to (i, k)."""
         return np.asarray(-self.inner_factor.solve(self.coupling @ outline), dtype=np.float64)
 
 
-def settled_panel(stiffness: PanelStiffness) -> SettledPanel:
+def settled_panels(stiffness: PanelStiffness) -> SettledPanels:
     """Factor the inner vertices' stiffness and eliminate them."""
     coupling = stiffness.coupling()
-    return SettledPanel(
+    return SettledPanels(
         stiffness=stiffness,
         inner_factor=factored(stiffness.between_inner()),
         coupling=coupling,
@@ -67,31 +69,38 @@ def settled_panel(stiffness: PanelStiffness) -> SettledPanel:
     )
 
 
-def _outline_stiffness(stiffness: PanelStiffness) -> Reals:
-    """Stiffness of the outline with the inner vertices settled, (b, b)."""
+def _outline_stiffness(stiffness: PanelStiffness) -> tuple[Reals, ...]:
+    """Stiffness of each panel's outline with the inner vertices settled, (b, b)."""
     # With the outline eliminated last, the last block of the factors is the factored answer; the outline's
     # first vertex is left out there, and moving it is moving all the others the other way.
     factor = factored(stiffness.outline_last())
-    rest = stiffness.loop.size - 1
-    lower, first = factor.L, stiffness.inner.size
-    starts = lower.indptr[first:]
-    # The last columns have nothing above the last block. The factors are L D Lᵀ, D the diagonal of the upper.
-    column = np.repeat(np.arange(rest), np.diff(starts))
-    half = np.zeros((rest, rest))
-    half[lower.indices[starts[0] :] - first, column] = lower.data[starts[0] :]
-    half *= np.sqrt(factor.U.diagonal()[first:])
-    others = half @ half.T
-    whole = np.empty((rest + 1, rest + 1))
-    whole[1:, 1:] = others
-    whole[0, 1:] = whole[1:, 0] = -others.sum(axis=0)
-    whole[0, 0] = others.sum()
-    return whole
+    lower, pivots = factor.L, np.sqrt(factor.U.diagonal())
+    end, outlines = 0, []
+    for part in stiffness.mesh.parts:
+        rest = part.outline.stop - part.outline.start - 1
+        first = end + part.inner.stop - part.inner.start
+        end = first + rest
+        starts = lower.indptr[first : end + 1]
+        # The last columns have nothing above the last block. The factors are L D Lᵀ, D the diagonal of the
+        # upper.
+        column = np.repeat(np.arange(rest), np.diff(starts))
+        half = np.zeros((rest, rest))
+        half[lower.indices[starts[0] : starts[-1]] - first, column] = lower.data[starts[0] : starts[-1]]
+        half *= pivots[first:end]
+        others = half @ half.T
+        whole = np.empty((rest + 1, rest + 1))
+        whole[1:, 1:] = others
+        whole[0, 1:] = whole[1:, 0] = -others.sum(axis=0)
+        whole[0, 0] = others.sum()
+        outlines.append(whole)
+    return tuple(outlines)
 
 
-def settle_inside(panel: SettledPanel, flat: Complex, *, steps: int = 10) -> Complex:
-    """The inner vertices brought to rest while the outline stays where it is, (n,) complex."""
-    outline = flat[panel.stiffness.loop]
+def settle_inside(panels: SettledPanels, flat: Complex, *, steps: int = 10) -> Complex:
+    """The inner vertices brought to rest while the outlines stay where they are, (n,) complex."""
+    stiffness = panels.stiffness
+    outline = flat[stiffness.loop]
     for _ in range(steps):
-        pull = panel.stiffness.sides @ panel.stiffness.best_turns(flat)
-        flat = panel.placed(outline, pull[panel.stiffness.inner])
+        pull = stiffness.sides @ stiffness.best_turns(flat)
+        flat = panels.placed(outline, pull[stiffness.inner])
     return flat

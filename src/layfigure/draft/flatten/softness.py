@@ -9,14 +9,16 @@ them alone.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
-from layfigure.draft.flatten.outline import OutlineEdge, SeamSpeed, coefficient_places
-from layfigure.draft.flatten.settling import SettledPanel
+from layfigure.draft.flatten.outline import OutlineEdge, SeamSpeed
+from layfigure.draft.flatten.settling import SettledPanels
+from layfigure.draft.flatten.splines import coefficient_places
 
 Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
@@ -67,16 +69,42 @@ class SlowShapes:
     """Slow shapes of a panel's outline, and where the inside settles for each.
 
     whole : (n, q) every vertex. shares : (q, b) takes moves of the outline to the shapes that come nearest to
-    them. turns : (m, n) takes positions to the pull on every face's turn. All in single precision.
+    them. pulls : (m, 3) complex, what the corners of every face add to the pull on its turn, and faces :
+    (m, 3) which these are. Values are in single precision.
     """
 
     whole: NDArray[np.float32]
     shares: NDArray[np.float32]
-    turns: csr_matrix
+    pulls: NDArray[np.complex64]
+    faces: NDArray[np.int32]
 
 
-def slow_shapes(panel: SettledPanel, edges: tuple[OutlineEdge, ...]) -> SlowShapes:
-    """Straight between corners, and waves along every edge, none shorter than ``SHORTEST_WAVE`` by half."""
+def slow_shapes(panels: SettledPanels, outlines: Sequence[tuple[OutlineEdge, ...]]) -> list[SlowShapes]:
+    """Of each panel: straight between corners, and waves along every edge, none shorter than
+    ``SHORTEST_WAVE`` by half.
+    """
+    stiffness, parts = panels.stiffness, panels.stiffness.mesh.parts
+    shapes = [_outline_shapes(edges) for edges in outlines]
+    # Side by side in the same columns: panels do not feel each other.
+    moves = np.zeros((stiffness.loop.size, max(own.shape[1] for own in shapes)))
+    for own, part in zip(shapes, parts, strict=True):
+        moves[part.outline, : own.shape[1]] = own
+    whole = np.empty((stiffness.mesh.count, moves.shape[1]), np.float32)
+    whole[stiffness.loop] = moves
+    whole[stiffness.inner] = panels.followed(moves)
+    return [
+        SlowShapes(
+            np.ascontiguousarray(whole[part.vertices, : own.shape[1]]),
+            np.linalg.pinv(own).astype(np.float32),
+            stiffness.pulls[part.faces].conj().astype(np.complex64),
+            (stiffness.faces[part.faces] - part.vertices.start).astype(np.int32),
+        )
+        for own, part in zip(shapes, parts, strict=True)
+    ]
+
+
+def _outline_shapes(edges: tuple[OutlineEdge, ...]) -> Reals:
+    """Slow shapes of an outline as moves of its vertices, (b, q)."""
     columns = [edge.sigma[:-1] for edge in edges]
     starts = np.cumsum([0, *(column.size for column in columns)])
     waves = [np.pi * np.arange(1, 1 + max(1, round(edge.length / SHORTEST_WAVE))) for edge in edges]
@@ -88,14 +116,7 @@ def slow_shapes(panel: SettledPanel, edges: tuple[OutlineEdge, ...]) -> SlowShap
         outline[own, (k + 1) % len(edges)] += sigma
         outline[own, first : first + wave.size] = np.sin(sigma[:, None] * wave)
         first += wave.size
-    whole = np.empty((panel.stiffness.loop.size + panel.stiffness.inner.size, outline.shape[1]), np.float32)
-    whole[panel.stiffness.loop] = outline
-    whole[panel.stiffness.inner] = panel.followed(outline)
-    return SlowShapes(
-        whole,
-        np.linalg.pinv(outline).astype(np.float32),
-        panel.stiffness.sides_adjoint.astype(np.complex64),
-    )
+    return outline
 
 
 def softened(
@@ -108,10 +129,19 @@ def softened(
     Returns ``held`` where softening would leave some wave no stiffness.
     """
     both = shapes.whole @ (shapes.shares @ (rows @ coarse.astype(np.float32)))
-    moves = both[0] + 1j * both[1]
-    pull = shapes.turns @ flat.astype(np.complex64)
-    size = np.maximum(np.abs(pull), 1e-12)
-    across = np.ascontiguousarray(((pull.conj() / size**1.5)[:, None] * (shapes.turns @ moves)).imag)
+    pull = (shapes.pulls * flat.astype(np.complex64)[shapes.faces]).sum(axis=1, keepdims=True)
+    share = shapes.pulls * (pull.conj() / np.maximum(np.abs(pull), 1e-12) ** 1.5)
+    # The imaginary part of a face's share of moves x + iy, over its three corners' x and then their y.
+    faces, n = shapes.faces, flat.size
+    turned = csr_matrix(
+        (
+            np.concatenate([share.imag, share.real], axis=1).ravel(),
+            np.concatenate([faces, faces + n], axis=1).ravel(),
+            np.arange(0, 6 * len(faces) + 1, 6, dtype=np.int32),
+        ),
+        shape=(len(faces), 2 * n),
+    )
+    across = turned @ both.reshape(2 * n, -1)
     stiff = held @ coarse
     gram = coarse.T @ stiff
     ridge = 1e-9 * np.trace(gram) / gram.shape[0] * np.eye(gram.shape[0])

@@ -14,22 +14,26 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.flatten.arap import flatten_freely, reweighted, stiffness_of
-from layfigure.draft.flatten.foldover import unfolded
+from layfigure.draft.flatten.arap import flatten_freely, reweighted, stiffness_on
+from layfigure.draft.flatten.connections import connections_of
+from layfigure.draft.flatten.foldover import LEAST_AREA, unfolded
+from layfigure.draft.flatten.joint_problem import JointProblem
 from layfigure.draft.flatten.joint_solve import solve_jointly
-from layfigure.draft.flatten.outline import SeamSpeed, sampled_edge
-from layfigure.draft.flatten.outline_fit import PanelProblem, fit_outlines
-from layfigure.draft.flatten.panel import Ease, FlatPanel, Panel
+from layfigure.draft.flatten.one_mesh import one_mesh
+from layfigure.draft.flatten.outline import SeamSpeed
+from layfigure.draft.flatten.outline_fit import Outlines, corner_sums, fit_outlines, outlines_of
+from layfigure.draft.flatten.outline_quadrature import sampled_edges
+from layfigure.draft.flatten.panel import Ease, FlatPanel, Panel, PanelEdge
 from layfigure.draft.flatten.panel_outline import corner_angles, outline_loop
 from layfigure.draft.flatten.refusals import refuse_absurd_stretch, refuse_crossing
 from layfigure.draft.flatten.rest_shape import face_stretches, rest_triangles
-from layfigure.draft.flatten.settling import settle_inside, settled_panel
+from layfigure.draft.flatten.settling import settle_inside, settled_panels
 from layfigure.draft.flatten.sewn_points import angle_sums
 from layfigure.draft.flatten.stretch_weights import stretch_weights
 from layfigure.errors import DraftError
 
+Complex = NDArray[np.complex128]
 Points = NDArray[np.float64]
-Indices = NDArray[np.int64]
 
 SAMPLE_STEP = 1.5
 """Spacing of points on finished stitch lines [mm]."""
@@ -52,61 +56,80 @@ def flatten_panels(
     Raises DraftError for panels that cannot be made flat: broken outlines, or stretch no cloth takes.
     """
     eases = {p.slug: ease if isinstance(ease, Ease) else ease[p.slug] for p in panels}
-    loops = [outline_loop(panel) for panel in panels]
+    mesh = one_mesh(tuple(connections_of(panel.faces, outline_loop(panel)) for panel in panels))
     rests = [rest_triangles(panel, eases[panel.slug]) for panel in panels]
-    plain = [
-        stiffness_of(rest, panel.faces, loop) for panel, rest, loop in zip(panels, rests, loops, strict=True)
-    ]
-    free = [flatten_freely(stiffness, steps=FREE_STEPS) for stiffness in plain]
-    systems = [
-        settled_panel(reweighted(s, stretch_weights(s, flat))) for s, flat in zip(plain, free, strict=True)
-    ]
-    problems, speeds, offsets, gamma = fit_outlines(panels, systems, free, knot_spacing)
+    plain = stiffness_on(mesh, np.concatenate(rests))
+    free = flatten_freely(plain, steps=FREE_STEPS)
+    system = settled_panels(reweighted(plain, stretch_weights(plain, free)))
+    outlines, speeds = outlines_of(panels, knot_spacing)
     conditions = angle_sums(panels, [corner_angles(p, rest) for p, rest in zip(panels, rests, strict=True)])
-    gamma = solve_jointly(problems, speeds, offsets, gamma, conditions, steps)
-    flats = {problem.panel.slug: _finish(problem, speeds, offsets, gamma) for problem in problems}
+    problem = fit_outlines(panels, outlines, speeds, system, free, conditions)
+    solve_jointly(problem, steps)
+    flats = _finished(panels, problem, outlines, speeds)
     for flat in flats.values():
         refuse_absurd_stretch(flat)
         refuse_crossing(flat)
     return flats
 
 
-def _finish(problem: PanelProblem, speeds: Sequence[SeamSpeed], offsets: Indices, gamma: Points) -> FlatPanel:
-    """The solved panel as others use it."""
-    panel, system = problem.panel, problem.system
-    rest, loop = system.stiffness.rest, system.stiffness.loop
-    flat = unfolded(rest, panel.faces, settle_inside(system, problem.flat, steps=2), loop)
-    if flat is None:
+def _finished(
+    panels: Sequence[Panel], problem: JointProblem, outlines: Outlines, speeds: Sequence[SeamSpeed]
+) -> dict[str, FlatPanel]:
+    """The solved panels as others use them."""
+    flat = settle_inside(problem.system, problem.flat, steps=2)
+    stiffness = problem.system.stiffness
+    stretch, areas = face_stretches(stiffness.rest, flat, stiffness.faces)
+    counts = [
+        max(3, int(np.ceil(speeds[edge.seam].length / SAMPLE_STEP)) + 1)
+        for outline in outlines
+        for edge in outline
+    ]
+    unknowns = problem.quadrature.unknowns
+    curves = iter(sampled_edges(outlines, speeds, unknowns, problem.unknowns, counts))
+    flats = {}
+    for panel, outline, part, headings in zip(
+        panels, outlines, stiffness.mesh.parts, unknowns.headings, strict=True
+    ):
+        own_flat, own_stretch = flat[part.vertices], stretch[part.faces]
+        if areas[part.faces].min() < LEAST_AREA:
+            rest = stiffness.rest[part.faces]
+            own_flat = _turned_back(panel, rest, own_flat)
+            own_stretch, _ = face_stretches(rest, own_flat, panel.faces)
+        flats[panel.slug] = FlatPanel(
+            panel=panel,
+            vertices=np.stack([own_flat.real, own_flat.imag], axis=1),
+            curves={
+                edge.slug: _between_corners(panel, edge, next(curves), own_flat) for edge in panel.outline
+            },
+            stretch=own_stretch,
+            corner_angles=corner_sums(outline, problem.unknowns[headings]),
+        )
+    return flats
+
+
+def _turned_back(panel: Panel, rest: Complex, flat: Complex) -> Complex:
+    """A flat panel with every face the right way up, (n,)."""
+    straightened = unfolded(rest, panel.faces, flat, outline_loop(panel))
+    if straightened is None:
         raise DraftError(
             "the panel folds over itself when laid flat.",
             where=panel.slug,
             advice="It covers too much of a rounded form: divide it by another seam.",
         )
-    stretch, _ = face_stretches(rest, flat, panel.faces)
-    curves: dict[str, Points] = {}
-    for edge, item in zip(panel.outline, problem.edges, strict=True):
-        speed = speeds[item.seam]
-        samples = max(3, int(np.ceil(speed.length / SAMPLE_STEP)) + 1)
-        own_gamma = gamma[offsets[item.seam] : offsets[item.seam + 1]]
-        curve = sampled_edge(
-            item, speed, problem.theta[item.first : item.first + item.count], own_gamma, samples
+    return straightened
+
+
+def _between_corners(panel: Panel, edge: PanelEdge, curve: Complex, flat: Complex) -> Points:
+    """A finished stitch line where its corners are, (samples, 2) [mm]. curve : from 0."""
+    start, end = flat[edge.vertices[0]], flat[edge.vertices[-1]]
+    miss = end - start - curve[-1]
+    if abs(miss) > 0.01:
+        raise DraftError(
+            f"no outline was found that closes at edge {edge.slug!r}.",
+            where=panel.slug,
+            advice="Make the panel less long and thin, or divide it.",
         )
-        start, end = flat[edge.vertices[0]], flat[edge.vertices[-1]]
-        miss = end - start - curve[-1]
-        if abs(miss) > 0.01:
-            raise DraftError(
-                f"no outline was found that closes at edge {edge.slug!r}.",
-                where=panel.slug,
-                advice="Make the panel less long and thin, or divide it.",
-            )
-        # Corners are the same points on both edges to the last bit; the correction is below a micrometre.
-        curve = start + curve + np.linspace(0.0, 1.0, samples) * miss
-        curve[-1] = end
-        curves[edge.slug] = np.stack([curve.real, curve.imag], axis=1)
-    return FlatPanel(
-        panel=panel,
-        vertices=np.stack([flat.real, flat.imag], axis=1),
-        curves=curves,
-        stretch=stretch,
-        corner_angles=problem.corner_rows @ problem.theta + problem.corner_constants,
-    )
+    # Corners are the same points on both edges to the last bit; the correction is below a micrometre.
+    curve = start + curve + np.linspace(0.0, 1.0, curve.size) * miss
+    curve[-1] = end
+    return np.stack([curve.real, curve.imag], axis=1)

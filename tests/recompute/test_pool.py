@@ -1,5 +1,6 @@
 """Work shared out between this process and workers: the same results, errors and order whoever does it."""
 
+import gc
 import os
 import signal
 import time
@@ -50,6 +51,10 @@ def staying_only_in(process: int, value: int) -> int:
     if os.getpid() != process:
         os._exit(1)
     return value
+
+
+def kept_from_the_search() -> int:
+    return gc.get_freeze_count()
 
 
 def common(value: int) -> int:
@@ -117,6 +122,11 @@ def test_what_a_lost_worker_had_or_would_have_had_is_done_here() -> None:
         nodes = {f"n{k}": graph.node(staying_only_in, os.getpid(), k) for k in range(6)}
         found = {name: value() for name, value in shared_out(nodes, QuietJob(), str, pool=workers)}
     assert found == {f"n{k}": k for k in range(6)}
+
+
+def test_what_a_worker_has_loaded_is_not_searched_for_garbage() -> None:
+    with WorkerPool(1, modules=["layfigure.body.fit"]) as workers:
+        assert workers.submit(Graph().node(kept_from_the_search)).result() > 10_000
 
 
 def test_an_error_arrives_whole_from_either_process_and_spoils_no_other(pool: WorkerPool) -> None:

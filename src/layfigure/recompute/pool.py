@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor
@@ -130,6 +131,8 @@ def _begin(folder: Path | None, modules: Sequence[str]) -> None:
     settle_in(Graph(Cache(folder)))
     for name in modules:
         import_module(name)
+    # What is loaded by now stays: a search for garbage through all of it takes as long as drafting a dome.
+    gc.freeze()
 
 
 def _value_of(node: Node[Any]) -> Any:

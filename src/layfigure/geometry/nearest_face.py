@@ -52,10 +52,10 @@ def nearest_faces(
     _, near = tree.query(places, k=min(CANDIDATES, len(faces)))
     near = near.reshape(len(places), -1)
     corners = vertices[faces[near]]
-    weights, square = _nearest(corners[:, :, 0], corners[:, :, 1], corners[:, :, 2], places[:, None])
+    s, t, square = _nearest(corners[:, :, 0], corners[:, :, 1], corners[:, :, 2], places[:, None])
     rows = np.arange(len(places))
     best = square.argmin(axis=1)
-    chosen, own = weights[rows, best], corners[rows, best]
+    chosen, own = _weights(s[rows, best], t[rows, best]), corners[rows, best]
     return NearestFaces(
         face=near[rows, best],
         weights=chosen,
@@ -66,7 +66,8 @@ def nearest_faces(
 
 def nearest_weights(corners: Points, places: Points) -> Points:
     """Weights (k, 3) of the point nearest to each place on its own triangle, (k, 3, d)."""
-    return _nearest(corners[:, 0], corners[:, 1], corners[:, 2], places)[0]
+    s, t, _ = _nearest(corners[:, 0], corners[:, 1], corners[:, 2], places)
+    return _weights(s, t)
 
 
 def plane_weights(corners: Points, places: Points) -> Points:
@@ -75,11 +76,17 @@ def plane_weights(corners: Points, places: Points) -> Points:
     uu, uv, vv, wu, wv = (_dot(a, b) for a, b in ((u, u), (u, v), (v, v), (w, u), (w, v)))
     area = np.maximum(uu * vv - uv * uv, 1e-12)
     s, t = (vv * wu - uv * wv) / area, (uu * wv - uv * wu) / area
+    return _weights(s, t)
+
+
+def _weights(s: Points, t: Points) -> Points:
+    """Of all three corners, (k, 3), from those of second and third."""
     return np.stack([1.0 - s - t, s, t], axis=1)
 
 
-def _nearest(a: Points, b: Points, c: Points, places: Points) -> tuple[Points, Points]:
-    """Weights (..., 3) of the points of triangles nearest to places, and the squares of how far off (...).
+def _nearest(a: Points, b: Points, c: Points, places: Points) -> tuple[Points, Points, Points]:
+    """Weights of second and third corner of the points of triangles nearest to places, and the squares of how
+    far off they are, (...) each.
 
     a, b, c, places : (..., d). All follows from products of the two sides at ``a`` and the way to the place.
     """
@@ -88,32 +95,28 @@ def _nearest(a: Points, b: Points, c: Points, places: Points) -> tuple[Points, P
     wu, wv, ww = _dot(w, u), _dot(w, v), _dot(w, w)
     area = np.maximum(uu * vv - uv * uv, 1e-12)
     s, t = (vv * wu - uv * wv) / area, (uu * wv - uv * wu) / area
-    out = np.nonzero((s < 0.0) | (t < 0.0) | (s + t > 1.0))
+    out = (s < 0.0) | (t < 0.0) | (s + t > 1.0)
     square = ww - 2.0 * (s * wu + t * wv) + s * s * uu + 2.0 * s * t * uv + t * t * vv
-    if out[0].size:
-        s[out], t[out], rim = _on_rim(*(each[out] for each in (uu, uv, vv, wu, wv)))
-        square[out] = ww[out] + rim
-    return np.stack([1.0 - s - t, s, t], axis=-1), square
+    # Of nearly all triangles tried for a place it is the rim: cheaper found of all than picked out.
+    rim_s, rim_t, rim = _on_rim(uu, uv, vv, wu, wv)
+    return np.where(out, rim_s, s), np.where(out, rim_t, t), np.where(out, ww + rim, square)
 
 
 def _on_rim(uu: Points, uv: Points, vv: Points, wu: Points, wv: Points) -> tuple[Points, Points, Points]:
-    """Weights of second and third corner, (k,) each, of the nearest points of the rim, and the squares of how
-    far off they are, less that of the first corner.
+    """Weights of second and third corner of the nearest points of the rim, and the squares of how far off
+    they are, less that of the first corner, (...) each.
     """
     ab, ac = _clipped(wu, uu), _clipped(wv, vv)
     side, beyond = uu - 2.0 * uv + vv, wv - wu - uv + uu
     bc = _clipped(beyond, side)
-    off = np.stack(
-        [
-            ab * (ab * uu - 2.0 * wu),
-            bc * (bc * side - 2.0 * beyond) + uu - 2.0 * wu,
-            ac * (ac * vv - 2.0 * wv),
-        ]
-    )
-    nearest = off.argmin(axis=0)
-    s = np.choose(nearest, [ab, 1.0 - bc, 0.0])
-    t = np.choose(nearest, [0.0, bc, ac])
-    return s, t, off.min(axis=0)
+    off_ab = ab * (ab * uu - 2.0 * wu)
+    off_bc = bc * (bc * side - 2.0 * beyond) + uu - 2.0 * wu
+    off_ac = ac * (ac * vv - 2.0 * wv)
+    least = np.minimum(np.minimum(off_ab, off_bc), off_ac)
+    on_ab, on_bc = off_ab == least, off_bc == least
+    s = np.where(on_ab, ab, np.where(on_bc, 1.0 - bc, 0.0))
+    t = np.where(on_ab, 0.0, np.where(on_bc, bc, ac))
+    return s, t, least
 
 
 def _clipped(along: Points, square: Points) -> Points:

@@ -14,9 +14,10 @@ def read_columns(at: Points, known: Points, table: Points) -> Points:
     at : (k,). known : (n,) where the table's rows stand, rising, two at least. table : (n, ...).
     """
     after = np.clip(known.searchsorted(at, side="right"), 1, len(known) - 1)
-    share = _share(at, known[after - 1], known[after]).reshape(-1, *[1] * (table.ndim - 1))
+    step, width = _step(at, known[after - 1], known[after])
+    alone = (-1, *[1] * (table.ndim - 1))
     before = table[after - 1]
-    read: Points = before + share * (table[after] - before)
+    read: Points = before + step.reshape(alone) * ((table[after] - before) / width.reshape(alone))
     return read
 
 
@@ -35,15 +36,15 @@ def read_rows(at: Points, known: Points, *tables: Points) -> tuple[Points, ...]:
     starts = np.arange(count)[:, None] * length
     after = np.clip(found, starts + 1, starts + length - 1)
     places = known.ravel()
-    share = _share(at, places.take(after - 1), places.take(after))
+    step, width = _step(at, places.take(after - 1), places.take(after))
     read = []
     for table in tables:
         before, beyond = table.ravel().take(after - 1), table.ravel().take(after)
-        read.append(before + share * (beyond - before))
+        read.append(before + step * ((beyond - before) / width))
     return tuple(read)
 
 
-def _share(at: Points, before: Points, after: Points) -> Points:
-    """How far places are on their way from the entry before them to the one after, 0 to 1."""
-    share: Points = np.clip((at - before) / np.maximum(after - before, 1e-12), 0.0, 1.0)
-    return share
+def _step(at: Points, before: Points, after: Points) -> tuple[Points, Points]:
+    """How far places are past the entry before them, and the entry after them past that one."""
+    width = np.maximum(after - before, 1e-12)
+    return np.minimum(np.maximum(at - before, 0.0), width), width

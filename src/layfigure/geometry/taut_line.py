@@ -120,10 +120,9 @@ def _spanned(normal: Points, touches: NDArray[np.bool_]) -> Points:
 
 def _pulled(skin: Skin, line: Points, clearance: float) -> Points:
     line = line.copy()
-    for end in (0, -1):
-        foot, normal, high = skin.near(line[[end]])
-        if high[0] < clearance:  # an end over a hollow is left where it is
-            line[end] = foot[0] + clearance * normal[0]
+    foot, out, high = skin.near(line[[0, -1]])
+    # An end over a hollow is left where it is.
+    line[[0, -1]] = np.where((high < clearance)[:, None], foot + clearance * out, line[[0, -1]])
     inner = len(line) - 2
     i = np.arange(1.0, inner + 1.0)
     # How far point i moves for a unit force on point j: the string's own influence function.

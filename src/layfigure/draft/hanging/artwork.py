@@ -87,7 +87,10 @@ def inside_check(strokes: tuple[Stroke, ...], outline: Points) -> Check:
     """How far the artwork keeps from the edge it comes nearest to; negative where it crosses it."""
     area = Polygon(outline)
     lines = shapely.union_all([LineString(_round(stroke)) for stroke in strokes])
-    away = float(shapely.distance(lines, area.exterior))
+    edge = area.exterior
+    # Prepared, it looks distances up in a tree of its sides.
+    shapely.prepare(edge)
+    away = float(shapely.distance(edge, lines))
     inside = bool(shapely.contains(area, lines))
     value = away if inside else -float(shapely.length(shapely.difference(lines, area)))
     passed = inside and away >= CLEAR

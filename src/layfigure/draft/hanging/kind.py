@@ -31,7 +31,6 @@ from layfigure.draft.traced import draft_traced
 from layfigure.draft.window.cut_out import CutPieces, with_windows
 from layfigure.draft.window.sheet import Kept, Sheet
 from layfigure.errors import DraftError
-from layfigure.geometry.polyline import length as curve_length
 from layfigure.geometry.symmetric_artwork import Stroke
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.piece import EdgeRole, Piece, PieceEdge, Total
@@ -102,7 +101,7 @@ def _panel(
         edges=edges,
         grainline=grain((-0.25 * plan.width, -0.8 * middle), (-0.25 * plan.width, -0.3 * middle)),
         totals=(
-            Total(what="top edge along the line", length=curve_length(top_curve(plan))),
+            Total(what="top edge along the line", length=next(e.length for e in edges if e.slug == "top")),
             Total(what="down the middle, top edge to hem", length=_hem_in_middle(edges)),
             Total(what="left side", length=next(edge.length for edge in edges if edge.slug == "left")),
         ),
@@ -146,15 +145,15 @@ def _with_windows(
     request: DraftRequest, plan: PanelPlan, pieces: list[Piece], strokes: tuple[Stroke, ...], where: str
 ) -> CutPieces:
     """The panel with its windows, clear of its artwork; its lining has them too."""
+    if not request.statement.windows:
+        return CutPieces(pieces=tuple(pieces))
     carry = panel_carry(plan)
-    if request.statement.windows and carry is None:
+    if carry is None:
         raise DraftError(
             "it hangs from no line on the body, so nothing says where its windows lie.",
             where=where,
             advice="Add top = 'edge name' to its edges, or leave windows out.",
         )
-    if carry is None:
-        return CutPieces(pieces=tuple(pieces))
     kept = tuple(Kept(what="its artwork", curve=stroke.points, closed=stroke.closed) for stroke in strokes)
     sheet = Sheet(slug=pieces[0].slug, edges=pieces[0].edges, carry=carry, kept=kept, told=TOLD)
     return with_windows(request, pieces, lambda: [sheet], mirrored_linings=True)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from layfigure.draft.hanging.fall import Fall, turns_of
 from layfigure.draft.hanging.panel import PanelPlan
 from layfigure.draft.window.sheet import REACH, Carry, unrolled
+from layfigure.geometry.table import read_rows
 
 Points = NDArray[np.float64]
 
@@ -42,10 +43,8 @@ class ByHeight:
         low, high = float(fall.height.min()), float(fall.height.max())
         heights = np.arange(low, high + HEIGHT_STEP, HEIGHT_STEP)
         # Heights fall with the distance; a level part is read at its outer end.
-        reach = np.array(
-            [np.interp(-heights[::-1], -h, r) for h, r in zip(fall.height, fall.reach, strict=True)]
-        )
-        length = np.array([np.interp(-heights[::-1], -h, fall.distance) for h in fall.height])
+        along = np.broadcast_to(fall.distance, fall.height.shape)
+        reach, length = read_rows(-heights[None, ::-1], -fall.height, fall.reach, along)
         return cls(fall.centre, heights, reach[:, ::-1], length[:, ::-1])
 
     def down(self, turn: Points, height: Points) -> Points:

@@ -14,9 +14,9 @@ from layfigure.draft.circular.options import TURN
 from layfigure.draft.hanging.fall import ALL_BELOW_HEAD, TRUNK, Fall, fall_from, turns_of
 from layfigure.draft.hanging.options import HangingOptions, Hem
 from layfigure.draft.hanging.reach import reaching_round
-from layfigure.draft.wrap.outline import straight
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths
+from layfigure.geometry.table import read_columns
 from layfigure.place.placement import PlacedEdge
 
 Points = NDArray[np.float64]
@@ -225,5 +225,10 @@ def top_curve(plan: PanelPlan) -> Points:
 
 def _fine(curve: Points) -> Points:
     """The same line with no step above ``STEP``."""
-    parts = [straight(a, b, step=STEP) for a, b in itertools.pairwise(curve)]
-    return np.concatenate([parts[0], *[part[1:] for part in parts[1:]]])
+    steps = np.linalg.norm(np.diff(curve, axis=0), axis=1)
+    parts = np.maximum(np.ceil(steps / STEP), 1.0).astype(np.int64)
+    first = np.repeat(parts.cumsum() - parts, parts)
+    place = np.repeat(np.arange(len(parts)), parts) + (np.arange(parts.sum()) - first) / np.repeat(
+        parts, parts
+    )
+    return np.vstack([read_columns(place, np.arange(float(len(curve))), curve), curve[-1:]])

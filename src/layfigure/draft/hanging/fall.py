@@ -65,7 +65,8 @@ class Fall:
         turn, level = np.broadcast_arrays(
             np.asarray(direction, dtype=np.float64), np.asarray(height, dtype=np.float64)
         )
-        _, heights = self._read(turn.reshape(-1, 1), self.distance[None, :])
+        first, second, across = self._beside(turn.reshape(-1, 1))
+        heights = (1.0 - across) * self.height[first[:, 0]] + across * self.height[second[:, 0]]
         along = np.broadcast_to(self.distance, heights.shape)
         (found,) = read_rows(-level.reshape(-1, 1), -heights, along)
         return found.reshape(level.shape)
@@ -81,15 +82,12 @@ class Fall:
 
     def _read(self, turn: Points, down: Points) -> tuple[Points, Points]:
         """Reach and height between directions and distances, linearly; shaped as both are together."""
-        directions, steps = self.reach.shape
-        position = np.mod(turn, 1.0) * directions
-        first = np.floor(position)
-        across = position - first
+        steps = len(self.distance)
+        first, second, across = self._beside(turn)
         place = np.clip(down / STEP, 0.0, steps - 1.0)
-        row = np.minimum(np.floor(place), steps - 2.0)
+        row = np.minimum(place.astype(np.int64), steps - 2)
         along = place - row
-        here = (first.astype(np.int64) % directions) * steps + row.astype(np.int64)
-        beside = ((first.astype(np.int64) + 1) % directions) * steps + row.astype(np.int64)
+        here, beside = first * steps + row, second * steps + row
 
         def read(table: Points) -> Points:
             flat = table.ravel()
@@ -99,6 +97,13 @@ class Fall:
             return value
 
         return read(self.reach), read(self.height)
+
+    def _beside(self, turn: Points) -> tuple[Indices, Indices, Points]:
+        """The directions to either side of others, and the share of the way between them, same shape."""
+        count = len(self.reach)
+        position = np.mod(turn, 1.0) * count
+        first = np.floor(position).astype(np.int64)
+        return first % count, (first + 1) % count, position - first
 
 
 def turns_of(line: Points, centre: Points) -> Points:
@@ -231,8 +236,9 @@ def _taut(start_reach: Points, start_height: Points, reach: Points, height: Poin
     below = np.column_stack([np.ones(len(rows), dtype=bool), height < start_height[:, None]])
     outer = np.where(below, np.column_stack([start_reach, reach.T]), -np.inf)
     depth = np.column_stack([np.zeros(len(rows)), start_height[:, None] - height])
-    last = outer.shape[1] - 1
-    farthest = last - outer[:, ::-1].argmax(axis=1)
+    farthest = outer.shape[1] - 1 - outer[:, ::-1].argmax(axis=1)
+    last = int(farthest.max())
+    below, outer, depth = (table[:, : last + 1] for table in (below, outer, depth))
     ahead = below & (np.arange(last + 1) <= farthest[:, None])
     at, stops = np.zeros_like(farthest), [np.zeros_like(farthest)]
     # From each place on it the line leaves for the one toward which it falls outward most.

@@ -240,10 +240,11 @@ def cut_curve(curve: Points, distances: Sequence[float]) -> list[Points]:
     along = arc_lengths(curve)
     inside = [d for d in sorted(distances) if SHORTEST < d < along[-1] - SHORTEST]
     stops = [0.0, *inside, float(along[-1])]
+    places = points_at(curve, stops)
     parts = []
-    for start, end in itertools.pairwise(stops):
+    for k, (start, end) in enumerate(itertools.pairwise(stops)):
         within = (along > start + 1e-9) & (along < end - 1e-9)
-        parts.append(np.vstack([points_at(curve, [start]), curve[within], points_at(curve, [end])]))
+        parts.append(np.vstack([places[k], curve[within], places[k + 1]]))
     return parts
 
 

@@ -62,10 +62,7 @@ def skirt_panel(
     right. Raises DraftError where the waist is
     wider than pleats allow, or too steep for them.
     """
-    ends = np.cumsum(strips)
-    tops = [
-        _strip_top(float(end) - length, float(end), rise) for end, length in zip(ends, strips, strict=True)
-    ]
+    tops = _strip_tops(strips, rise)
     across = [float(top[-1, 0]) for top in tops]
     taper = (hip - sum(across)) / len(facing_right)
     if taper <= -depth:
@@ -118,10 +115,17 @@ def skirt_panel(
     )
 
 
-def _strip_top(start: float, end: float, rise: Callable[[Points], Points]) -> Points:
-    """Waist edge of one strip from x = 0, as long as it is when finished, (n, 2)."""
-    along = np.linspace(start, end, max(3, int(np.ceil((end - start) / STEP)) + 1))
-    height = rise(along)
-    steps, climbs = np.diff(along), np.diff(height)
-    across = np.sqrt(np.maximum(steps**2 - climbs**2, 1e-6))
-    return np.stack([np.concatenate([[0.0], np.cumsum(across)]), height], axis=1)
+def _strip_tops(strips: Sequence[float], rise: Callable[[Points], Points]) -> list[Points]:
+    """Waist edge of every strip from x = 0, as long as it is when finished, (n, 2)."""
+    ends = np.cumsum(strips)
+    along = [
+        np.linspace(end - length, end, max(3, int(np.ceil(length / STEP)) + 1))
+        for end, length in zip(ends, strips, strict=True)
+    ]
+    bounds = np.cumsum([len(own) for own in along])[:-1]
+    tops = []
+    for own, height in zip(along, np.split(rise(np.concatenate(along)), bounds), strict=True):
+        steps, climbs = own[1:] - own[:-1], height[1:] - height[:-1]
+        across = np.sqrt(np.maximum(steps**2 - climbs**2, 1e-6))
+        tops.append(np.column_stack([np.append(0.0, across.cumsum()), height]))
+    return tops

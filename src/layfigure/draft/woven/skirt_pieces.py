@@ -106,7 +106,7 @@ def _panel_piece(
     for k in range(len(visible) - 1, -1, -1):
         before = left if k == 0 else 0.0
         cuts = [before + cut - float(ends[k]) for cut in _within(breaks, float(ends[k]), float(ends[k + 1]))]
-        for stretch in reversed(cut_curve(visible[k], cuts)):
+        for stretch in reversed(cut_curve(visible[k], cuts)) if cuts else [visible[k]]:
             number -= 1
             edges.append(
                 PieceEdge(

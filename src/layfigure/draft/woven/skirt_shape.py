@@ -53,8 +53,8 @@ class SkirtShape:
 
     def down_at(self, turns: Points) -> Points:
         """Length from waist edge to hem at turns, (m,) [mm]."""
-        even = np.arange(TURNS) / TURNS
-        result: Points = np.interp(np.mod(turns, 1.0), even, self.down, period=1.0)
+        once = np.append(self.down, self.down[0])
+        result: Points = np.interp(np.mod(turns, 1.0) * TURNS, np.arange(TURNS + 1), once)
         return result
 
     def round_at(self, first: float, last: float, distance: float) -> Points:

@@ -11,8 +11,10 @@ from shapely import Polygon
 from stiff_limbs import draft, form_with, line, ring, round_limb
 
 from layfigure.draft.belt.kind import KIND
+from layfigure.draft.belt.line import body_girths
 from layfigure.draft.belt.strap import HoleRow
 from layfigure.errors import DraftError
+from layfigure.geometry.parallel_slices import axis_frame, slice_stack
 from layfigure.geometry.polyline import arc_lengths, length
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.piece import Piece
@@ -54,6 +56,22 @@ def test_a_straight_belt_is_as_long_as_the_trade_says() -> None:
     assert piece.totals[0].length == pytest.approx(2.0 * math.pi * (140.0 + 3.0 + 1.2), abs=0.1)
     assert piece.edge("tip").length == pytest.approx(40.0)
     assert piece.edge("buckle_end").allowance == 60.0
+
+
+def test_a_belt_runs_off_the_trunk_where_a_plane_across_it_meets_no_line() -> None:
+    chart = TRUNK.charts["torso"]
+    heights = np.linspace(-400.0, 400.0, 41)
+    for lean in (0.0, 0.3, -0.6):
+        frame = axis_frame(chart.sections.mean(axis=(0, 1)), [lean, 0.0, 1.0], chart.sections[30, 0])
+        local = frame.to_frame(chart.sections)
+        met = np.isfinite(slice_stack(local, heights)).all(axis=2).any(axis=1)
+        assert 0 < met.sum() < len(met)
+        for height, whole in zip(heights, met, strict=True):
+            if whole:
+                assert body_girths(chart, frame, np.array([height]))[0] > 0.0
+            else:
+                with pytest.raises(DraftError, match="runs off the end of the trunk"):
+                    body_girths(chart, frame, np.array([0.0, height]))
 
 
 def test_holes_follow_the_saddler_s_rule() -> None:

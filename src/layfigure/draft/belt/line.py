@@ -57,12 +57,19 @@ def belt_frame(chart: RegionChart, line: Points) -> AxisFrame:
 
 def body_girths(chart: RegionChart, frame: AxisFrame, heights: Points) -> Points:
     """Girth of the body's hull in planes of a frame, (m,) [mm]. Raises DraftError off the region."""
-    hulls = support_values(slice_stack(frame.to_frame(chart.sections), heights), 720)
-    if not np.isfinite(hulls).all():
+    _check_reached(chart, frame, heights)
+    return section_girth(support_values(slice_stack(frame.to_frame(chart.sections), heights), 720))
+
+
+def _check_reached(chart: RegionChart, frame: AxisFrame, heights: Points) -> None:
+    """Raises DraftError where none of the region's lines comes to a plane of a frame."""
+    levels = frame.to_frame(chart.sections)[..., 2]
+    lowest = levels[0] if levels[-1].mean() > levels[0].mean() else levels[-1]
+    reached = (lowest <= heights[:, None]) & (heights[:, None] <= levels.max(axis=0))
+    if not reached.any(axis=1).all():
         raise DraftError(
             "the belt runs off the end of the trunk.", advice="Move it up, or make it narrower or less steep."
         )
-    return section_girth(hulls)
 
 
 def straight_line(
@@ -111,7 +118,7 @@ def slung_line(
     """
     places, corner = line.on(chart)
     reach = (0.5 * width + 5.0) * frame.axis
-    body_girths(chart, frame, np.array([-0.5, 0.5]) * width)
+    _check_reached(chart, frame, np.array([-0.5, 0.5]) * width)
     surface = wrap_surface(
         chart,
         frame,
@@ -130,7 +137,8 @@ def slung_line(
     # As many trapezoids past a whole turn as the lap could need, cut to length below.
     past = math.ceil(2.0 * beyond / surface.fit.values.min() * band.count / (2.0 * math.pi)) + 8
     whole = band.count + min(past, band.count - 1)
-    flat = unroll(band, first, whole).turned(first)
+    unrolled = unroll(band, first, whole)
+    flat = unrolled.turned(first)
     curve = lay_flat(stretch_of(drawn, first, whole, band.count), flat).curve
     once = lay_flat(stretch_of(drawn, first, band.count, band.count), flat).curve
     girth = float(arc_lengths(once)[-1])
@@ -140,6 +148,6 @@ def slung_line(
         curve=curve,
         girth=girth,
         surface=surface,
-        stretch=isometry_error(band, unroll(band, first, whole)),
+        stretch=isometry_error(band, unrolled),
         faired_by=faired_by,
     )

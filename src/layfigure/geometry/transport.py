@@ -54,12 +54,15 @@ def transport_frames(
         raise ValueError("the first direction runs along the curve")
     r = np.empty_like(p)
     r[0] = start / size
-    for i in range(len(p) - 1):
-        step = p[i + 1] - p[i]
-        c = step @ step
-        turned = r[i] - (2.0 / c) * (step @ r[i]) * step
-        heading = t[i] - (2.0 / c) * (step @ t[i]) * step
-        second_step = t[i + 1] - heading
-        d = second_step @ second_step
-        r[i + 1] = turned if d < 1e-24 else turned - (2.0 / d) * (second_step @ turned) * second_step
+    over_step = _reflections(p[1:] - p[:-1])
+    heading = np.einsum("kij,kj->ki", over_step, t[:-1])
+    for i, turn in enumerate(_reflections(t[1:] - heading) @ over_step):
+        r[i + 1] = turn @ r[i]
     return CurveFrames(tangent=t, first=r, second=np.cross(t, r))
+
+
+def _reflections(across: Points) -> Points:
+    """Matrices that mirror in the planes square to vectors (k, 3), (k, 3, 3); of no vector, none."""
+    square = np.einsum("kd,kd->k", across, across)
+    twice = np.where(square < 1e-24, 0.0, 2.0 / np.maximum(square, 1e-24))
+    return np.eye(3) - twice[:, None, None] * across[:, :, None] * across[:, None, :]

@@ -14,7 +14,7 @@ from layfigure.draft.beneath import folds_at
 from layfigure.draft.registry import Check, DraftRequest, DraftResult, PieceKind, register
 from layfigure.draft.strand.count import StrandMake
 from layfigure.draft.strand.options import StrandOptions
-from layfigure.draft.strand.swag import Swag, fixings_along, hanging_swags, lifted, lying_swags
+from layfigure.draft.strand.swag import Swag, fixings_along, hanging_swags, lying_swags
 from layfigure.draft.strand.worn import worn_strand
 from layfigure.draft.strap.route import StrapRun, cross_body_run, run_of_edge, skin_beside
 from layfigure.draft.strap.shape import flat_middle
@@ -70,7 +70,7 @@ def draft_strand(request: DraftRequest) -> DraftResult:
         )
     else:
         swags = lying_swags(run.points, fixings, make, slack=slack)
-    shown = [_shown(swag, skin, clearance, request) for swag in swags]
+    shown = _shown(swags, skin, clearance, request)
     label = request.statement.label or request.statement.slug.replace("_", " ")
     checks = _checks(swags)
     pieces: list[Piece] = []
@@ -102,18 +102,15 @@ def _run(request: DraftRequest, options: StrandOptions, clearance: float) -> tup
     return skin, _half(run, options.part)
 
 
-def _shown(swag: Swag, skin: Skin, clearance: float, request: DraftRequest) -> Swag:
-    """As pictures show it: off what it lies on, which is shown a little off the skin too."""
-    off = (
-        clearance
-        + (SEEN if request.stack > 0.0 else 0.0)
-        + folds_at(request.form, swag.points[:, 2], request.folds)
-    )
-    moved, _ = lifted(swag.points, skin, off)
-    moved[[0, -1]] = swag.points[[0, -1]]
-    _, normal, high = skin.near(swag.points[[0, -1]])
-    moved[[0, -1]] += np.maximum(off[[0, -1]] - high, 0.0)[:, None] * normal
-    return replace(swag, points=moved)
+def _shown(swags: Sequence[Swag], skin: Skin, clearance: float, request: DraftRequest) -> list[Swag]:
+    """As pictures show them: off what they lie on, which is shown a little off the skin too."""
+    points = np.concatenate([swag.points for swag in swags])
+    seen = SEEN if request.stack > 0.0 else 0.0
+    off = clearance + seen + folds_at(request.form, points[:, 2], request.folds)
+    _, normal, high = skin.near(points)
+    moved = points + np.maximum(off - high, 0.0)[:, None] * normal
+    bounds = np.cumsum([len(swag.points) for swag in swags])[:-1]
+    return [replace(swag, points=own) for swag, own in zip(swags, np.split(moved, bounds), strict=True)]
 
 
 def _half(run: StrapRun, part: str) -> StrapRun:

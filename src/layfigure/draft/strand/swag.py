@@ -57,16 +57,20 @@ def hanging_swags(
     they lie on it. clearance : from the skin to their middle line where they lie [mm].
     """
     ends = points_at(path, fixings)
-    swags = []
+    lines, made = [], []
     for start, end in pairwise(ends):
         straight = float(np.linalg.norm(end - start))
         wanted = straight * (1.0 + slack) if depth is None else length_for_sag(start, end, depth)
         count = make.count(wanted)
         length = make.length(count, wanted)
-        line = catenary(start, end, length, max(9, int(length / 6.0)))
-        lying, pressed = lifted(line, skin, clearance)
-        swags.append(Swag(points=lying, length=length, count=count, sag=sag(line), pressed=pressed))
-    return swags
+        lines.append(catenary(start, end, length, max(9, int(length / 6.0))))
+        made.append((length, count))
+    return [
+        Swag(points=lying, length=length, count=count, sag=sag(line), pressed=pressed)
+        for (length, count), line, (lying, pressed) in zip(
+            made, lines, _lifted(lines, skin, clearance), strict=True
+        )
+    ]
 
 
 def lying_swags(path: Points, fixings: Points, make: StrandMake, *, slack: float) -> list[Swag]:
@@ -82,9 +86,15 @@ def lying_swags(path: Points, fixings: Points, make: StrandMake, *, slack: float
     return swags
 
 
-def lifted(line: Points, skin: Skin, clearance: float | Points) -> tuple[Points, float]:
-    """A line moved out of the body to a clearance, its ends kept, and how far at most."""
-    _, normal, high = skin.near(line)
+def _lifted(lines: Sequence[Points], skin: Skin, clearance: float) -> list[tuple[Points, float]]:
+    """Lines moved out of the body to a clearance, their ends kept, and how far at most."""
+    points, last = np.concatenate(lines), np.cumsum([len(line) for line in lines]) - 1
+    _, normal, high = skin.near(points)
     lift = np.maximum(clearance - high, 0.0)
-    lift[[0, -1]] = 0.0
-    return line + lift[:, None] * normal, float(lift.max())
+    lift[last] = lift[[0, *(last[:-1] + 1)]] = 0.0
+    lying = points + lift[:, None] * normal
+    bounds = last[:-1] + 1
+    return [
+        (own, float(by.max()))
+        for own, by in zip(np.split(lying, bounds), np.split(lift, bounds), strict=True)
+    ]

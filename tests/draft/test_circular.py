@@ -106,6 +106,24 @@ def test_cloth_hangs_plumb_below_the_widest_place_and_never_leans_in() -> None:
     assert (np.diff(slope, axis=1) <= 1e-6).all()  # taut: it bends one way only
 
 
+def test_cloth_aslant_and_right_round_is_as_long_as_from_place_to_place() -> None:
+    from layfigure.draft.hanging.fall import fall_from
+
+    pear = turned_body([(1300.0, 120.0), (1000.0, 90.0), (800.0, 170.0), (400.0, 60.0), (5.0, 60.0)])
+    line = pear.charts["torso"].points(2.0 + 0.4 * np.sin(np.linspace(0, 6.28, 65)), np.linspace(0, 1, 65))
+    fall = fall_from(pear, line)
+    turn = 0.9 + np.linspace(-0.3, 0.3, 7)[:, None] * np.linspace(1.0, 0.6, len(fall.distance)) ** 2
+    length, height = fall.along(turn)
+    places = fall.at(turn, fall.distance)
+    steps = np.linalg.norm(np.diff(places, axis=1), axis=2)
+    assert height == pytest.approx(places[..., 2], abs=1e-9)
+    assert length[:, 1:] == pytest.approx(np.cumsum(steps, axis=1), abs=1e-8)
+    assert (length[:, 0] == 0.0).all()
+    every = fall.at(np.arange(96)[:, None] / 96, fall.distance)
+    round_it = np.linalg.norm(every - np.roll(every, 1, axis=0), axis=2).sum(axis=0)
+    assert fall.girths() == pytest.approx(round_it, abs=1e-8)
+
+
 def test_a_thickness_beneath_lengthens_the_waist_by_its_round() -> None:
     bare, over = (ask(KIND, BODY, waist(), {"hem_height": "300 mm", **NO_EASE}, stack=s) for s in (0.0, 5.0))
     bands = [next(p for p in result.pieces if p.slug == "thing_band") for result in (bare, over)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -54,7 +55,7 @@ class Worn:
     target: Points
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class CircularPlan:
     """Everything that is decided before panels are drawn.
 
@@ -85,9 +86,13 @@ class CircularPlan:
 
     def worn_length_at(self, along: Points) -> Points:
         """Length of the cloth at shares of the top edge as worn [mm]."""
-        ends: Literal["periodic", "natural"] = "periodic" if self.joined else "natural"
-        found: Points = CubicSpline(self.along, self.length, bc_type=ends)(np.clip(along, 0.0, 1.0))
+        found: Points = self._curve(np.clip(along, 0.0, 1.0))
         return found
+
+    @cached_property
+    def _curve(self) -> CubicSpline:
+        ends: Literal["periodic", "natural"] = "periodic" if self.joined else "natural"
+        return CubicSpline(self.along, self.length, bc_type=ends)
 
     @property
     def deepest(self) -> float:
@@ -268,7 +273,7 @@ def _worn(
         cover = np.minimum.accumulate(np.minimum(1.0, reaches))
     middle = 0.5 * (turns[0] + turns[-1])
     turn = middle + (turns - middle)[:, None] * cover
-    cloth, height = _paths(fall, turn)
+    cloth, height = fall.along(turn)
     if options.hem_height is not None:
         target = np.full(PLACES, options.hem_height)
     elif hem is not None and options.length is None:
@@ -293,14 +298,6 @@ def _worn(
         cover=cover,
         target=target,
     )
-
-
-def _paths(fall: Fall, turn: Points) -> tuple[Points, Points]:
-    """Length down the cloth and height at every place and distance, (PLACES, k) [mm]."""
-    places = fall.at(turn, fall.distance[None, :])
-    steps = np.linalg.norm(np.diff(places, axis=1), axis=2)
-    length = np.concatenate([np.zeros((len(turn), 1)), np.cumsum(steps, axis=1)], axis=1)
-    return length, places[..., 2]
 
 
 def _level_length(worn: Worn, *, joined: bool) -> Points:

@@ -73,12 +73,18 @@ class Fall:
 
     def girths(self) -> Points:
         """Length right round at every distance down the cloth, (k,) [mm]."""
-        before = np.roll(self.reach, 1, axis=0)
-        rise = self.height - np.roll(self.height, 1, axis=0)
-        # The law of cosines, from each direction to the next.
-        aside = 4.0 * np.sin(np.pi / len(self.reach)) ** 2 * self.reach * before
-        rounds: Points = np.sqrt((self.reach - before) ** 2 + aside + rise**2).sum(axis=0)
+        before = np.roll(self.reach, 1, axis=0), np.roll(self.height, 1, axis=0)
+        rounds: Points = _apart(before, (self.reach, self.height), 1.0 / len(self.reach)).sum(axis=0)
         return rounds
+
+    def along(self, turn: Points) -> tuple[Points, Points]:
+        """Length of cloth that runs aslant, down to every distance of the fall, and its height there, (n, k)
+        [mm]. turn : (n, k) its direction at each of them [turns].
+        """
+        reach, height = self._read(turn, self.distance[None, :])
+        above, below = (reach[:, :-1], height[:, :-1]), (reach[:, 1:], height[:, 1:])
+        steps = _apart(above, below, np.diff(turn, axis=1))
+        return np.column_stack([np.zeros(len(turn)), steps.cumsum(axis=1)]), height
 
     def _read(self, turn: Points, down: Points) -> tuple[Points, Points]:
         """Reach and height between directions and distances, linearly; shaped as both are together."""
@@ -104,6 +110,15 @@ class Fall:
         position = np.mod(turn, 1.0) * count
         first = np.floor(position).astype(np.int64)
         return first % count, (first + 1) % count, position - first
+
+
+def _apart(one: tuple[Points, Points], other: tuple[Points, Points], turn: Points | float) -> Points:
+    """Straight from one place to another, by reach and height of both and the turn between them [mm]."""
+    (near, low), (far, high) = one, other
+    # The law of cosines; written by the difference, it loses nothing where both reach as far.
+    aside = 4.0 * np.sin(np.pi * turn) ** 2 * near * far
+    apart: Points = np.sqrt((far - near) ** 2 + aside + (high - low) ** 2)
+    return apart
 
 
 def turns_of(line: Points, centre: Points) -> Points:

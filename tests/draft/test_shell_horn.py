@@ -26,7 +26,7 @@ X = np.array([1.0, 0.0, 0.0])
 def test_bevels_of_a_prism_are_half_of_what_its_corners_lack(sides: int) -> None:
     # Interior angle A = 180 - 360/n; bevel (180 - A)/2: 90 = 45, 120 = 30, 135 = 22.5 degrees (TRADE 6).
     horn = make_horn(STRAIGHT, np.array([60.0, 60.0]), sides, X)
-    assert horn.bevels() == pytest.approx(180.0 / sides)
+    assert horn.bevels == pytest.approx(180.0 / sides)
 
 
 def test_a_pyramid_s_plates_meet_less_sharply_than_a_prism_s() -> None:
@@ -35,7 +35,7 @@ def test_a_pyramid_s_plates_meet_less_sharply_than_a_prism_s() -> None:
     apothem = 0.5 * 120.0 * (np.pi / 4) / np.sin(np.pi / 4) * np.cos(np.pi / 4)
     slope = np.arctan2(apothem, 240.0)
     exact = 0.5 * np.degrees(np.arccos(np.sin(slope) ** 2))
-    assert horn.bevels() == pytest.approx(exact, abs=1e-6)
+    assert horn.bevels == pytest.approx(exact, abs=1e-6)
 
 
 def test_strips_keep_area_length_and_each_other() -> None:

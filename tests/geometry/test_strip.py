@@ -54,6 +54,13 @@ def test_a_strip_may_end_in_a_point() -> None:
     assert flat.right[-1] == pytest.approx(flat.left[-1])
 
 
+def test_a_strip_that_goes_on_from_a_point_is_refused() -> None:
+    left = np.array([[0.0, 0, 0], [10.0, 40.0, 0], [5.0, 80.0, 0]])
+    right = np.array([[20.0, 0, 0], [10.0, 40.0, 0], [15.0, 80.0, 0]])
+    with pytest.raises(ValueError, match="no area"):
+        unroll_strip(left, right)
+
+
 def test_strips_of_a_torus_have_the_lengths_of_its_parallels() -> None:
     # A quarter torus, R 120, r 25: the line at angle v of the tube is an arc of radius R + r cos v.
     t = np.linspace(0.0, 0.5 * np.pi, 400)

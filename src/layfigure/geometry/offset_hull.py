@@ -23,8 +23,6 @@ Points = NDArray[np.float64]
 
 PLANES = 400
 CHUNK = 400
-ALIKE = 9
-"""Decimals to which normals of one flat face agree."""
 TURN = np.radians(10.0)
 """From one plane to the next about an edge, at most."""
 
@@ -101,4 +99,4 @@ def _corners_and_faces(points: Points) -> tuple[Points, Points]:
         shares = np.arange(1, count)[:, None, None] / count
         turned = ((1.0 - shares) * first[wide] + shares * second[wide]).reshape(-1, 3)
         between.append(turned / np.maximum(np.linalg.norm(turned, axis=1, keepdims=True), 1e-12))
-    return points[hull.vertices], np.unique(np.vstack([normals, *between]).round(ALIKE), axis=0)
+    return points[hull.vertices], np.vstack([normals, *between])

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Points = NDArray[np.float64]
+Complex = NDArray[np.complex128]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -66,32 +67,46 @@ def lay_strip(lengths: StripLengths) -> FlatStrip:
 
     Raises ValueError for a field without area.
     """
-    count = len(lengths.across)
-    left, right = np.empty(count, dtype=np.complex128), np.empty(count, dtype=np.complex128)
-    left[0], right[0] = 0.0, lengths.across[0]
-    for k in range(count - 1):
-        own, other, diagonal = lengths.left[k], lengths.right[k], lengths.diagonal[k]
-        across = lengths.across[k + 1]
-        if lengths.turned[k]:
-            right[k + 1] = _apex(left[k], right[k], diagonal, other)
-            left[k + 1] = _apex(left[k], right[k + 1], own, across)
-        else:
-            left[k + 1] = _apex(left[k], right[k], own, diagonal)
-            right[k + 1] = _apex(left[k + 1], right[k], across, other)
-    return FlatStrip(
-        left=np.column_stack([left.real, left.imag]), right=np.column_stack([right.real, right.imag])
+    # Every field by itself first, its own cross line from 0 along the real axis.
+    end = lengths.across[:-1].astype(np.complex128)
+    start = np.zeros_like(end)
+    next_across = lengths.across[1:]
+    turned = lengths.turned
+    first = _apex(
+        start,
+        end,
+        np.where(turned, lengths.diagonal, lengths.left),
+        np.where(turned, lengths.right, lengths.diagonal),
     )
+    second = _apex(
+        np.where(turned, start, first),
+        np.where(turned, first, end),
+        np.where(turned, lengths.left, next_across),
+        np.where(turned, next_across, lengths.right),
+    )
+    own_left, own_right = np.where(turned, second, first), np.where(turned, first, second)
+    # Each field is turned by the cross line that the one before ends with, and begins where that ends.
+    turns = np.exp(1j * np.cumsum(np.angle(own_right - own_left)))
+    headings = np.concatenate([[1.0], turns[:-1]])
+    left = np.concatenate([[0.0], np.cumsum(headings * own_left)])
+    right = np.concatenate([lengths.across[:1], left[:-1] + headings * own_right])
+    return FlatStrip(left=_places(left), right=_places(right))
 
 
-def _apex(start: complex, end: complex, from_start: float, from_end: float) -> complex:
-    """Third corner, to the left of the way from start to end, by its distances from both."""
-    base = abs(end - start)
-    if from_start < 1e-9:
-        return start
-    if from_end < 1e-9:
-        return end
-    if base < 1e-9:
+def _apex(start: Complex, end: Complex, from_start: Points, from_end: Points) -> Complex:
+    """Third corners, to the left of the ways from start to end, by their distances from both."""
+    base = np.abs(end - start)
+    at_start = from_start < 1e-9
+    at_end = ~at_start & (from_end < 1e-9)
+    proper = ~at_start & ~at_end
+    if (base[proper] < 1e-9).any():
         raise ValueError("a field of the strip has no area")
-    along = (base**2 + from_start**2 - from_end**2) / (2.0 * base)
-    height = np.sqrt(max(from_start**2 - along**2, 0.0))
-    return complex(start + (end - start) / base * (along + 1j * height))
+    safe = np.where(proper, base, 1.0)
+    along = (base**2 + from_start**2 - from_end**2) / (2.0 * safe)
+    height = np.sqrt(np.maximum(from_start**2 - along**2, 0.0))
+    apex = start + (end - start) / safe * (along + 1j * height)
+    return np.select([at_start, at_end], [start, end], apex)
+
+
+def _places(numbers: Complex) -> Points:
+    return np.column_stack([numbers.real, numbers.imag])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 
 import numpy as np
@@ -18,24 +17,40 @@ def zipped_rows(rows: Sequence[Indices], tip: int | None = None) -> Indices:
     right and the next row above. Where two diagonals are as good, the one is taken that
     leaves no face in a corner with all its vertices on the border; without a tip there must be three rows.
     """
-    faces: list[tuple[int, int, int]] = []
-    for pair, (low, high) in enumerate(itertools.pairwise(rows)):
-        topmost = tip is None and pair == len(rows) - 2
-        i = j = 0
-        last_low, last_high = len(low) - 1, len(high) - 1
-        while i < last_low or j < last_high:
-            next_low = (i + 0.5) / last_low if i < last_low else 2.0
-            next_high = (j + 0.5) / last_high if j < last_high else 2.0
-            left_half = i / last_low + j / last_high < 1.0 - 1e-9
-            tie = abs(next_high - next_low) <= 1e-9
-            above = next_high < next_low - 1e-9 or (tie and left_half != topmost)
-            if above:
-                faces.append((int(low[i]), int(high[j + 1]), int(high[j])))
-                j += 1
-            else:
-                faces.append((int(low[i]), int(low[i + 1]), int(high[j])))
-                i += 1
-    if tip is not None:
-        last = rows[-1]
-        faces.extend((int(a), int(b), tip) for a, b in itertools.pairwise(last))
-    return np.array(faces, dtype=np.int64)
+    sides = np.array([len(row) for row in rows]) - 1
+    begins = np.cumsum(sides + 1) - sides - 1
+    low, high = sides[:-1], sides[1:]
+    first = np.cumsum(low + high) - low - high
+    topmost = np.zeros(len(low), dtype=np.bool_)
+    topmost[-1] = tip is None
+    # A face on the lower row comes after those on the upper one whose middles come before its own.
+    below, i = _numbered(low)
+    m, n = low[below], high[below]
+    before = ((2 * i + 1) * n + m - 1) // (2 * m)
+    tie = ((2 * i + 1) * n + m) % (2 * m) == 0
+    left_half = i * n + before * m < m * n
+    before += tie & (left_half != topmost[below])
+    at_lower = first[below] + i + before
+    # Those on the upper row stand, in order, where that leaves room.
+    above, j = _numbered(high)
+    left = np.ones(int(sides[:-1].sum() + sides[1:].sum()), dtype=np.bool_)
+    left[at_lower] = False
+    at_upper = np.flatnonzero(left)
+    passed = at_upper - first[above] - j
+    vertex = np.concatenate(rows)
+    faces = np.empty((len(left), 3), dtype=np.int64)
+    start, across = begins[below] + i, begins[below + 1] + before
+    faces[at_lower] = vertex[np.stack([start, start + 1, across], axis=1)]
+    start, across = begins[above + 1] + j, begins[above] + passed
+    faces[at_upper] = vertex[np.stack([across, start + 1, start], axis=1)]
+    if tip is None:
+        return faces
+    last = rows[-1]
+    crown = np.column_stack([last[:-1], last[1:], np.full(len(last) - 1, tip)])
+    return np.concatenate([faces, crown])
+
+
+def _numbered(counts: Indices) -> tuple[Indices, Indices]:
+    """Which group each of its members is of, and its number there, for groups of so many, (sum,) both."""
+    group = np.repeat(np.arange(len(counts)), counts)
+    return group, np.arange(len(group)) - (np.cumsum(counts) - counts)[group]

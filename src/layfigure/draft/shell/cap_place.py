@@ -63,8 +63,9 @@ class PlacedCap:
 def region_points(form: Form, regions: frozenset[str]) -> Points:
     """Vertices of the standing body in regions, (m, 3) [mm]."""
     wanted = np.array([name in regions for name in form.region_names])
-    rows = np.unique(form.standing.faces[wanted[form.face_region]])
-    points: Points = form.standing.vertices[rows]
+    within = np.zeros(len(form.standing.vertices), dtype=np.bool_)
+    within[form.standing.faces[wanted[form.face_region]]] = True
+    points: Points = form.standing.vertices[within]
     return points
 
 

@@ -66,9 +66,7 @@ def cut_gores(
     wanted = count or least
     while True:
         azimuths = seam_azimuths(cap, wanted)
-        panels = [
-            gore_panel(cap, azimuths[k : k + 2], k, wanted, seam, rim_joins=rim_joins) for k in range(wanted)
-        ]
+        panels = gore_panels(cap, azimuths, seam, rim_joins=rim_joins)
         more = wanted + max(step, 2)
         if count is None and wanted < MOST_GORES:
             exceeds = surely_too_far(panels)
@@ -103,31 +101,56 @@ def seam_azimuths(cap: Cap, count: int) -> Points:
     return seams
 
 
-def gore_panel(
-    cap: Cap, between: Points, number: int, count: int, seam: str, *, rim_joins: bool = False
-) -> Panel:
-    """One gore as a mesh, its base first, then its right and left sides seen from outside.
+def gore_panels(cap: Cap, azimuths: Points, seam: str, *, rim_joins: bool = False) -> list[Panel]:
+    """Gores as meshes, each with its base first, then its right and left sides seen from outside.
 
-    between : (2,) azimuths of its seams [rad]. number : from 0. rim_joins : a brim is joined to the rim.
+    azimuths : (n + 1,) of the seams [rad]. rim_joins : a brim is joined to the rim.
     """
-    middle = np.full(61, between.mean())
+    count = len(azimuths) - 1
+    middles = 0.5 * (azimuths[:-1] + azimuths[1:])
     shares = np.linspace(1.0, 0.0, 61)
-    run = arc_lengths(cap.points(middle, shares))
-    spacing = float(np.clip(run[-1] / 18.0, 3.0, 9.0))
-    levels = np.interp(np.linspace(0.0, run[-1], int(np.ceil(run[-1] / spacing)) + 1), run, shares)[:-1]
-    ends = cap.points(between[:, None], levels[None, :])
-    widths = np.linalg.norm(ends[1] - ends[0], axis=1)
-    fields = np.maximum(2, np.round(widths / spacing).astype(np.int64))
-    fields[0] = fields[min(1, len(fields) - 1)] = max(fields[:2])
-    ways = [np.linspace(between[0], between[1], int(n) + 1) for n in fields]
-    flat_ways = np.concatenate([*ways, [between.mean()]])
-    flat_levels = np.concatenate([*(np.full(len(w), t) for w, t in zip(ways, levels, strict=True)), [0.0]])
-    vertices = cap.points(flat_ways, flat_levels)
+    levels, spacings = [], []
+    for way in cap.points(middles[:, None], shares):
+        run = arc_lengths(way)
+        spacing = float(np.clip(run[-1] / 18.0, 3.0, 9.0))
+        even = np.linspace(0.0, run[-1], int(np.ceil(run[-1] / spacing)) + 1)
+        levels.append(np.interp(even, run, shares)[:-1])
+        spacings.append(spacing)
+    gore = np.repeat(np.arange(count), [len(level) for level in levels])
+    level = np.concatenate(levels)
+    ends = cap.points(np.stack([azimuths[gore], azimuths[gore + 1]]), level)
+    fields = np.round(np.linalg.norm(ends[1] - ends[0], axis=1) / np.array(spacings)[gore]).astype(np.int64)
+    fields = np.maximum(2, fields)
+    lowest = np.flatnonzero(np.diff(gore, prepend=-1))
+    fields[lowest] = fields[lowest + 1] = np.maximum(fields[lowest], fields[lowest + 1])
+    row = np.repeat(np.arange(len(fields)), fields + 1)
+    across = (np.arange(len(row)) - (np.cumsum(fields + 1) - fields - 1)[row]) / fields[row]
+    # Written so that neighbours have the very same azimuth along their seam.
+    way = (1.0 - across) * azimuths[gore[row]] + across * azimuths[gore[row] + 1]
+    places = cap.points(np.concatenate([way, middles]), np.concatenate([level[row], np.zeros(count)]))
+    return [
+        _panel(
+            np.vstack([places[: len(row)][gore[row] == number], places[len(row) + number]]),
+            fields[gore == number],
+            number,
+            count,
+            seam,
+            rim_joins=rim_joins,
+        )
+        for number in range(count)
+    ]
+
+
+def _panel(
+    vertices: Points, fields: Indices, number: int, count: int, seam: str, *, rim_joins: bool
+) -> Panel:
+    """One gore. vertices : row after row from the rim, the tip last. fields : of every row.
+    number : from 0.
+    """
     starts = np.concatenate([[0], np.cumsum(fields + 1)])
     rows = [np.arange(a, b) for a, b in itertools.pairwise(starts)]
     tip = int(starts[-1])
-    left = np.array([*(row[0] for row in rows), tip])
-    right = np.array([*(row[-1] for row in rows), tip])
+    left, right = np.append(starts[:-1], tip), np.append(starts[1:] - 1, tip)
     faces = zipped_rows(rows, tip)
     return Panel(
         slug=f"gore_{number + 1}",

@@ -70,8 +70,7 @@ def place_head(form: Form, options: ShellOptions, growth: float) -> HeadCap:
         period=2.0 * np.pi,
     )
     smooth = smooth_over(hull, frame, np.minimum(rim + 0.05, LOWEST), degree=SMOOTHNESS)
-    way, angle = np.meshgrid(every, polar, indexing="ij")
-    rim = _rim_angles(smooth.radius(way, angle), polar, rim_height - brow)
+    rim = _rim_angles(smooth.along_meridians(every, polar), polar, rim_height - brow)
     chart = form.charts["head"]
     heights = chart.sections[:, :, 2].mean(axis=1)
     return HeadCap(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +23,7 @@ Points = NDArray[np.float64]
 MOST_PARTS = 6
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Horn:
     """A horn's corners, (m, sides, 3) [mm], root to tip, counter-clockwise seen from its tip."""
 
@@ -33,6 +34,7 @@ class Horn:
         """Ends in a point."""
         return bool(np.linalg.norm(self.rings[-1, 0] - self.rings[-1, 1]) < 1e-9)
 
+    @cached_property
     def bevels(self) -> Points:
         """Bevel along each line between strips, one a field, (m - 1, sides) [degrees]."""
         ahead = np.roll(self.rings, -1, axis=1)
@@ -124,7 +126,7 @@ def _strip_edges(
     after = (side + 1) % sides
     rows = slice(int(stops[part]), int(stops[part + 1]) + 1)
     flat = unroll_strip(horn.rings[rows, side], horn.rings[rows, after])
-    bevels = horn.bevels()
+    bevels = horn.bevels
     low, high = rows.start, rows.stop - 2
 
     def seam(line: int) -> str:

@@ -43,6 +43,15 @@ class SmoothReach:
         reach: Points = (terms @ self.coefficients).reshape(way.shape)
         return reach
 
+    def along_meridians(self, azimuth: Points, polar: Points) -> Points:
+        """Distance from the centre [mm] at every azimuth (n,) and every polar angle (m,) [rad], (n, m)."""
+        at_one = _terms(azimuth, np.ones_like(azimuth), self.degree) * self.coefficients
+        # Down a meridian the terms of one degree are one power of the polar angle.
+        starts = np.cumsum(np.arange(self.degree + 1))
+        by_power = np.add.reduceat(at_one, starts, axis=1)
+        reach: Points = by_power @ np.vander(polar / self.widest, self.degree + 1, increasing=True).T
+        return reach
+
 
 def smooth_over(hull: OffsetHull, frame: CapFrame, rim: Points, *, degree: int) -> SmoothReach:
     """The least smooth reach over a hull out to a rim.

@@ -41,7 +41,8 @@ def arrow_inside(
         middle += (0.5 * ((outline @ across).min() + (outline @ across).max()) - middle @ across) * across
     places = middle + (wide * PLACES)[:, None] * across
     lines = shapely.linestrings(np.stack([places - size * along, places + size * along], axis=1))
-    parts = shapely.get_parts(shapely.get_parts(shapely.intersection(area, lines)))
+    # All lines in one call: the outline is gone through once, not for every line.
+    parts = shapely.get_parts(shapely.intersection(area, shapely.multilinestrings(lines)))
     stretches = parts[shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING]
     start, end = shapely.get_coordinates(stretches[shapely.length(stretches).argmax()])
     if (end - start) @ along < 0.0:

@@ -208,16 +208,15 @@ def _least(objective: Points, A: csr_matrix, limits: Points) -> Points:
 
 def _on_envelope(heights: Points, values: Points) -> NDArray[np.bool_]:
     """Which values, (m, n), lie on the upper envelope over height in their own column: a straight line that
-    clears those clears all. -inf never does.
+    clears those clears all. -inf never does. heights : (m,) rising.
     """
     finite = np.where(np.isfinite(values), values, -1e9)
-    rise = finite[None] - finite[:, None]
-    run = (heights[None] - heights[:, None])[..., None]
-    after = run > 0.0
-    slopes = rise / np.where(after, run, 1.0)
     # The flattest way up from any value before must be no flatter than the steepest way on to any after.
-    before = np.where(after, slopes, np.inf).min(axis=0)
-    beyond = np.where(after, slopes, -np.inf).max(axis=1)
+    before, beyond = np.full(values.shape, np.inf), np.full(values.shape, -np.inf)
+    for k in range(len(heights) - 1):
+        slopes = (finite[k + 1 :] - finite[k]) / (heights[k + 1 :] - heights[k])[:, None]
+        slopes.max(axis=0, out=beyond[k])
+        np.minimum(before[k + 1 :], slopes, out=before[k + 1 :])
     on: NDArray[np.bool_] = np.isfinite(values) & (before >= beyond - 1e-9)
     return on
 
@@ -228,12 +227,12 @@ def poke(fit: BandFit, places: Points) -> Points:
     places : (m, 3) frame coordinates, heights within the bands.
     """
     out = np.empty(len(places))
-    around = directions(fit.values.shape[1]).T
+    around = directions(fit.values.shape[1])
     upper = np.clip(np.searchsorted(fit.breaks, places[:, 2]), 1, len(fit.breaks) - 1)
     for number, band in enumerate(fit.bands, start=1):
         own = np.flatnonzero(upper == number)
         share = np.clip(band.share(places[own, 2]), 0.0, 1.0)
         # What a place reaches in each direction, less the band's support value there, in one product.
-        reach = np.column_stack([places[own, :2], share - 1.0, -share])
-        out[own] = (reach @ np.vstack([around, band.low, band.high])).max(axis=1)
+        reach = np.vstack([places[own, :2].T, share - 1.0, -share])
+        out[own] = (np.column_stack([around, band.low, band.high]) @ reach).max(axis=0)
     return out

@@ -100,7 +100,8 @@ class Band:
         low, high = ((h - np.roll(h, 1)) / (2.0 * np.sin(half)) for h in (self.low, self.high))
         past = np.column_stack([p[:, :2], share - 1.0, -share]) @ np.vstack([tangent.T, low, high])
         beyond = past >= 0.0
-        row, side = np.nonzero(beyond & ~np.roll(beyond, -1, axis=1))
+        passed = np.flatnonzero(beyond & ~np.roll(beyond, -1, axis=1))
+        row, side = np.divmod(passed, self.count)
         after = (side + 1) % self.count
         across = past[row, side] / (past[row, side] - past[row, after])
         up = share[row, None]

@@ -13,7 +13,8 @@ from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import LinAlgError, cho_factor, cho_solve, lstsq
+from scipy.linalg import lstsq
+from scipy.linalg.lapack import dpotrf, dpotrs
 from scipy.sparse import csc_matrix, csr_matrix
 
 Reals = NDArray[np.float64]
@@ -95,18 +96,17 @@ def _interior(
         if mean < CLOSE and np.abs(objective + transposed @ price).max() < PAID:
             break
         weights = price / room
-        try:
-            factor = cho_factor(products(weights), check_finite=False)
-        except LinAlgError:
+        factor, fault = dpotrf(products(weights))
+        if fault:
             break
         # First a look straight ahead, to where room times price would be nothing and prices add up.
-        d_room = -(A @ cho_solve(factor, -objective, check_finite=False))
+        d_room = -(A @ dpotrs(factor, -objective)[0])
         d_price = -price - weights * d_room
         ahead = (room + _reach(room, d_room) * d_room) @ (price + _reach(price, d_price) * d_price)
         centre = (float(ahead) / (limits.size * mean)) ** 3 * mean
         # Then to where it is the same everywhere, what the first change left out counted in.
         wanted = (centre - d_room * d_price) / room
-        dx = cho_solve(factor, -objective - transposed @ wanted, check_finite=False)
+        dx = dpotrs(factor, -objective - transposed @ wanted)[0]
         d_room = -(A @ dx)
         d_price = wanted - price - weights * d_room
         far, dear = 0.995 * _reach(room, d_room), 0.995 * _reach(price, d_price)

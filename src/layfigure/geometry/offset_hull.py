@@ -57,7 +57,7 @@ class OffsetHull:
         scaled = self.normals / self.reach[:, None]
         flat = u.reshape(-1, 3)
         nearest = [
-            (flat[start : start + CHUNK] @ scaled.T).max(axis=1) for start in range(0, len(flat), CHUNK)
+            (scaled @ flat[start : start + CHUNK].T).max(axis=0) for start in range(0, len(flat), CHUNK)
         ]
         radius: Points = (1.0 / np.concatenate(nearest)).reshape(u.shape[:-1])
         return radius

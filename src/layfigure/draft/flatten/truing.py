@@ -14,19 +14,18 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.flatten.arap import flatten_freely, reweighted, stiffness_on
-from layfigure.draft.flatten.connections import connections_of
+from layfigure.draft.flatten.arap import reweighted
 from layfigure.draft.flatten.foldover import LEAST_AREA, unfolded
+from layfigure.draft.flatten.free_placing import FreePlacing, place_freely
 from layfigure.draft.flatten.joint_problem import JointProblem
 from layfigure.draft.flatten.joint_solve import solve_jointly
-from layfigure.draft.flatten.one_mesh import one_mesh
 from layfigure.draft.flatten.outline import SeamSpeed
 from layfigure.draft.flatten.outline_fit import Outlines, corner_sums, fit_outlines, outlines_of
 from layfigure.draft.flatten.outline_quadrature import sampled_edges
 from layfigure.draft.flatten.panel import Ease, FlatPanel, Panel, PanelEdge
 from layfigure.draft.flatten.panel_outline import corner_angles, outline_loop
 from layfigure.draft.flatten.refusals import refuse_absurd_stretch, refuse_crossing
-from layfigure.draft.flatten.rest_shape import face_stretches, rest_triangles
+from layfigure.draft.flatten.rest_shape import face_stretches
 from layfigure.draft.flatten.settling import settle_inside, settled_panels
 from layfigure.draft.flatten.sewn_points import angle_sums
 from layfigure.draft.flatten.stretch_weights import stretch_weights
@@ -47,21 +46,23 @@ def flatten_panels(
     *,
     knot_spacing: float = 40.0,
     steps: int = 40,
+    begun: FreePlacing | None = None,
 ) -> dict[str, FlatPanel]:
     """Flatten panels that are sewn to each other, by slug.
 
-    ease : for all panels, or by panel slug. knot_spacing : of the outlines' splines [mm].
+    ease : for all panels, or by panel slug. knot_spacing : of the outlines' splines [mm]. begun : the same
+    panels placed freely with that ease, where somebody has looked at them before.
     Seams are matched by name among the panels given; one used once is sewn to its own
     mirror image.
     Raises DraftError for panels that cannot be made flat: broken outlines, or stretch no cloth takes.
     """
-    eases = {p.slug: ease if isinstance(ease, Ease) else ease[p.slug] for p in panels}
-    mesh = one_mesh(tuple(connections_of(panel.faces, outline_loop(panel)) for panel in panels))
-    rests = [rest_triangles(panel, eases[panel.slug]) for panel in panels]
-    plain = stiffness_on(mesh, np.concatenate(rests))
-    free = flatten_freely(plain, steps=FREE_STEPS)
+    if begun is None:
+        begun = place_freely(panels, ease, steps=FREE_STEPS)
+    begun = begun.after(FREE_STEPS)
+    plain, free = begun.stiffness, begun.flat
     system = settled_panels(reweighted(plain, stretch_weights(plain, free)))
     outlines, speeds = outlines_of(panels, knot_spacing)
+    rests = [plain.rest[part.faces] for part in plain.mesh.parts]
     conditions = angle_sums(panels, [corner_angles(p, rest) for p, rest in zip(panels, rests, strict=True)])
     problem = fit_outlines(panels, outlines, speeds, system, free, conditions)
     solve_jointly(problem, steps)

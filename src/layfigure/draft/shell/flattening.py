@@ -7,10 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from layfigure.draft.flatten.arap import flatten_freely, stiffness_of
+from layfigure.draft.flatten.free_placing import FreePlacing, place_freely
 from layfigure.draft.flatten.panel import Ease, FlatPanel, Panel
-from layfigure.draft.flatten.panel_outline import outline_loop
-from layfigure.draft.flatten.rest_shape import face_stretches, rest_triangles
+from layfigure.draft.flatten.rest_shape import face_stretches
 from layfigure.draft.flatten.truing import flatten_panels
 from layfigure.draft.flatten.worn_stretch import greatest_stretch_p95, weighted_quantile
 
@@ -30,17 +29,23 @@ tries on 25 random bodies none that could be used looked worse than 1.12 alone."
 QUICK_STEPS = 4
 
 
-def surely_too_far(panels: Sequence[Panel]) -> float | None:
+def begin_flattening(panels: Sequence[Panel]) -> FreePlacing:
+    """Panels, enlarged, each laid flat alone by a few steps."""
+    large = [replace(panel, vertices=ENLARGED * panel.vertices) for panel in panels]
+    return place_freely(large, AS_IT_IS, steps=QUICK_STEPS)
+
+
+def surely_too_far(begun: FreePlacing) -> float | None:
     """By how many times one panel laid flat alone exceeds what sheets take, or None where none surely does.
 
     Tells for a tenth of the work of ``flatten_shell`` where that would be in vain.
     """
-    for panel in panels:
-        rest = rest_triangles(panel, AS_IT_IS)
-        flat = flatten_freely(stiffness_of(rest, panel.faces, outline_loop(panel)), steps=QUICK_STEPS)
-        stretch = np.abs(face_stretches(rest, flat, panel.faces)[0]).max(axis=1)
-        area = np.abs(((rest[:, 1] - rest[:, 0]).conj() * (rest[:, 2] - rest[:, 0])).imag)
-        exceeds = excess(weighted_quantile(stretch, area, 0.95), float(stretch.max()))
+    rest = begun.stiffness.rest
+    stretch = np.abs(face_stretches(rest, begun.flat, begun.stiffness.faces)[0]).max(axis=1)
+    area = np.abs(((rest[:, 1] - rest[:, 0]).conj() * (rest[:, 2] - rest[:, 0])).imag)
+    for part in begun.stiffness.mesh.parts:
+        own = stretch[part.faces]
+        exceeds = excess(weighted_quantile(own, area[part.faces], 0.95), float(own.max()))
         if exceeds > SURELY:
             return exceeds
     return None
@@ -51,10 +56,12 @@ def excess(p95: float, most: float) -> float:
     return max(p95 / STRETCH_P95, most / STRETCH_MOST)
 
 
-def flatten_shell(panels: Sequence[Panel]) -> dict[str, FlatPanel]:
-    """Flat panels by slug, seams equally long on both their panels. Raises DraftError where they fold."""
-    large = [replace(panel, vertices=ENLARGED * panel.vertices) for panel in panels]
-    flats = flatten_panels(large, AS_IT_IS)
+def flatten_shell(panels: Sequence[Panel], begun: FreePlacing) -> dict[str, FlatPanel]:
+    """Flat panels by slug, seams equally long on both their panels. begun : of the same panels.
+
+    Raises DraftError where they fold.
+    """
+    flats = flatten_panels(begun.panels, AS_IT_IS, begun=begun)
     return {
         panel.slug: replace(
             flats[panel.slug],

@@ -10,7 +10,13 @@ from numpy.typing import NDArray
 
 from layfigure.draft.flatten.panel import FlatPanel, Panel, PanelEdge
 from layfigure.draft.shell.cap import Cap
-from layfigure.draft.shell.flattening import excess, flatten_shell, stretches, surely_too_far
+from layfigure.draft.shell.flattening import (
+    begin_flattening,
+    excess,
+    flatten_shell,
+    stretches,
+    surely_too_far,
+)
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths
 from layfigure.geometry.zipped_rows import zipped_rows
@@ -67,14 +73,15 @@ def cut_gores(
     while True:
         azimuths = seam_azimuths(cap, wanted)
         panels = gore_panels(cap, azimuths, seam, rim_joins=rim_joins)
+        begun = begin_flattening(panels)
         more = wanted + max(step, 2)
         if count is None and wanted < MOST_GORES:
-            exceeds = surely_too_far(panels)
+            exceeds = surely_too_far(begun)
             if exceeds is not None:
                 wanted = _more_gores(wanted, exceeds, step)
                 continue
         try:
-            flats = flatten_shell(panels)
+            flats = flatten_shell(panels, begun)
         except DraftError:
             if count is not None or more > MOST_GORES:
                 raise

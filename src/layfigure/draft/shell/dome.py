@@ -13,7 +13,6 @@ from layfigure.draft.sheet_practice import cautions_for, sheet_practice
 from layfigure.draft.shell.behind import length_behind
 from layfigure.draft.shell.cap import standing_out
 from layfigure.draft.shell.cap_place import PlacedCap, place_cap
-from layfigure.draft.shell.flattening import stretches
 from layfigure.draft.shell.gore_pieces import PieceWords, gore_pieces
 from layfigure.draft.shell.gores import Gores, cut_gores
 from layfigure.draft.shell.note import gore_note, mass_words
@@ -58,7 +57,7 @@ def draft_dome(
     worn = cap_mesh(placed.cap)
     mass = mass_of(worn, cloth)
     checks = (
-        *stretch_checks(*stretches(gores.flats), "Take more gores, or a smaller rise."),
+        *stretch_checks(*gores.stretch, "Take more gores, or a smaller rise."),
         join_check(drawn),
         outline_check(drawn),
         room_check(standing_out(placed.cap, placed.beneath)),

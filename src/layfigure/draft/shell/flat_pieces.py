@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.draft.sheet_practice import arrow_kind, sheet_practice
-from layfigure.geometry.polyline import arc_lengths, length, points_at
+from layfigure.geometry.polyline import length, points_at
 from layfigure.materials.cloth import Cloth
 from layfigure.piece.arrow import arrow_inside
 from layfigure.piece.piece import EdgeRole, Grainline, InnerLine, Notch, PieceEdge, Total
@@ -106,12 +106,14 @@ def bevel_lines(edges: list[FlatEdge], cloth: Cloth) -> list[InnerLine]:
         return []
     lines = []
     for edge in edges:
-        if edge.bevel is None or max(map(abs, edge.bevel)) < LEAST_BEVEL or length(edge.curve) < 50.0:
+        if edge.bevel is None or max(map(abs, edge.bevel)) < LEAST_BEVEL:
+            continue
+        whole = length(edge.curve)
+        if whole < 50.0:
             continue
         start, end = (abs(round(b)) for b in edge.bevel)
         words = f"bevel {start}°" if start == end else f"bevel {start}° to {end}°"
         words += " from the inside" if min(edge.bevel) < 0.0 else ""
-        whole = arc_lengths(edge.curve)[-1]
         line = points_at(edge.curve, np.linspace(0.15, 0.85, 12) * whole)
         along = np.gradient(line, axis=0)
         inward = np.column_stack([-along[:, 1], along[:, 0]])

@@ -56,21 +56,24 @@ def excess(p95: float, most: float) -> float:
     return max(p95 / STRETCH_P95, most / STRETCH_MOST)
 
 
-def flatten_shell(panels: Sequence[Panel], begun: FreePlacing) -> dict[str, FlatPanel]:
-    """Flat panels by slug, seams equally long on both their panels. begun : of the same panels.
+def flatten_shell(
+    panels: Sequence[Panel], begun: FreePlacing
+) -> tuple[dict[str, FlatPanel], tuple[float, float]]:
+    """Flat panels by slug, seams equally long on both their panels, and their ``stretches``.
 
-    Raises DraftError where they fold.
+    begun : of the same panels. Raises DraftError where they fold.
     """
-    flats = flatten_panels(begun.panels, AS_IT_IS, begun=begun)
-    return {
+    large = flatten_panels(begun.panels, AS_IT_IS, begun=begun)
+    flats = {
         panel.slug: replace(
-            flats[panel.slug],
+            large[panel.slug],
             panel=panel,
-            vertices=flats[panel.slug].vertices / ENLARGED,
-            curves={edge: curve / ENLARGED for edge, curve in flats[panel.slug].curves.items()},
+            vertices=large[panel.slug].vertices / ENLARGED,
+            curves={edge: curve / ENLARGED for edge, curve in large[panel.slug].curves.items()},
         )
         for panel in panels
     }
+    return flats, stretches(large)
 
 
 def stretches(flats: dict[str, FlatPanel]) -> tuple[float, float]:

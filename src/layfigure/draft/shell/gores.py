@@ -14,7 +14,6 @@ from layfigure.draft.shell.flattening import (
     begin_flattening,
     excess,
     flatten_shell,
-    stretches,
     surely_too_far,
 )
 from layfigure.errors import DraftError
@@ -33,7 +32,7 @@ class Gores:
     """A cap in gores, flat.
 
     azimuths : (n + 1,) of the seams, the last a whole turn after the first [rad].
-    flats : by panel slug, gores as ``gore_1`` and on.
+    flats : by panel slug, gores as ``gore_1`` and on. stretch : their ``stretches``.
     bevels : (n, 2) half the angle that is missing from straight between neighbouring gores at each seam, at
     the rim and halfway to the crown, if they were flat across [degrees].
     """
@@ -41,6 +40,7 @@ class Gores:
     cap: Cap
     azimuths: Points
     flats: dict[str, FlatPanel]
+    stretch: tuple[float, float]
     bevels: Points
 
     @property
@@ -81,15 +81,16 @@ def cut_gores(
                 wanted = _more_gores(wanted, exceeds, step)
                 continue
         try:
-            flats = flatten_shell(panels, begun)
+            flats, stretch = flatten_shell(panels, begun)
         except DraftError:
             if count is not None or more > MOST_GORES:
                 raise
             wanted = more
             continue
-        exceeds = excess(*stretches(flats))
+        exceeds = excess(*stretch)
         if count is not None or exceeds <= 1.0 or wanted >= MOST_GORES:
-            return Gores(cap=cap, azimuths=azimuths, flats=flats, bevels=seam_bevels(cap, azimuths))
+            bevels = seam_bevels(cap, azimuths)
+            return Gores(cap=cap, azimuths=azimuths, flats=flats, stretch=stretch, bevels=bevels)
         wanted = _more_gores(wanted, exceeds, step)
 
 

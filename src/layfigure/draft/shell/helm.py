@@ -14,7 +14,6 @@ from layfigure.draft.shell.brim import Brim, BrimHalf, brim_halves, brim_mesh
 from layfigure.draft.shell.cap import standing_out
 from layfigure.draft.shell.chin_strap import CHIN_STRAP
 from layfigure.draft.shell.crest import crest_mesh, crest_piece
-from layfigure.draft.shell.flattening import stretches
 from layfigure.draft.shell.gore_pieces import PieceWords, gore_pieces, piece_of
 from layfigure.draft.shell.gores import cut_gores
 from layfigure.draft.shell.head_place import MEASURES, HeadCap, place_head
@@ -86,7 +85,7 @@ def draft_helm(request: DraftRequest, options: ShellOptions, cloth: Cloth, label
         mesh = crest_mesh(head.cap, options.crest)
         worn.append(WornSurface(name=f"{slug}_crest", mesh=mesh, cloth=cloth.slug))
     mass = sum(mass_of(surface.mesh, cloth) for surface in worn)
-    p95, most = stretches(gores.flats)
+    p95, most = gores.stretch
     for half in halves:
         p95 = max(p95, weighted_quantile(half.stretch, half.areas, 0.95))
         most = max(most, float(half.stretch.max()))

@@ -283,6 +283,11 @@ class _Part:
     turns: NDArray[np.float32]
     bones: NDArray[np.int64]
 
+    def scales(self, amounts: Points) -> NDArray[np.float32]:
+        """How far the points move along x, y, z for an offset of 1 and amounts (f,) of all fields, (3, r)."""
+        own: NDArray[np.float32] = amounts[self.fields].astype(np.float32)[:, None] * self.turns
+        return own.T @ self.weights
+
 
 @lru_cache(maxsize=1)
 def _parts() -> tuple[_Part, ...]:
@@ -290,10 +295,11 @@ def _parts() -> tuple[_Part, ...]:
     every = profiles()
     template = load_template()
     places = BodyPlaces(template, template.mean)
-    for axis in dict.fromkeys(profile.axis for profile in every):
+    # Those without an axis reach every point: their movement is what the others are added to.
+    for axis in dict.fromkeys(["", *(profile.axis for profile in every)]):
         fields = np.array([k for k, profile in enumerate(every) if profile.axis == axis])
         weights = np.stack([every[k].weight for k in fields])
-        rows = np.flatnonzero(weights.any(axis=0))
+        rows = np.flatnonzero(weights.any(axis=0)) if axis else np.arange(weights.shape[1])
         place = np.full(weights.shape[1], -1)
         place[rows] = np.arange(len(rows))
         found.append(
@@ -325,28 +331,34 @@ class LaidFields:
 
     def __init__(self, template: Template, points: Points) -> None:
         self.spreads: Points = np.array([profile.spread for profile in profiles()])
-        self._count = len(points)
         places = BodyPlaces(template, points)
-        self._offsets = [
-            _axis_offset(part, points[part.rows], places).astype(np.float32) for part in _parts()
+        shifted, *turned = _parts()
+        self._shifted = shifted
+        # Coordinate by coordinate: a row of memory for each.
+        self._turned = [
+            (part, np.ascontiguousarray(_axis_offset(part, points[part.rows], places).T, dtype=np.float32))
+            for part in turned
         ]
 
     def moves(self, amounts: Points) -> Points:
         """How far every point moves with given amounts (f,): (p, 3) [mm]."""
-        moved = np.zeros((self._count, 3), dtype=np.float64)
-        for part, offset in zip(_parts(), self._offsets, strict=True):
-            scale = (amounts[part.fields].astype(np.float32)[:, None] * part.turns).T @ part.weights
-            moved[part.rows] += scale.T * offset
-        return moved
+        moved = self._shifted.scales(amounts).astype(np.float64)
+        for part, offset in self._turned:
+            own = part.scales(amounts) * offset
+            for total, change in zip(moved, own, strict=True):
+                total[part.rows] += change
+        return np.ascontiguousarray(moved.T)
 
     def at(self, rows: NDArray[np.int64]) -> NDArray[np.float32]:
         """How far some points move with an amount of 1 of each field, (f, r, 3) [mm]."""
         result = np.zeros((len(self.spreads), len(rows), 3), dtype=np.float32)
-        for part, offset in zip(_parts(), self._offsets, strict=True):
+        shifted = self._shifted
+        result[shifted.fields] = shifted.weights[:, rows, None] * shifted.turns[:, None, :]
+        for part, offset in self._turned:
             place = part.place[rows]
             reached = np.flatnonzero(place >= 0)
             place = place[reached]
-            block = part.weights[:, place, None] * (part.turns[:, None, :] * offset[place])
+            block = part.weights[:, place, None] * (part.turns[:, None, :] * offset.T[place])
             result[np.ix_(part.fields, reached)] = block
         return result
 
@@ -366,12 +378,10 @@ def _chain(axis: str, places: BodyPlaces) -> list[Points]:
 
 
 def _axis_offset(part: _Part, points: Points, places: BodyPlaces) -> Points:
-    """Offset of points (r, 3) from the axis of a part, square to it; 1 for what only shifts."""
+    """Offset of points (r, 3) from the axis of a part, square to it."""
     axis = part.axis
     stem, _, side = axis.rpartition("_")
     result = points.copy()
-    if axis == "":
-        return np.ones_like(points)
     if axis == "trunk":
         front = np.array([places[n] for n in ("crotch", "navel", "waist_front", "front_neck", "under_chin")])
         back = np.array([0.5 * (places["seat_left"] + places["seat_right"]), places["joint_spine"],

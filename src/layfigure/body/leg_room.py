@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.body.pose import standing_pose
+from layfigure.body.pose import PosedRows, standing_pose
 from layfigure.body.regions import BodyPlaces
 from layfigure.body.template import load_template
 
@@ -21,7 +21,7 @@ REACH = 40.0
 
 
 @lru_cache(maxsize=1)
-def _inner_skin() -> tuple[Indices, Points, Points, Points]:
+def _inner_skin() -> tuple[PosedRows, Points, Points, Points]:
     """Vertices that must keep their side, that side's sign, their share in the rule, and the drafting move.
 
     The last, (r, 3), is how far a vertex moves in the drafting pose for 1 mm along x in the standing one.
@@ -36,17 +36,17 @@ def _inner_skin() -> tuple[Indices, Points, Points, Points]:
     share = np.clip((crotch + 90.0 - standing[:, 2]) / 60.0, 0.0, 1.0)
     middle = np.abs(template.mean[: template.vertex_count, 0]) < 0.1
     rows = np.flatnonzero((share > 0.0) & ~middle & (arms < 0.01))
-    sideways = np.asarray(np.linalg.inv(pose.blend[rows])[:, :, 0], dtype=np.float64)
-    return rows, np.sign(template.mean[rows, 0]), share[rows], sideways
+    sideways = np.asarray(np.linalg.inv(pose.turns(rows))[:, :, 0], dtype=np.float64)
+    return pose.of(rows), np.sign(template.mean[rows, 0]), share[rows], sideways
 
 
 def keep_legs_apart(points: Points) -> Points:
     """Points (p, 3) in the drafting pose with the skin of each leg on its own side, there and standing."""
-    rows, sign, share, sideways = _inner_skin()
-    pose = standing_pose(load_template())
+    skin, sign, share, sideways = _inner_skin()
+    rows = skin.rows
     result = points.copy()
     result[rows, 0] += sign * share * _push(points[rows, 0] * sign)
-    standing = pose.across(result, rows)
+    standing = skin.across(result)
     result[rows] += (sign * share * _push(standing * sign))[:, None] * sideways
     return result
 

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from layfigure.body.template import Template
 
 Points = NDArray[np.float64]
+Indices = NDArray[np.int64]
 
 PARTS = (
     # rigid part, the joint it turns about, the part that carries that joint
@@ -26,8 +27,6 @@ PARTS = (
     ("foot", "ankle", "shank"),
 )
 
-_PARTS_OF_SIDES = tuple((*part, side) for part in PARTS for side in ("left", "right"))
-
 ARM_ANGLE = 10.0
 LEG_ANGLE = 3.5
 ELBOW_FLEXION = 8.0
@@ -35,7 +34,9 @@ ELBOW_FLEXION = 8.0
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Pose:
-    """A pose of one template. ``rotations`` : (bones, 3, 3). ``blend`` : (p, 3, 3) the weighted rotations."""
+    """A pose of one template. ``rotations`` : (bones, 3, 3). ``blend`` : (3, 3, p) the weighted rotations,
+    coordinate by coordinate: every point of a row of memory is then turned at once.
+    """
 
     template: Template
     rotations: Points
@@ -43,64 +44,100 @@ class Pose:
 
     def apply(self, points: Points) -> Points:
         """Pose (p, 3) points [mm]; the feet are put back on the floor."""
-        posed: Points = np.einsum("pij,pj->pi", self.blend, points) + self.template.weights @ self._offsets(
-            points
-        )
+        posed = self.direction(points)
         posed[:, 2] -= posed[: self.template.vertex_count, 2].min()
         return posed
 
-    def across(self, points: Points, rows: NDArray[np.int64]) -> Points:
-        """Standing x of some points, (r,) [mm], of drafting points (p, 3)."""
-        posed: Points = np.einsum("rj,rj->r", self.blend[rows, 0], points[rows])
-        return posed + self.template.weights[rows] @ self._offsets(points)[:, 0]
+    def direction(self, moves: Points) -> Points:
+        """How the standing points move when the drafting points move by (p, 3); the floor stays."""
+        return _turned(self.blend, moves) + self.template.weights @ self.offsets(moves)
 
-    def places(self, points: Points, rows: NDArray[np.int64]) -> Points:
-        """Where some of the points stand, (r, 3) [mm]; the feet are not put on the floor."""
-        posed: Points = np.einsum("rij,rj->ri", self.blend[rows], points[rows])
-        return posed + self.template.weights[rows] @ self._offsets(points)
+    def of(self, rows: Indices) -> PosedRows:
+        """The pose of some of the points."""
+        return PosedRows(self, rows, self.blend.take(rows, axis=2), self.template.weights[rows])
 
-    def _offsets(self, points: Points) -> Points:
-        """Translation of every rigid part, (bones, 3), so that joints stay together."""
+    def offsets(self, points: Points) -> Points:
+        """Translation of every rigid part, (bones, 3), so that joints stay together; points (p, 3)."""
         offsets = np.zeros((len(self.template.bones), 3))
-        index = {name: k for k, name in enumerate(self.template.bones)}
-        for part, joint, parent in PARTS:
-            for side in ("left", "right"):
-                k = index[f"{part}_{side}"]
-                p = index.get(f"{parent}_{side}", index["trunk"])
-                place = points[self.template.joints[f"{joint}_{side}"]]
-                offsets[k] = (self.rotations[p] - self.rotations[k]) @ place + offsets[p]
+        for part, joint, carrier in _carried(self.template):
+            turn = self.rotations[carrier] - self.rotations[part]
+            offsets[part] = turn @ points[joint] + offsets[carrier]
         return offsets
 
-    def pull_back(self, rows: NDArray[np.int64], slopes: Points, starts: NDArray[np.int64]) -> Points:
+    def pull_back(self, rows: Indices, slopes: Points, starts: Indices) -> Points:
         """Slopes on drafting points from slopes on standing points, for readings stored end to end.
 
         rows (r,), slopes (r, 3) of every reading's points; starts (m,) where each reading begins. Returns
         (r + 12 m, 3): slopes at the same rows, then 12 a reading at ``joint_rows``.
         """
-        own = np.einsum("rij,ri->rj", self.blend[rows], slopes)
+        own = np.einsum("rij,ri->rj", self.turns(rows), slopes)
         pulls = (self.template.weights[rows][:, :, None] * slopes[:, None, :]).reshape(len(rows), -1)
         bones = np.add.reduceat(pulls, starts, axis=0).reshape(len(starts), -1, 3)
-        index = {name: k for k, name in enumerate(self.template.bones)}
-        joints = np.zeros((len(starts), 2 * len(PARTS), 3))
+        carried = _carried(self.template)
+        joints = np.zeros((len(starts), len(carried), 3))
         # A part hands on what pulls at it to the part that carries it, outermost first.
-        for place, (part, _, parent, side) in reversed(list(enumerate(_PARTS_OF_SIDES))):
-            k = index[f"{part}_{side}"]
-            p = index.get(f"{parent}_{side}", index["trunk"])
-            joints[:, place] = bones[:, k] @ (self.rotations[p] - self.rotations[k])
-            bones[:, p] += bones[:, k]
+        for place, (part, _, carrier) in reversed(list(enumerate(carried))):
+            joints[:, place] = bones[:, part] @ (self.rotations[carrier] - self.rotations[part])
+            bones[:, carrier] += bones[:, part]
         return np.concatenate([own, joints.reshape(-1, 3)])
 
-    @property
-    def joint_rows(self) -> NDArray[np.int64]:
-        """Rows of the joints about which parts turn, (12,), in the order of ``pull_back``."""
-        return np.array([self.template.joints[f"{joint}_{side}"] for _, joint, _, side in _PARTS_OF_SIDES])
+    def turns(self, rows: Indices) -> Points:
+        """The weighted rotations of some points, (r, 3, 3)."""
+        return np.ascontiguousarray(np.moveaxis(self.blend[:, :, rows], 2, 0))
 
-    def direction(self, moves: Points) -> Points:
-        """How the standing points move when the drafting points move by (p, 3); the floor stays."""
-        posed: Points = np.einsum("pij,pj->pi", self.blend, moves) + self.template.weights @ self._offsets(
-            moves
+    @property
+    def joint_rows(self) -> Indices:
+        """Rows of the joints about which parts turn, (12,), in the order of ``pull_back``."""
+        return np.array([joint for _, joint, _ in _carried(self.template)])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PosedRows:
+    """A pose of some of the points: ``rows`` (r,), their ``blend`` (3, 3, r) and ``weights`` (r, bones)."""
+
+    pose: Pose
+    rows: Indices
+    blend: Points
+    weights: Points
+
+    def across(self, points: Points) -> Points:
+        """Standing x, (r,) [mm], of drafting points (p, 3)."""
+        posed: Points = _along(self.blend[0], np.ascontiguousarray(points[self.rows].T))
+        return posed + self.weights @ self.pose.offsets(points)[:, 0]
+
+    def places(self, points: Points) -> Points:
+        """Where they stand, (r, 3) [mm]; the feet are not put on the floor. points : all of them, (p, 3)."""
+        return _turned(self.blend, points[self.rows]) + self.weights @ self.pose.offsets(points)
+
+
+def _turned(blend: Points, points: Points) -> Points:
+    """Points (r, 3) turned by their own rotations (3, 3, r)."""
+    coordinates = np.ascontiguousarray(points.T)
+    return np.stack([_along(row, coordinates) for row in blend], axis=1)
+
+
+def _along(row: Points, coordinates: Points) -> Points:
+    """One coordinate (r,) of turned points: a row of their rotations, (3, r), times coordinates (3, r)."""
+    x, y, z = row * coordinates
+    result: Points = x + z + y
+    return result
+
+
+@lru_cache(maxsize=1)
+def _carried(template: Template) -> tuple[tuple[int, int, int], ...]:
+    """Of every part that turns, in the order of ``PARTS``, left before right: its bone, the row of the joint
+    it turns about, and the bone that carries it.
+    """
+    index = {name: k for k, name in enumerate(template.bones)}
+    return tuple(
+        (
+            index[f"{part}_{side}"],
+            template.joints[f"{joint}_{side}"],
+            index.get(f"{parent}_{side}", index["trunk"]),
         )
-        return posed
+        for part, joint, parent in PARTS
+        for side in ("left", "right")
+    )
 
 
 def _turn(source: Points, target: Points) -> Points:
@@ -140,5 +177,10 @@ def standing_pose(template: Template, *, arm_angle: float = ARM_ANGLE) -> Pose:
             ("shank", thigh),
         ):
             rotations[template.bones.index(f"{part}_{side}")] = rotation
-    blend = (template.weights @ rotations.reshape(len(rotations), 9)).reshape(-1, 3, 3)
-    return Pose(template=template, rotations=rotations, blend=blend)
+    return pose_of(template, rotations)
+
+
+def pose_of(template: Template, rotations: Points) -> Pose:
+    """The pose of a template whose rigid parts turn by rotations (bones, 3, 3)."""
+    blend = template.weights @ rotations.reshape(len(rotations), 9)
+    return Pose(template=template, rotations=rotations, blend=np.ascontiguousarray(blend.T).reshape(3, 3, -1))

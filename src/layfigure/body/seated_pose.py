@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from layfigure.body.arm_room import arm_angle_for
 from layfigure.body.form import Form
-from layfigure.body.pose import Pose, standing_pose
+from layfigure.body.pose import Pose, pose_of, standing_pose
 from layfigure.body.shape import form_of_points
 from layfigure.body.template import Template
 
@@ -35,8 +35,7 @@ def seated_drafting_pose(template: Template) -> Pose:
         below = _forward(HIP_FLEXION - KNEE_FLEXION)
         for part in ("shank", "foot"):
             rotations[template.bones.index(f"{part}_{side}")] = below
-    blend = np.einsum("pb,bij->pij", template.weights, rotations)
-    return Pose(template=template, rotations=rotations, blend=blend)
+    return pose_of(template, rotations)
 
 
 def _forward(angle: float) -> Points:

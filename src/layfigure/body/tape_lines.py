@@ -5,15 +5,15 @@ One pass over the skin serves every measure, since a body is hardly ever read fo
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.crossings import Edges, Planes, Stack
-from layfigure.body.regions import region_faces
+from layfigure.body.regions import BodyPlaces, region_faces
 from layfigure.body.sections import cut_stacks
 from layfigure.body.tape import Anchor, StandingBody, TapeLine, anchor_rows
 from layfigure.body.template import Template
@@ -93,17 +93,24 @@ SPANS: Mapping[str, Mapping[str, Span]] = {
 }
 
 
+Direction = Callable[[BodyPlaces], Points]
+"""A direction on a body, (3,), of any length."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Tapes:
-    """Planes through anchors that cut the same edges. normals : (k, 3) or (3,), of any length."""
+    """Planes through anchors that cut the same edges: the same on every body but for how they stand on it.
+
+    normals : on a body, (k, 3) or (3,), of any length. clips, floor : on a body, as ``Stack`` has them.
+    """
 
     edges: Edges
     anchors: Sequence[Anchor]
-    normals: Points
+    normals: Direction
     hull: bool
-    clips: tuple[Points, ...] = ()
     midline: bool = False
-    floor: float | None = None
+    clips: Callable[[BodyPlaces], tuple[Points, ...]] = lambda _: ()
+    floor: Callable[[BodyPlaces], float | None] = lambda _: None
 
 
 def tape_lines(body: StandingBody, name: str) -> list[TapeLine]:
@@ -111,14 +118,14 @@ def tape_lines(body: StandingBody, name: str) -> list[TapeLine]:
     sparing body.
     """
     if name not in body.lines:
-        asked = {name: _tapes_with(body, name)[name]} if body.sparing else _all_tapes(body)
-        stacks = _stacks(body, list(asked.values()))
-        for group, tapes, stack, cuts in zip(
-            asked, asked.values(), stacks, cut_stacks(body.surface, stacks), strict=True
-        ):
+        asked = (name,) if body.sparing else tuple(_tapes())
+        stacks = _stacks(body, asked)
+        for group, stack, cuts in zip(asked, stacks, cut_stacks(body.surface, stacks), strict=True):
             body.lines[group] = [
                 TapeLine(cut=cut, normal=normal, anchor=anchor)
-                for cut, normal, anchor in zip(cuts, stack.planes.normals, tapes.anchors, strict=True)
+                for cut, normal, anchor in zip(
+                    cuts, stack.planes.normals, _tapes()[group].anchors, strict=True
+                )
             ]
     return body.lines[name]
 
@@ -128,51 +135,58 @@ def trunk_line(body: StandingBody, level: str) -> TapeLine:
     return tape_lines(body, "trunk")[list(TRUNK).index(level)]
 
 
-def span_up(body: StandingBody, span: Span) -> Points:
+def span_up(places: BodyPlaces, span: Span) -> Points:
     """The direction in which a span's skin rises."""
     if span.up is not None:
         return span.up
-    outward: Points = body.places[span.start] + body.places[span.end] - 2.0 * body.places["joint_neck"]
+    outward: Points = places[span.start] + places[span.end] - 2.0 * places["joint_neck"]
     return outward * (1.0, 1.0, 0.0)
 
 
-def _stacks(body: StandingBody, asked: Sequence[Tapes]) -> list[Stack]:
+def _stacks(body: StandingBody, asked: tuple[str, ...]) -> list[Stack]:
     """The planes of groups of tapes, worked out together."""
-    rows, weights = _anchor_block(
-        body.template, tuple(tuple(anchor.items()) for tapes in asked for anchor in tapes.anchors)
-    )
+    rows, weights = _anchor_block(body.template, asked)
+    groups = [_tapes()[name] for name in asked]
     origins = np.einsum("ka,kad->kd", weights, body.points.take(rows, axis=0))
-    ends = np.cumsum([len(tapes.anchors) for tapes in asked])
-    normals = np.concatenate([np.broadcast_to(t.normals, (len(t.anchors), 3)) for t in asked])
-    normals = normals / np.sqrt(np.square(normals).sum(axis=1, keepdims=True))
-    seed = np.where(np.abs(normals[:, 1:2]) < 0.9, np.array([[0.0, -1.0, 0.0]]), np.array([[0.0, 0.0, 1.0]]))
+    sizes = [len(tapes.anchors) for tapes in groups]
+    normals = np.empty((len(origins), 3))
+    last = np.cumsum(sizes).tolist()
+    own = [slice(end - size, end) for end, size in zip(last, sizes, strict=True)]
+    for tapes, planes in zip(groups, own, strict=True):
+        normals[planes] = tapes.normals(body.places)
+    normals /= np.sqrt(np.square(normals).sum(axis=1, keepdims=True))
+    seed = np.where(np.abs(normals[:, 1:2]) < 0.9, FRONT, UP)
     zeros = seed - np.sum(seed * normals, axis=1, keepdims=True) * normals
     zeros /= np.sqrt(np.square(zeros).sum(axis=1, keepdims=True))
     positives = _cross(normals, zeros)
-    stacks = []
-    for tapes, end in zip(asked, ends, strict=True):
-        own = slice(end - len(tapes.anchors), end)
-        planes = Planes(
-            origins=origins[own],
-            normals=normals[own],
-            zeros=zeros[own],
-            positives=positives[own],
-            hull=tapes.hull,
-            midline=tapes.midline,
+    return [
+        Stack(
+            edges=tapes.edges,
+            planes=Planes(
+                origins=origins[planes],
+                normals=normals[planes],
+                zeros=zeros[planes],
+                positives=positives[planes],
+                hull=tapes.hull,
+                midline=tapes.midline,
+            ),
+            clips=tapes.clips(body.places),
+            floor=tapes.floor(body.places),
         )
-        stacks.append(Stack(edges=tapes.edges, planes=planes, clips=tapes.clips, floor=tapes.floor))
-    return stacks
+        for tapes, planes in zip(groups, own, strict=True)
+    ]
 
 
-@lru_cache(maxsize=4)
-def _anchor_block(
-    template: Template, anchors: tuple[tuple[tuple[str, float], ...], ...]
-) -> tuple[NDArray[np.int64], Points]:
-    """Rows and weights of anchors, (k, a) each; short ones are filled up with weights of 0."""
+@lru_cache(maxsize=64)
+def _anchor_block(template: Template, asked: tuple[str, ...]) -> tuple[NDArray[np.int64], Points]:
+    """Rows and weights of the anchors of groups of tapes, (k, a) each; short ones are filled up with weights
+    of 0.
+    """
+    anchors = [anchor for name in asked for anchor in _tapes()[name].anchors]
     most = max(len(anchor) for anchor in anchors)
     rows, weights = np.zeros((len(anchors), most), dtype=np.int64), np.zeros((len(anchors), most))
     for k, anchor in enumerate(anchors):
-        rows[k, : len(anchor)], weights[k, : len(anchor)] = anchor_rows(template, anchor)
+        rows[k, : len(anchor)], weights[k, : len(anchor)] = anchor_rows(template, tuple(anchor.items()))
     return rows, weights
 
 
@@ -181,98 +195,120 @@ def _cross(a: Points, b: Points) -> Points:
     return a[..., [1, 2, 0]] * b[..., [2, 0, 1]] - a[..., [2, 0, 1]] * b[..., [1, 2, 0]]
 
 
-def _all_tapes(body: StandingBody) -> dict[str, Tapes]:
-    return {name: tapes for some in _tapes(body) for name, tapes in some.items()}
-
-
-def _tapes_with(body: StandingBody, name: str) -> dict[str, Tapes]:
-    """The part of all tapes that a group is in."""
-    return next(some for some in _tapes(body) if name in some)
-
-
-def _tapes(body: StandingBody) -> Iterator[dict[str, Tapes]]:
-    """All tapes, part by part."""
-    yield _trunk_tapes(body)
-    yield _head_tapes(body)
+@lru_cache(maxsize=1)
+def _tapes() -> Mapping[str, Tapes]:
+    """Every group of tapes, by its name."""
+    found = _trunk_tapes() | _span_tapes() | _head_tapes()
     for side in ("left", "right"):
-        yield _limb_tapes(body, side)
-        yield _end_tapes(body, side)
-
-
-def _trunk_tapes(body: StandingBody) -> dict[str, Tapes]:
-    faces, places = region_faces(), body.places
-    torso = faces.edges["torso"]
-    narrow = [{**both("under_bust", 1 - s), "navel": s} for s in NARROW_SHARES]
-    found = {
-        "trunk": Tapes(edges=torso, anchors=list(TRUNK.values()), normals=UP, hull=True, midline=True),
-        "narrow": Tapes(edges=torso, anchors=narrow, normals=UP, hull=True, midline=True),
-        "shoulders": Tapes(
-            edges=faces.shoulder_edges, anchors=[SHOULDERS], normals=UP, hull=True, midline=True
-        ),
-    }
-    # A loop in the plane through the middle of a shoulder, the crotch and front-back.
-    tops = [{f"neck_side_{side}": 0.5, f"shoulder_point_{side}": 0.5} for side in ("left", "right")]
-    slopes = np.stack([body.anchor(top)[2] - places["crotch"] for top in tops])
-    found["trunk_loop"] = Tapes(
-        edges=faces.trunk_edges,
-        anchors=[{name: 0.5 * w for name, w in top.items()} | {"crotch": 0.5} for top in tops],
-        normals=_cross(slopes, np.broadcast_to(FRONT, slopes.shape)),
-        hull=True,
-        # The plane runs on into the other thigh below the crotch; the tape does not.
-        floor=float(places["crotch"][2]) - 3.0,
-    )
-    skin = {"over_shoulders": faces.shoulder_edges, "over_bust": torso, "round_neck": faces.edges["neck"]}
-    for group, spans in SPANS.items():
-        across = np.stack([places[span.end] - places[span.start] for span in spans.values()])
-        found[group] = Tapes(
-            edges=skin[group],
-            anchors=[{span.start: 1.0} for span in spans.values()],
-            normals=_cross(across, np.stack([span_up(body, span) for span in spans.values()])),
-            hull=False,
-        )
+        found |= _limb_tapes(side) | _end_tapes(side)
     return found
 
 
-def _head_tapes(body: StandingBody) -> dict[str, Tapes]:
-    places, edges = body.places, region_faces().edges
-    # The neck is read in a plane that holds the left-right direction and its mean slope.
-    high, low = places["skull_base"] - places["under_chin"], places["nape"] - places["front_neck"]
-    half = 1.12 * 0.5 * abs(places["neck_side_left"][0] - places["neck_side_right"][0])
+def _level(_: BodyPlaces) -> Points:
+    return UP
+
+
+def _trunk_tapes() -> dict[str, Tapes]:
+    faces = region_faces()
+    torso = faces.edges["torso"]
+    narrow = [{**both("under_bust", 1 - s), "navel": s} for s in NARROW_SHARES]
+    # A loop in the plane through the middle of a shoulder, the crotch and front-back.
+    tops = [{f"neck_side_{side}": 0.5, f"shoulder_point_{side}": 0.5} for side in ("left", "right")]
+    return {
+        "trunk": Tapes(edges=torso, anchors=list(TRUNK.values()), normals=_level, hull=True, midline=True),
+        "narrow": Tapes(edges=torso, anchors=narrow, normals=_level, hull=True, midline=True),
+        "shoulders": Tapes(
+            edges=faces.shoulder_edges, anchors=[SHOULDERS], normals=_level, hull=True, midline=True
+        ),
+        "trunk_loop": Tapes(
+            edges=faces.trunk_edges,
+            anchors=[{name: 0.5 * w for name, w in top.items()} | {"crotch": 0.5} for top in tops],
+            normals=_loop_normals,
+            hull=True,
+            # The plane runs on into the other thigh below the crotch; the tape does not.
+            floor=lambda places: float(places["crotch"][2]) - 3.0,
+        ),
+    }
+
+
+def _loop_normals(places: BodyPlaces) -> Points:
+    tops = [
+        0.5 * (places[f"neck_side_{side}"] + places[f"shoulder_point_{side}"]) for side in ("left", "right")
+    ]
+    return _cross(np.stack(tops) - places["crotch"], FRONT)
+
+
+def _span_tapes() -> dict[str, Tapes]:
+    faces = region_faces()
+    skin = {
+        "over_shoulders": faces.shoulder_edges,
+        "over_bust": faces.edges["torso"],
+        "round_neck": faces.edges["neck"],
+    }
+    return {
+        group: Tapes(
+            edges=skin[group],
+            anchors=[{span.start: 1.0} for span in spans.values()],
+            normals=partial(_span_normals, spans=tuple(spans.values())),
+            hull=False,
+        )
+        for group, spans in SPANS.items()
+    }
+
+
+def _span_normals(places: BodyPlaces, spans: tuple[Span, ...]) -> Points:
+    across = np.stack([places[span.end] - places[span.start] for span in spans])
+    return _cross(across, np.stack([span_up(places, span) for span in spans]))
+
+
+def _head_tapes() -> dict[str, Tapes]:
+    edges = region_faces().edges
     return {
         "head": Tapes(
             edges=edges["head"],
             anchors=[{"brow": 1.0}],
-            normals=_cross(LEFT, places["head_back"] - places["brow"]),
+            normals=lambda places: _cross(LEFT, places["head_back"] - places["brow"]),
             hull=True,
             midline=True,
         ),
         "neck": Tapes(
             edges=edges["neck"],
             anchors=[{"under_chin": 0.5, "front_neck": 0.5}],
-            normals=_cross(0.5 * (high + low), LEFT),
+            normals=_neck_normal,
             hull=True,
-            clips=tuple(np.array([sign, 0.0, 0.0, half]) for sign in (1.0, -1.0)),
             midline=True,
+            clips=_beside_the_neck,
         ),
     }
 
 
-def _limb_tapes(body: StandingBody, side: str) -> dict[str, Tapes]:
-    places, edges = body.places, region_faces().edges
+def _neck_normal(places: BodyPlaces) -> Points:
+    """The neck is read in a plane that holds the left-right direction and its mean slope."""
+    high, low = places["skull_base"] - places["under_chin"], places["nape"] - places["front_neck"]
+    return _cross(0.5 * (high + low), LEFT)
+
+
+def _beside_the_neck(places: BodyPlaces) -> tuple[Points, ...]:
+    half = 1.12 * 0.5 * abs(places["neck_side_left"][0] - places["neck_side_right"][0])
+    return tuple(np.array([sign, 0.0, 0.0, half]) for sign in (1.0, -1.0))
+
+
+def _limb_tapes(side: str) -> dict[str, Tapes]:
+    edges = region_faces().edges
     found = {}
     for name, (region, start, end, shares) in LEG.items():
         first = start if start == "crotch" else f"{start}_{side}"
         found[f"{name}_{side}"] = Tapes(
             edges=edges[f"{region}_{side}"],
             anchors=[between(first, f"{end}_{side}", share) for share in shares],
-            normals=UP,
+            normals=_level,
             # High on the thigh the tape bridges the fold of the seat; lower down it follows the skin.
             hull=name == "thigh",
         )
     shoulder, elbow, wrist = f"shoulder_point_{side}", f"joint_elbow_{side}", f"joint_wrist_{side}"
     ends = {
-        "upper_arm": (shoulder, elbow, places[elbow] - places[f"joint_shoulder_{side}"]),
-        "forearm": (elbow, wrist, places[wrist] - places[elbow]),
+        "upper_arm": (shoulder, elbow, partial(_way, start=f"joint_shoulder_{side}", end=elbow)),
+        "forearm": (elbow, wrist, partial(_way, start=elbow, end=wrist)),
     }
     for name, (region, shares) in ARM.items():
         start, end, bone = ends[region]
@@ -285,33 +321,50 @@ def _limb_tapes(body: StandingBody, side: str) -> dict[str, Tapes]:
     return found
 
 
-def _end_tapes(body: StandingBody, side: str) -> dict[str, Tapes]:
+def _way(places: BodyPlaces, start: str, end: str) -> Points:
+    way: Points = places[end] - places[start]
+    return way
+
+
+def _end_tapes(side: str) -> dict[str, Tapes]:
     """Hand, ball of the foot and heel."""
-    places, edges = body.places, region_faces().edges
-    across = places[f"index_knuckle_{side}"] - places[f"little_knuckle_{side}"]
-    along = places[f"joint_finger_tip_{side}"] - places[f"joint_wrist_{side}"]
-    # Heel to big toe runs 18° askew to the normal of the ball; turning with the foot is the steadier way.
-    ahead = (places[f"toe_tip_{side}"] - places[f"heel_{side}"]) * (1.0, 1.0, 0.0)
-    # The tape lies under the point of the heel, not over it.
-    slope = places[f"instep_{side}"] - (places[f"heel_{side}"] - 12.0 * UP)
+    edges = region_faces().edges
     return {
         f"hand_{side}": Tapes(
             edges=edges[f"hand_{side}"],
             anchors=[{f"index_knuckle_{side}": 0.5, f"little_knuckle_{side}": 0.5}],
-            normals=along - (along @ across) / (across @ across) * across,
+            normals=partial(_along_hand, side=side),
             hull=True,
         ),
         f"ball_{side}": Tapes(
             edges=edges[f"foot_{side}"],
             anchors=[{f"ball_inner_{side}": 0.5, f"ball_outer_{side}": 0.5}],
-            normals=ahead + 0.31 * _cross(ahead, UP) * (-1.0 if side == "left" else 1.0),
+            normals=partial(_along_foot, side=side),
             hull=True,
         ),
         # Round the heel and the front of the ankle.
         f"heel_{side}": Tapes(
             edges=edges[f"foot_{side}"],
             anchors=[{f"instep_{side}": 1.0}],
-            normals=_cross(slope, LEFT),
+            normals=partial(_through_heel, side=side),
             hull=True,
         ),
     }
+
+
+def _along_hand(places: BodyPlaces, side: str) -> Points:
+    across = _way(places, f"little_knuckle_{side}", f"index_knuckle_{side}")
+    along = _way(places, f"joint_wrist_{side}", f"joint_finger_tip_{side}")
+    square: Points = along - (along @ across) / (across @ across) * across
+    return square
+
+
+def _along_foot(places: BodyPlaces, side: str) -> Points:
+    # Heel to big toe runs 18° askew to the normal of the ball; turning with the foot is the steadier way.
+    ahead = _way(places, f"heel_{side}", f"toe_tip_{side}") * (1.0, 1.0, 0.0)
+    return ahead + 0.31 * _cross(ahead, UP) * (-1.0 if side == "left" else 1.0)
+
+
+def _through_heel(places: BodyPlaces, side: str) -> Points:
+    # The tape lies under the point of the heel, not over it.
+    return _cross(_way(places, f"heel_{side}", f"instep_{side}") + 12.0 * UP, LEFT)

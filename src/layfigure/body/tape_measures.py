@@ -119,7 +119,7 @@ def _taut_span(body: StandingBody, group: str, name: str) -> Cut:
     span = SPANS[group][name]
     whole = tape_lines(body, group)[list(SPANS[group]).index(name)].cut
     a, b = body.places[span.start], body.places[span.end]
-    part = taut_cut(whole.places(body.points), whole, span_up(body, span), a, b)
+    part = taut_cut(whole.places(body.points), whole, span_up(body.places, span), a, b)
     ends = np.array([body.row(span.start)]), np.array([body.row(span.end)])
     return Cut(
         a=np.concatenate([ends[0], part.a, ends[1]]),

@@ -107,3 +107,23 @@ def test_a_key_of_code_and_data_knows_nothing_of_what_is_being_compiled(
     assert changed != before
     (tmp_path / "part" / "seam.py").rename(tmp_path / "seam.py")
     assert folder_fingerprint(tmp_path) not in (before, changed)
+
+
+@dataclass(frozen=True, slots=True, weakref_slot=True)
+class Kept:
+    length: float
+    inside: tuple[float, ...] = ()
+
+
+def test_what_is_read_once_has_the_key_of_its_content() -> None:
+    kept = Kept(1.0, (2.0, 3.0))
+    assert fingerprint([kept]) == fingerprint([kept]) == fingerprint([Kept(1.0, (2.0, 3.0))])
+    assert len({fingerprint(Kept(1.0)), fingerprint(Kept(2.0)), fingerprint(kept)}) == 3
+
+
+def test_subclasses_are_written_as_what_they_are() -> None:
+    assert fingerprint(np.float64(1.5)) == fingerprint(1.5)
+    assert fingerprint(np.int32(3)) == fingerprint(3)
+    assert fingerprint(Path("a/b")) == fingerprint("a/b")
+    assert fingerprint({1, 2}) == fingerprint(frozenset({2, 1})) != fingerprint((1, 2))
+    assert fingerprint(One) != fingerprint(Other) != fingerprint(fingerprint)

@@ -17,7 +17,7 @@ from layfigure.geometry.nearest_face import nearest_weights
 Points = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, weakref_slot=True)
 class ChartPoint:
     """A body-independent place: region, station (see ``body.levels``), around in [0, 1)."""
 

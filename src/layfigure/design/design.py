@@ -71,7 +71,7 @@ class Trace:
     mirrored: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, weakref_slot=True)
 class PieceStatement:
     """A piece as the design states it: its kind, the edges that bound it, and the kind's own options.
 

@@ -8,7 +8,7 @@ from typing import Literal
 MaterialKind = Literal["knit", "mesh", "woven", "leather", "foam", "thermoplastic", "paper"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, weakref_slot=True)
 class Cloth:
     """A material.
 

@@ -18,8 +18,12 @@ def stacks_below(
     thick : materials with their finish, by slug [mm]. Of the pieces of one layer the thickest counts, for
     pieces of one layer lie side by side.
     """
-    covered = {piece.slug: covered_by(piece, placement) for piece in pieces}
+    return _stacks({piece.slug: covered_by(piece, placement) for piece in pieces}, pieces, thick)
 
+
+def _stacks(
+    covered: Mapping[str, Mapping[str, float]], pieces: Sequence[PieceStatement], thick: Mapping[str, float]
+) -> dict[str, float]:
     def beneath(piece: PieceStatement, region: str) -> float:
         thickest: dict[int, float] = {}
         for other in pieces:
@@ -38,8 +42,9 @@ def cloth_below(
     pieces: Sequence[PieceStatement], placement: Placement, thick: Mapping[str, float]
 ) -> dict[str, Beneath]:
     """What lies under every piece, by slug: thickness, whether it spans hollows of the trunk, its folds."""
-    thickness = stacks_below(pieces, placement, thick)
-    trunk = {piece.slug: covered_by(piece, placement).get("torso") for piece in pieces}
+    covered = {piece.slug: covered_by(piece, placement) for piece in pieces}
+    thickness = _stacks(covered, pieces, thick)
+    trunk = {slug: regions.get("torso") for slug, regions in covered.items()}
     on_trunk = [piece for piece in pieces if trunk[piece.slug] is not None]
     found = {slug: Beneath(thickness=value) for slug, value in thickness.items()}
     for piece in on_trunk:

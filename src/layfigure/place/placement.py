@@ -24,7 +24,7 @@ class TapeCheck:
     spread: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, weakref_slot=True)
 class PlacedEdge:
     """One edge of the design on the wearer, standing.
 
@@ -43,6 +43,12 @@ class PlacedEdge:
     spread: Points
     checks: tuple[TapeCheck, ...]
     by_height: Points | None = None
+
+    def __post_init__(self) -> None:
+        """Every piece along the edge, and every key of one, has the same arrays: nobody may change them."""
+        for values in (self.points, self.line, self.spread, self.by_height):
+            if values is not None:
+                values.flags.writeable = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,17 +8,13 @@ import hashlib
 import os
 import struct
 import weakref
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
 from importlib import resources
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any
 
 import numpy as np
 from pydantic import BaseModel
-
-
-class _Digest(Protocol):
-    def update(self, data: bytes, /) -> None: ...
 
 
 def fingerprint(*values: object) -> str:
@@ -30,10 +26,10 @@ def fingerprint(*values: object) -> str:
     A frozen dataclass with a slot for weak references is read once: the class says by both that its instances
     never change.
     """
-    digest = hashlib.blake2b(digest_size=16)
+    written = bytearray()
     for value in values:
-        _feed(digest, value)
-    return digest.hexdigest()
+        _write(written, value)
+    return hashlib.blake2b(written, digest_size=16).hexdigest()
 
 
 @functools.cache
@@ -62,23 +58,14 @@ _READ: dict[int, tuple[weakref.ref[Any], bytes]] = {}
 """Keys of what is read once, by identity, for as long as it lives."""
 
 
-@functools.cache
-def _fields(kind: type) -> tuple[tuple[str, ...], bool]:
-    """Names of a dataclass's fields, and whether its instances are read once."""
-    frozen = kind.__dataclass_params__.frozen  # type: ignore[attr-defined]
-    says_so = "__weakref__" in vars(kind).get("__slots__", ())
-    names = tuple(item.name for item in dataclasses.fields(kind))
-    return names, frozen and says_so
-
-
 def _read_once(value: Any, names: tuple[str, ...]) -> bytes:
     """Key of an instance that never changes."""
     known = _READ.get(id(value))
     if known is not None and known[0]() is value:
         return known[1]
-    digest = hashlib.blake2b(digest_size=16)
-    _feed_fields(digest, value, names)
-    place, key = id(value), digest.digest()
+    written = bytearray()
+    _write_fields(written, value, names)
+    place, key = id(value), hashlib.blake2b(written, digest_size=16).digest()
     _READ[place] = weakref.ref(value, lambda gone: _forget(place, gone)), key
     return key
 
@@ -89,59 +76,107 @@ def _forget(place: int, gone: weakref.ref[Any]) -> None:
         del _READ[place]
 
 
-def _feed_fields(digest: _Digest, value: Any, names: tuple[str, ...]) -> None:
-    for name in names:
-        _feed(digest, name)
-        _feed(digest, getattr(value, name))
-
-
-def _feed(digest: _Digest, value: Any) -> None:
+def _write(written: bytearray, value: Any) -> None:
     """Add one value with its type, so that 1, 1.0, "1" and True differ and nothing runs together."""
-    if value is None or isinstance(value, bool):
-        digest.update(b"k" + repr(value).encode() + b";")
-    elif isinstance(value, int | np.integer):
-        digest.update(b"i" + str(int(value)).encode() + b";")
-    elif isinstance(value, float | np.floating):
-        digest.update(b"f" + struct.pack("<d", float(value)))
-    elif isinstance(value, str | Path):
-        _feed_bytes(digest, b"s", str(value).encode())
-    elif isinstance(value, bytes):
-        _feed_bytes(digest, b"b", value)
-    elif isinstance(value, np.ndarray):
-        if value.dtype.hasobject:
-            raise TypeError("an array of objects has no stable key")
-        _feed_bytes(digest, b"a", f"{value.dtype.str}{value.shape}".encode())
-        _feed_bytes(digest, b"d", np.ascontiguousarray(value).tobytes())
-    elif dataclasses.is_dataclass(value) and not isinstance(value, type):
-        _feed_bytes(digest, b"c", type(value).__qualname__.encode())
-        names, once = _fields(type(value))
-        if once:
-            digest.update(_read_once(value, names))
-        else:
-            _feed_fields(digest, value, names)
-    elif isinstance(value, BaseModel):
-        _feed_bytes(digest, b"m", type(value).__qualname__.encode())
-        _feed(digest, value.model_dump())
-    elif isinstance(value, Mapping):
-        items = sorted((fingerprint(key), key, item) for key, item in value.items())
-        digest.update(b"{" + str(len(items)).encode() + b";")
-        for _, key, item in items:
-            _feed(digest, key)
-            _feed(digest, item)
-    elif isinstance(value, set | frozenset):
-        digest.update(b"<" + str(len(value)).encode() + b";")
-        for key in sorted(fingerprint(item) for item in value):
-            digest.update(key.encode())
-    elif isinstance(value, list | tuple):
-        digest.update(b"(" + str(len(value)).encode() + b";")
-        for item in value:
-            _feed(digest, item)
-    elif isinstance(value, type) or (callable(value) and hasattr(value, "__qualname__")):
-        _feed_bytes(digest, b"n", f"{value.__module__}.{value.__qualname__}".encode())
-    else:
+    _writer(value.__class__)(written, value)
+
+
+_Writer = Callable[[bytearray, Any], None]
+
+
+@functools.cache
+def _writer(kind: type) -> _Writer:
+    """How values of a kind are written: worked out once, for thousands of them."""
+    for kinds, writer in _PLAIN:
+        if issubclass(kind, kinds):
+            return writer
+    if dataclasses.is_dataclass(kind):
+        return _dataclass_writer(kind)
+    for kinds, writer in _HOLDING:
+        if issubclass(kind, kinds):
+            return writer
+    return _write_named
+
+
+def _dataclass_writer(kind: type) -> _Writer:
+    """Of the instances of a dataclass: its name, those of its fields, and their values."""
+    names = tuple(item.name for item in dataclasses.fields(kind))
+    head = _framed(b"c", kind.__qualname__.encode()) + b"".join(_framed(b"f", n.encode()) for n in names)
+    if kind.__dataclass_params__.frozen and "__weakref__" in vars(kind).get("__slots__", ()):  # type: ignore[attr-defined]
+        return lambda written, value: written.extend(head + _read_once(value, names))
+
+    def write(written: bytearray, value: Any) -> None:
+        written += head
+        _write_fields(written, value, names)
+
+    return write
+
+
+def _write_fields(written: bytearray, value: Any, names: tuple[str, ...]) -> None:
+    for name in names:
+        _write(written, getattr(value, name))
+
+
+def _write_array(written: bytearray, value: Any) -> None:
+    if value.dtype.hasobject:
+        raise TypeError("an array of objects has no stable key")
+    written += _framed(b"a", f"{value.dtype.str}{value.shape}".encode())
+    written += _framed(b"d", np.ascontiguousarray(value).tobytes())
+
+
+def _write_mapping(written: bytearray, value: Mapping[Any, Any]) -> None:
+    written += b"{%d;" % len(value)
+    # In the order of the keys as written, which is the same in every process.
+    for key, item in sorted(((_alone(key), item) for key, item in value.items()), key=lambda pair: pair[0]):
+        written += key
+        _write(written, item)
+
+
+def _write_set(written: bytearray, value: Collection[Any]) -> None:
+    written += b"<%d;" % len(value)
+    for item in sorted(map(_alone, value)):
+        written += item
+
+
+def _write_sequence(written: bytearray, value: Collection[Any]) -> None:
+    written += b"(%d;" % len(value)
+    for item in value:
+        _write(written, item)
+
+
+def _write_named(written: bytearray, value: Any) -> None:
+    if not isinstance(value, type) and not (callable(value) and hasattr(value, "__qualname__")):
         raise TypeError(f"{type(value).__qualname__} has no stable key")
+    written += _framed(b"n", f"{value.__module__}.{value.__qualname__}".encode())
 
 
-def _feed_bytes(digest: _Digest, kind: bytes, data: bytes) -> None:
-    digest.update(kind + str(len(data)).encode() + b":")
-    digest.update(data)
+def _write_model(written: bytearray, value: BaseModel) -> None:
+    written += _framed(b"m", type(value).__qualname__.encode())
+    _write(written, value.model_dump())
+
+
+def _alone(value: Any) -> bytes:
+    written = bytearray()
+    _write(written, value)
+    return bytes(written)
+
+
+def _framed(kind: bytes, data: bytes) -> bytes:
+    return b"%b%d:%b" % (kind, len(data), data)
+
+
+_Kinds = tuple[tuple[type | tuple[type, ...], _Writer], ...]
+_PLAIN: _Kinds = (
+    ((bool, type(None)), lambda written, value: written.extend(b"k%b;" % repr(value).encode())),
+    ((int, np.integer), lambda written, value: written.extend(b"i%d;" % int(value))),
+    ((float, np.floating), lambda written, value: written.extend(b"f" + struct.pack("<d", float(value)))),
+    ((str, Path), lambda written, value: written.extend(_framed(b"s", str(value).encode()))),
+    (bytes, lambda written, value: written.extend(_framed(b"b", value))),
+    (np.ndarray, _write_array),
+)
+_HOLDING: _Kinds = (
+    (BaseModel, _write_model),
+    (Mapping, _write_mapping),
+    ((set, frozenset), _write_set),
+    ((list, tuple), _write_sequence),
+)

@@ -254,3 +254,15 @@ def test_a_right_leg_is_meshed_as_a_left_one_in_the_mirror() -> None:
         outward = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
         normals = surface.normals_at(right.face, right.weights)[right.faces].mean(axis=1)
         assert (np.einsum("md,md->m", outward, normals) > 0.0).mean() > 0.99
+
+
+def test_panels_are_laid_together_as_each_is_alone() -> None:
+    _, meshes = leggings_meshes(("left",), 2, ring("torso", 3.0), (ring("shank_left", 0.93),))
+    _, surface = reference_body()
+    for mesh, panel in zip(meshes, lay_garment(meshes, surface), strict=True):
+        (alone,) = lay_garment((mesh,), surface)
+        np.testing.assert_array_equal(panel.faces, alone.faces)
+        np.testing.assert_allclose(panel.vertices, alone.vertices, atol=1e-9)
+        np.testing.assert_allclose(panel.around, alone.around, atol=1e-9)
+        assert panel.side_lengths is not None
+        np.testing.assert_allclose(panel.side_lengths, alone.side_lengths, atol=1e-9)

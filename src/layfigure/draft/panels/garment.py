@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from layfigure.draft.flatten.panel import Panel
 from layfigure.draft.panels.arrangement import Arrangement, arrange
-from layfigure.draft.panels.lay import lay_panel
+from layfigure.draft.panels.lay import lay_panels
 from layfigure.draft.panels.panel_mesh import SPACING, PanelMesh, mesh_panel
 from layfigure.draft.panels.patch import cut_patch
 from layfigure.draft.panels.seam_line import SeamLine
@@ -99,5 +99,5 @@ def lay_garment(
     targets: Mapping[str, Points] | None = None,
     seams: Mapping[str, SeamLine] | None = None,
 ) -> tuple[Panel, ...]:
-    """Every panel on one wearer; ``targets`` and ``seams`` as in ``lay_panel``."""
-    return tuple(lay_panel(mesh, surface, targets, seams) for mesh in meshes)
+    """Every panel on one wearer; ``targets`` and ``seams`` as in ``lay_panels``."""
+    return lay_panels(meshes, surface, targets, seams)

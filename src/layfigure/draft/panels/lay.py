@@ -1,21 +1,22 @@
-"""A panel's mesh laid on a wearer: places, the direction round the body, true side lengths."""
+"""Panels' meshes laid on a wearer: places, the direction round the body, true side lengths."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.draft.flatten.panel import Panel, PanelEdge
 from layfigure.draft.panels.averaging import Averages, averages_of
+from layfigure.draft.panels.garment_mesh import GarmentMesh, garment_mesh
 from layfigure.draft.panels.panel_mesh import PanelMesh
 from layfigure.draft.panels.seam_line import SeamLine
-from layfigure.draft.panels.surface import Surface, vertex_normals
+from layfigure.draft.panels.surface import Surface, face_crosses, vertex_normals
 from layfigure.draft.panels.taut import drawn_taut
-from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.nearest_face import nearest_faces
 from layfigure.geometry.polyline import arc_lengths, points_at
+from layfigure.geometry.rows import crosses, lengths, products, unit
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -33,37 +34,47 @@ SMOOTHING = 12
 """Rounds that carry the direction round the body into places where it has none, such as a shoulder's top."""
 
 
-def lay_panel(
-    mesh: PanelMesh,
+def lay_panels(
+    meshes: Sequence[PanelMesh],
     surface: Surface,
     targets: Mapping[str, Points] | None = None,
     seams: Mapping[str, SeamLine] | None = None,
-) -> Panel:
-    """The panel on one wearer.
+) -> tuple[Panel, ...]:
+    """A garment's panels on one wearer.
 
-    targets : line name to (k, 3) curve on the wearer where that line must lie [mm]; the mesh knows only
-    where it lies on the template. The outline is moved there and the inside follows smoothly. seams : the
+    targets : line name to (k, 3) curve on the wearer where that line must lie [mm]; the meshes know only
+    where it lies on the template. The outlines are moved there and the inside follows smoothly. seams : the
     same of seams that the design puts across panels, which run on past the edges they end at.
     """
+    mesh = garment_mesh(meshes)
     vertices = surface.places(mesh.face, mesh.weights)
-    moved = _outline_moves(mesh, vertices, targets or {}, seams or {})
+    moved = np.concatenate(
+        [
+            _outline_moves(own, vertices[there], targets or {}, seams or {})
+            for own, there in zip(meshes, mesh.vertices, strict=True)
+        ]
+    )
     if np.abs(moved).max(initial=0.0) > 1e-9:
         vertices = _back_on_skin(surface, vertices, _spread(mesh, moved), mesh.border)
     vertices, raised = drawn_taut(vertices, mesh.faces, mesh.border, spacing=mesh.spacing, sides=mesh.sides)
-    on_skin = surface.normals_at(mesh.face, mesh.weights)
-    normals = np.where((raised > 1.0)[:, None], vertex_normals(vertices, mesh.faces), on_skin)
-    along = surface.along_at(mesh.face, mesh.weights)
-    outline = tuple(
-        PanelEdge(slug=edge.slug, vertices=mesh.edge_vertices(k), seam=edge.seam, against=edge.against)
-        for k, edge in enumerate(mesh.plan.edges)
-    )
-    return Panel(
-        slug=mesh.plan.slug,
-        vertices=vertices,
-        faces=mesh.faces,
-        outline=outline,
-        around=_round_directions(vertices, mesh, along),
-        side_lengths=_true_sides(vertices, normals, mesh.faces),
+    normals = surface.normals_at(mesh.face, mesh.weights)
+    free = raised > 1.0
+    normals[free] = vertex_normals(vertices, mesh.faces)[free]
+    around = _round_directions(vertices, mesh, surface.along_at(mesh.face, mesh.weights))
+    side_lengths = _true_sides(vertices, normals, mesh.faces)
+    return tuple(
+        Panel(
+            slug=own.plan.slug,
+            vertices=vertices[there],
+            faces=own.faces,
+            outline=tuple(
+                PanelEdge(slug=edge.slug, vertices=own.edge_vertices(k), seam=edge.seam, against=edge.against)
+                for k, edge in enumerate(own.plan.edges)
+            ),
+            around=around[part],
+            side_lengths=side_lengths[part],
+        )
+        for own, there, part in zip(meshes, mesh.vertices, mesh.parts, strict=True)
     )
 
 
@@ -149,7 +160,7 @@ def _nearest_on(curve: Points, places: Points) -> Points:
     return nearest
 
 
-def _spread(mesh: PanelMesh, moves: Points) -> Points:
+def _spread(mesh: GarmentMesh, moves: Points) -> Points:
     """Moves of all vertices from those of the outline: every inner vertex the mean of its neighbours."""
     averages = averages_of(mesh.faces, mesh.border)
     return np.concatenate([moves, averages.settle(averages.pull @ moves)])
@@ -169,29 +180,31 @@ def _back_on_skin(surface: Surface, vertices: Points, moves: Points, border: int
     return moved
 
 
-def _round_directions(vertices: Points, mesh: PanelMesh, along: Points) -> Points:
+def _round_directions(vertices: Points, mesh: GarmentMesh, along: Points) -> Points:
     """Unit direction round the body in every face, square to ``along`` and to the face's normal, (m, 3)."""
     averages = averages_of(mesh.faces, mesh.border)
-    normal = TriangleMesh(vertices, mesh.faces).face_normals()
+    normal = unit(face_crosses(vertices, mesh.faces))
     # The cross product is short where the two agree and the direction is weakly defined: a weight for free.
-    direction = np.cross(averages.corners @ along, normal)
-    size = np.linalg.norm(direction, axis=1)
-    if size.min() < 0.5:
-        direction = _carried_over(direction, averages)
-        direction -= (direction * normal).sum(axis=1, keepdims=True) * normal
-        size = np.linalg.norm(direction, axis=1)
-    unit: Points = direction / np.maximum(size, 1e-12)[:, None]
-    return unit
+    direction = crosses(averages.corners @ along, normal)
+    size = lengths(direction)
+    weak = [part for part in mesh.parts if size[part].min() < 0.5]
+    if weak:
+        carried = _carried_over(direction, size, averages)
+        carried -= products(carried, normal)[:, None] * normal
+        for part in weak:
+            direction[part] = carried[part]
+    return unit(direction)
 
 
-def _carried_over(direction: Points, averages: Averages) -> Points:
+def _carried_over(direction: Points, size: Points, averages: Averages) -> Points:
     """Directions averaged over neighbours, over and over, the well-defined ones outweighing the rest."""
-    share = np.diff(averages.around.indptr)[:, None]
-    weight = np.linalg.norm(direction, axis=1, keepdims=True)
-    fixed, smooth = weight * direction, direction
+    share = 1.0 / np.diff(averages.around.indptr)[:, None]
+    weight = size[:, None]
+    fixed, rest, smooth = weight * direction, 1.0 - weight, direction
     for _ in range(SMOOTHING):
-        smooth = averages.corners @ ((averages.around @ smooth) / share)
-        smooth = fixed + (1.0 - weight) * smooth
+        smooth = averages.corners @ ((averages.around @ smooth) * share)
+        smooth *= rest
+        smooth += fixed
     return smooth
 
 
@@ -199,11 +212,14 @@ def _true_sides(vertices: Points, normals: Points, faces: Indices) -> Points:
     """Side lengths along the surface: a chord under which the normal turns by φ is an arc of
     chord (φ/2) / sin(φ/2), (m, 3) [mm].
     """
-    i, j = faces[:, [1, 2, 0]], faces[:, [2, 0, 1]]
-    side = vertices[j] - vertices[i]
-    chord = np.linalg.norm(side, axis=2)
-    half_sine = 0.5 * np.abs(((normals[j] - normals[i]) * side).sum(axis=2)) / chord
-    # Beyond 35° a step the mesh is too coarse to speak of curvature: a fold, not an arc.
-    half = np.arcsin(np.clip(half_sine, 1e-6, 0.3))
-    lengths: Points = chord * half / np.sin(half)
-    return lengths
+    at, facing = vertices[faces], normals[faces]
+    true = np.empty((len(faces), 3))
+    for k in range(3):
+        i, j = (k + 1) % 3, (k + 2) % 3
+        side = at[:, j] - at[:, i]
+        chord = lengths(side)
+        half_sine = 0.5 * np.abs(products(facing[:, j] - facing[:, i], side)) / chord
+        # Beyond 35° a step the mesh is too coarse to speak of curvature: a fold, not an arc.
+        half_sine = np.clip(half_sine, 1e-6, 0.3)
+        true[:, k] = chord * np.arcsin(half_sine) / half_sine
+    return true

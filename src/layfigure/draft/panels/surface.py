@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.geometry.rows import crosses, unit
+
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
@@ -30,11 +32,11 @@ class Surface:
 
     def normals_at(self, face: Indices, weights: Points) -> Points:
         """Unit normals by face and barycentric weights, (k, 3)."""
-        return _unit(_blend(self.normals, self.faces[face], weights))
+        return unit(_blend(self.normals, self.faces[face], weights))
 
     def along_at(self, face: Indices, weights: Points) -> Points:
         """Unit direction along the body by face and barycentric weights, (k, 3)."""
-        return _unit(_blend(self.along, self.faces[face], weights))
+        return unit(_blend(self.along, self.faces[face], weights))
 
 
 def vertex_normals(vertices: Points, faces: Indices) -> Points:
@@ -43,27 +45,15 @@ def vertex_normals(vertices: Points, faces: Indices) -> Points:
     total = np.zeros_like(vertices)
     for axis in range(3):
         total[:, axis] = np.bincount(faces.ravel(), np.repeat(cross[:, axis], 3), minlength=len(vertices))
-    return _unit(total)
+    return unit(total)
 
 
 def face_crosses(vertices: Points, faces: Indices) -> Points:
     """Normals as long as twice the faces' areas, (m, 3) [mm²]."""
-    a, b, c = (vertices[faces[:, k]].T for k in range(3))
-    u, v = b - a, c - a
-    # Written out: numpy's own cross product takes three times as long on arrays this small.
-    cross = np.empty((len(faces), 3))
-    cross[:, 0] = u[1] * v[2] - u[2] * v[1]
-    cross[:, 1] = u[2] * v[0] - u[0] * v[2]
-    cross[:, 2] = u[0] * v[1] - u[1] * v[0]
-    return cross
+    a, b, c = (vertices[faces[:, k]] for k in range(3))
+    return crosses(b - a, c - a)
 
 
 def _blend(values: Points, corners: Indices, weights: Points) -> Points:
     blended: Points = np.einsum("kc,kcd->kd", weights, values[corners])
     return blended
-
-
-def _unit(vectors: Points) -> Points:
-    length = np.linalg.norm(vectors, axis=-1, keepdims=True)
-    unit: Points = vectors / np.where(length > 0.0, length, 1.0)
-    return unit

@@ -47,8 +47,12 @@ def drawn_taut(
     # takes four times as many to bridge the same hollow.
     finer = (SPACING / spacing) ** 2
     rounds, normals_every, evening = (max(1, round(n * finer)) for n in (ROUNDS, NORMALS_EVERY, EVENING))
-    # By the same rule a vertex between larger triangles takes a smaller share of each step.
-    near = 0.5 * np.minimum(1.0, (spacing / sides) ** 2) if sides is not None else 0.5
+    # By the same rule a vertex between larger triangles takes a smaller share of each step, and the outline
+    # none.
+    near = np.full(len(vertices), 0.5)
+    if sides is not None:
+        near *= np.minimum(1.0, (spacing / sides) ** 2)
+    near[:border] = 0.0
     mesh = averages_of(faces, border)
     # Coordinate after coordinate in one long line: numpy goes along it several times as fast as by rows of 3.
     shape = (3, len(vertices))
@@ -57,28 +61,27 @@ def drawn_taut(
     for turn in range(rounds):
         if turn % normals_every == 0:
             normals, creased = _surroundings(p, faces, mesh, evening)
+            normals[:, :border] = 0.0
             creased[:border] = False
-            taut = ~creased
+            in_crease = np.flatnonzero(creased)
+            free_from = np.where(creased, 0.0, LIFTED)
         step = (mesh.toward @ p.ravel()).reshape(shape)
-        out = step[0] * normals[0]
-        out += step[1] * normals[1]
-        out += step[2] * normals[2]
+        out = (step * normals).sum(axis=0)
         lift = np.maximum(out, 0.0)
-        lift[:border] = 0.0
         raised += lift
         # A vertex free of the skin takes the whole step but for sinking; one on it is only lifted.
-        whole = creased | (raised >= LIFTED)
-        step *= near * whole
-        p += step
-        out *= whole
+        free = raised >= free_from
+        out *= free
         lift -= out
-        lift *= near * taut
-        # In a crease it may turn anywhere, but what was round between two creases stays out.
-        level += near * creased * out
-        back = np.maximum(-level, 0.0)
-        level += back
-        lift += back
-        p += lift * normals
+        lift *= near
+        if in_crease.size:
+            # In a crease it may turn anywhere, but what was round between two creases stays out.
+            reached = level[in_crease] + near[in_crease] * out[in_crease]
+            level[in_crease] = np.maximum(reached, 0.0)
+            lift[in_crease] = np.maximum(-reached, 0.0)
+        step *= near * free
+        step += lift * normals
+        p += step
     return np.ascontiguousarray(p.T), 0.5 * raised
 
 

@@ -143,14 +143,7 @@ def _all_pieces(
         for slug, node in work.drafts.items():
             parts[f"draft {slug}"] = timed(lambda node=node: _drafted(node))
         return {**parts, "one process: all": _sum(parts)}
-    # The worker makes the body for itself meanwhile.
-    pool.submit(work.body)
-    parts = {
-        "fit": timed(work.body.value),
-        "place": timed(work.placed.value),
-        "pieces": timed(lambda: draft_all(work, pool=pool)),
-    }
-    return {"two processes: all": _sum(parts)}
+    return {"two processes: all": timed(lambda: draft_all(work, pool=pool))}
 
 
 def _sum(parts: dict[str, Took]) -> Took:

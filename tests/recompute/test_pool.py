@@ -53,6 +53,17 @@ def staying_only_in(process: int, value: int) -> int:
     return value
 
 
+def counted(folder: Path) -> int:
+    """How often it has run."""
+    count = len(list(folder.iterdir())) + 1
+    (folder / f"run {count}").touch()
+    return count
+
+
+def read_again(count: int, more: int) -> int:
+    return count + more
+
+
 def kept_from_the_search() -> int:
     return gc.get_freeze_count()
 
@@ -122,6 +133,19 @@ def test_what_a_lost_worker_had_or_would_have_had_is_done_here() -> None:
         nodes = {f"n{k}": graph.node(staying_only_in, os.getpid(), k) for k in range(6)}
         found = {name: value() for name, value in shared_out(nodes, QuietJob(), str, pool=workers)}
     assert found == {f"n{k}": k for k in range(6)}
+
+
+def test_what_is_prepared_is_worked_out_once_by_the_worker_and_not_sent(
+    pool: WorkerPool, tmp_path: Path
+) -> None:
+    graph = Graph()
+    body = graph.node(counted, tmp_path)
+    pool.prepare(body)
+    assert pool.submit(graph.node(squared, 5)).result() == 25, "the worker has come so far"
+    assert [made.name for made in tmp_path.iterdir()] == ["run 1"]
+    values = [pool.submit(graph.node(read_again, body, k)).result() for k in range(3)]
+    assert values == [1, 2, 3], "each finds the one value that was prepared"
+    assert not body.known()
 
 
 def test_what_a_worker_has_loaded_is_not_searched_for_garbage() -> None:

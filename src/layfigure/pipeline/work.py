@@ -110,6 +110,8 @@ def draft_all(work: Work, job: Job | None = None, pool: WorkerPool | None = None
     """
     from layfigure.draft.registry import Check, DraftResult
 
+    if pool is not None:
+        pool.prepare(work.body)
     nodes = work.drafts
     slow = [piece.slug for kind in SLOW_KINDS for piece in work.chosen if piece.kind == kind]
     results: dict[str, DraftResult] = {}

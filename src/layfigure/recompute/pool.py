@@ -50,6 +50,13 @@ class WorkerPool:
         """Have a worker compute a node. What the node reads, the worker computes for itself."""
         return self._submitted(_value_of, node)
 
+    def prepare(self, node: Node[Any]) -> None:
+        """Have the workers work out for themselves what later nodes read, while this process does so too: a
+        body sent from one to the other would take longer.
+        """
+        for _ in range(self.workers):
+            self._submitted(_prepared, node)
+
     def _submitted(self, work: Callable[..., T], *arguments: Any) -> Future[T]:
         """A worker's future; where there is no worker to be had, one that has failed with BrokenExecutor."""
         executor = self._executor
@@ -137,3 +144,7 @@ def _begin(folder: Path | None, modules: Sequence[str]) -> None:
 
 def _value_of(node: Node[Any]) -> Any:
     return node.value()
+
+
+def _prepared(node: Node[Any]) -> None:
+    node.value()

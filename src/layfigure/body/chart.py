@@ -16,6 +16,12 @@ from layfigure.geometry.nearest_face import nearest_weights
 
 Points = NDArray[np.float64]
 
+_AROUND = np.array([(row, column, half) for row in (-1, 0) for column in (-1, 0) for half in (0, 1)])
+"""Triangles that meet at a place of a chart, two in each of four cells: where the cell starts, and which."""
+
+_CORNERS = np.array([[(0, 0), (0, 1), (1, 0)], [(1, 1), (1, 0), (0, 1)]])
+"""Of both triangles of a cell, by row and column in it."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, weakref_slot=True)
 class ChartPoint:
@@ -107,23 +113,20 @@ class RegionChart:
         p = np.atleast_2d(np.asarray(places, dtype=np.float64))
         k, n, _ = self.sections.shape
         closed = np.concatenate([self.sections, self.sections[:, :1]], axis=1)
-        _, nearest = cKDTree(self.sections.reshape(-1, 3)).query(p)
+        # Often asked for a few places: a tree split in the middle of space is made sooner.
+        tree = cKDTree(self.sections.reshape(-1, 3), balanced_tree=False, compact_nodes=False)
+        _, nearest = tree.query(p)
         row, column = np.divmod(nearest, n)
-        best = np.full(len(p), np.inf)
-        station, around = np.zeros(len(p)), np.zeros(len(p))
-        for i in (-1, 0):
-            for j in (-1, 0):
-                r = np.clip(row + i, 0, k - 2)
-                c = np.mod(column + j, n)
-                for corners, turned in ((((0, 0), (0, 1), (1, 0)), False), (((1, 1), (1, 0), (0, 1)), True)):
-                    triangles = np.stack([closed[r + dr, c + dc] for dr, dc in corners], axis=1)
-                    weights = nearest_weights(triangles, p)
-                    distance = np.linalg.norm(np.einsum("kc,kcd->kd", weights, triangles) - p, axis=1)
-                    u, v = weights[:, 1], weights[:, 2]
-                    along, across = (1.0 - v, 1.0 - u) if turned else (v, u)
-                    better = distance < best
-                    best = np.where(better, distance, best)
-                    low, high = self.stations[r], self.stations[r + 1]
-                    station = np.where(better, low + along * (high - low), station)
-                    around = np.where(better, np.mod((c + across) / n, 1.0), around)
-        return station, around, best
+        r = np.clip(row[:, None] + _AROUND[:, 0], 0, k - 2)
+        c = np.mod(column[:, None] + _AROUND[:, 1], n)
+        down, on = np.moveaxis(_CORNERS[_AROUND[:, 2]], 2, 0)
+        triangles = closed[r[..., None] + down, c[..., None] + on].reshape(-1, 3, 3)
+        weights = nearest_weights(triangles, np.repeat(p, len(_AROUND), axis=0))
+        foot = np.einsum("kc,kcd->kd", weights, triangles).reshape(len(p), len(_AROUND), 3)
+        distance = np.linalg.norm(foot - p[:, None], axis=2)
+        best = np.arange(len(p)), distance.argmin(axis=1)
+        u, v = (weights[:, corner].reshape(distance.shape)[best] for corner in (1, 2))
+        turned = _AROUND[best[1], 2] == 1
+        along, across = np.where(turned, 1.0 - v, v), np.where(turned, 1.0 - u, u)
+        low, high = self.stations[r[best]], self.stations[r[best] + 1]
+        return low + along * (high - low), np.mod((c[best] + across) / n, 1.0), distance[best]

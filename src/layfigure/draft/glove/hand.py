@@ -7,6 +7,7 @@ their mirror images.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
@@ -161,47 +162,28 @@ def _distances(chart: RegionChart) -> Points:
 
 def _digits(surface: Points, parts: DigitParts) -> tuple[Digit, ...]:
     """Thumb to little finger."""
-    bones = [_bone(surface, parts, name) for name in DIGITS]
-    sections = [places for bone in bones for places in bone.sections]
-    most = max(map(len, sections))
-    # All as long, by their first places again.
-    places = np.stack(
-        [np.concatenate([one, np.repeat(one[:1], most - len(one), axis=0)]) for one in sections]
-    )
-    across = np.repeat([bone.across for bone in bones], SECTIONS, axis=0)
-    loops = hull_loops(places @ across.swapaxes(1, 2))
-    taut = np.take_along_axis(places, loops[..., None], axis=1)
-    steps = np.linalg.norm(np.diff(taut, axis=1), axis=2)
-    round_it = np.column_stack([np.zeros(len(taut)), steps.cumsum(axis=1)])
-    girths = round_it[:, -1].reshape(len(DIGITS), SECTIONS)
-    even = round_it[:, -1:] * (np.arange(RING) / RING)
-    rings = np.stack(read_rows(even, round_it, *np.moveaxis(taut, 2, 0)), axis=2)
+    tips = surface[[parts.tips[name] for name in DIGITS]]
+    axes = tips - [surface[parts.roots[name]].mean(axis=0) for name in DIGITS]
+    axes /= np.linalg.norm(axes, axis=1, keepdims=True)
+    cut = [_sections(surface, parts, *each) for each in zip(DIGITS, tips, axes, strict=True)]
+    across = np.repeat(np.linalg.svd(axes[:, None])[2][:, 1:], SECTIONS, axis=0)
+    taut, girths = _taut_round([one for _, own in cut for one in own], across)
     digits = []
-    for name, bone, own, girth in zip(DIGITS, bones, np.split(rings, len(DIGITS)), girths, strict=True):
-        along = arc_lengths(np.vstack([own.mean(axis=1), bone.tip])) + bone.first
-        digits.append(Digit(name=name, length=float(along[-1]), along=along[:-1], girths=girth, rings=own))
+    for name, tip, (first, _), rings, girth in zip(
+        DIGITS, tips, cut, np.split(taut, len(DIGITS)), np.split(girths, len(DIGITS)), strict=True
+    ):
+        along = arc_lengths(np.vstack([rings.mean(axis=1), tip])) + first
+        digits.append(Digit(name=name, length=float(along[-1]), along=along[:-1], girths=girth, rings=rings))
     return tuple(digits)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Bone:
-    """A digit cut square to its axis.
-
-    tip : (3,). first : from its base to the first section [mm]. across : (2, 3) square to the axis.
-    sections : (c, 3) where edges cross the plane of each.
+def _sections(
+    surface: Points, parts: DigitParts, name: str, tip: Points, axis: Points
+) -> tuple[float, list[Points]]:
+    """Where edges of a digit cross planes square to its axis, (c, 3) each, and how far the first of them is
+    from the digit's base [mm].
     """
-
-    tip: Points
-    first: float
-    across: Points
-    sections: list[Points]
-
-
-def _bone(surface: Points, parts: DigitParts, name: str) -> _Bone:
-    tip = surface[parts.tips[name]]
     webs = surface[[parts.webs[k] for k in _webs_beside(DIGITS.index(name))]]
-    root = surface[parts.roots[name]].mean(axis=0)
-    axis = (tip - root) / np.linalg.norm(tip - root)
     base, first = float((webs @ axis).mean()), float((webs @ axis).max()) + CLEAR
     levels = first + (float(tip @ axis) - first) * np.linspace(0.0, 0.92, SECTIONS)
     ends = surface[parts.edges[name].T]
@@ -209,9 +191,19 @@ def _bone(surface: Points, parts: DigitParts, name: str) -> _Bone:
     section, edge = np.nonzero((start - levels[:, None]) * (end - levels[:, None]) < 0.0)
     share = ((levels[section] - start[edge]) / (end[edge] - start[edge]))[:, None]
     places = (1.0 - share) * ends[0, edge] + share * ends[1, edge]
-    return _Bone(
-        tip=tip,
-        first=first - base,
-        across=np.linalg.svd(axis[None])[2][1:],
-        sections=np.split(places, section.searchsorted(np.arange(1, SECTIONS))),
-    )
+    return first - base, np.split(places, section.searchsorted(np.arange(1, SECTIONS)))
+
+
+def _taut_round(sections: Sequence[Points], across: Points) -> tuple[Points, Points]:
+    """Taut lines round sections, (s, RING, 3), each begun on one side, and their girths, (s,) [mm].
+
+    sections : (c, 3) places each. across : (s, 2, 3) two directions in the plane of each.
+    """
+    most = max(map(len, sections))
+    # All as long, by their first places again.
+    places = np.stack([one[np.arange(most) * (np.arange(most) < len(one))] for one in sections])
+    taut = np.take_along_axis(places, hull_loops(places @ across.swapaxes(1, 2))[..., None], axis=1)
+    steps = np.linalg.norm(np.diff(taut, axis=1), axis=2)
+    along = np.column_stack([np.zeros(len(taut)), steps.cumsum(axis=1)])
+    even = along[:, -1:] * (np.arange(RING) / RING)
+    return np.stack(read_rows(even, along, *np.moveaxis(taut, 2, 0)), axis=2), along[:, -1]

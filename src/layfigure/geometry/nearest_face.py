@@ -19,11 +19,13 @@ CANDIDATES = 12
 class NearestFaces:
     """Where places lie on a mesh.
 
-    face : (k,) face nearest to each place. weights : (k, 3) of its corners. distance : (k,) [mm].
+    face : (k,) face nearest to each place. weights : (k, 3) of its corners. foot : (k, d) nearest point.
+    distance : (k,) to it [mm].
     """
 
     face: Indices
     weights: Points
+    foot: Points
     distance: Points
 
     def carried(self, faces: Indices, values: Points) -> Points:
@@ -56,12 +58,10 @@ def nearest_faces(
     rows = np.arange(len(places))
     best = square.argmin(axis=1)
     chosen, own = _weights(s[rows, best], t[rows, best]), corners[rows, best]
-    return NearestFaces(
-        face=near[rows, best],
-        weights=chosen,
-        # Found by differences of squares, a small distance would be rough.
-        distance=np.linalg.norm(np.einsum("kc,kcd->kd", chosen, own) - places, axis=1),
-    )
+    foot = np.einsum("kc,kcd->kd", chosen, own)
+    # Found by differences of squares, a small distance would be rough.
+    distance = np.linalg.norm(foot - places, axis=1)
+    return NearestFaces(face=near[rows, best], weights=chosen, foot=foot, distance=distance)
 
 
 def nearest_weights(corners: Points, places: Points) -> Points:

@@ -87,8 +87,7 @@ class Skin:
     def near(self, places: Points) -> tuple[Points, Points, Points]:
         """Nearest skin and outward unit directions there, (k, 3) each, and heights above it (k,) [mm]."""
         found = nearest_faces(self.vertices, self.faces, places, tree=self.tree)
-        foot = found.carried(self.faces, self.vertices)
-        normal = found.carried(self.faces, self.normals)
+        foot, normal = found.foot, found.carried(self.faces, self.normals)
         normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-12)
         return foot, normal, np.einsum("kd,kd->k", places - foot, normal)
 
@@ -158,6 +157,7 @@ def _contact(give: Points, above: Points, held: NDArray[np.bool_]) -> tuple[Poin
         force = np.zeros(len(above))
         if held.any():
             soft = give[np.ix_(held, held)]
-            force[held] = np.linalg.solve(soft + 1e-9 * np.eye(len(soft)), -above[held])
+            soft.flat[:: len(soft) + 1] += 1e-9
+            force[held] = np.linalg.solve(soft, -above[held])
         held = np.where(held, force > 0.0, above + give @ force < -1e-9)
     return np.maximum(force, 0.0), held

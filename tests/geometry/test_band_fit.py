@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import linprog
 
 from layfigure.geometry.band_fit import BandsImpossible, best_breaks, fit_bands, poke
 from layfigure.geometry.support_function import least_radius, section_girth, support_values
@@ -37,6 +38,35 @@ def test_two_cones_break_where_they_meet() -> None:
     assert breaks == pytest.approx([0.0, 120.0, 200.0])
     fit = fit_bands(heights, hulls, breaks, least_radius=10.0)
     assert (fit.support(heights) - hulls).max() < 0.05
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_breaks_leave_the_least_room_that_lines_above_can(seed: int) -> None:
+    draw = np.random.default_rng(seed)
+    heights = np.sort(draw.uniform(0.0, 200.0, 14))
+    hulls = 50.0 + np.cumsum(draw.normal(scale=4.0, size=(14, 5)), axis=0)
+
+    def room(low: int, high: int) -> float:
+        z, values = heights[low : high + 1], hulls[low : high + 1]
+        # The least area under a line at b + s z that clears all is depth times its height in the middle.
+        middle = [
+            linprog(
+                [1.0, 0.5 * (z[0] + z[-1])],
+                A_ub=np.column_stack([-np.ones_like(z), -z]),
+                b_ub=-column,
+                bounds=(None, None),
+            ).fun
+            for column in values.T
+        ]
+        return float((z[-1] - z[0]) * np.mean(middle) - np.trapezoid(values.mean(axis=1), z))
+
+    found = best_breaks(heights, hulls, 2, lowest=40.0, highest=160.0, least_depth=30.0)
+    rooms = {
+        k: room(0, k) + room(k, 13)
+        for k in range(1, 13)
+        if 40.0 <= heights[k] <= 160.0 and min(heights[k] - heights[0], heights[-1] - heights[k]) >= 30.0
+    }
+    assert found == pytest.approx(heights[[0, min(rooms, key=lambda k: rooms[k]), 13]])
 
 
 def test_a_hollow_limb_is_spanned_by_the_ruling_and_not_followed() -> None:

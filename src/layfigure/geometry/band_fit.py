@@ -64,7 +64,9 @@ def best_breaks(
     heights : (m,) increasing [mm]; hulls : (m, n) support values there. Inner breaks lie at heights between
     ``lowest`` and ``highest``, and every band is at least ``least_depth`` high. Returns (bands + 1,).
     The cost of a band is the area between the sections and, direction by direction, the lowest straight
-    line above them: no single band can leave less. Raises BandsImpossible when there is no room.
+    line above them, in the mean: no single band can leave less. The lowest line touches the concave envelope
+    at the middle height, so the area under it is depth times the envelope there. Raises BandsImpossible when
+    there is no room.
     """
     m = len(heights)
     if bands == 1:
@@ -72,13 +74,19 @@ def best_breaks(
     allowed = [i for i in range(1, m - 1) if lowest <= heights[i] <= highest]
     stops = [0, *allowed, m - 1]
     cost = np.full((len(stops), len(stops)), np.inf)
+    slopes = _chord_slopes(heights, hulls)
+    mean = hulls.mean(axis=1)
+    under = np.concatenate([[0.0], np.cumsum(0.5 * (mean[1:] + mean[:-1]) * np.diff(heights))])
     last = len(stops) - 1
     for a in range(last):
         # Two bands are a first and a last one: none of those between two inner stops is looked at.
         for b in range(a + 1, last + 1) if bands > 2 or a == 0 else (last,):
             low, high = stops[a], stops[b]
-            if heights[high] - heights[low] >= least_depth:
-                cost[a, b] = _line_excess(heights[low : high + 1], hulls[low : high + 1])
+            depth = heights[high] - heights[low]
+            if depth >= least_depth:
+                own = slice(low, high + 1)
+                envelope = _middle_envelope(heights[own], hulls[own], slopes[own, own])
+                cost[a, b] = depth * envelope.mean() - (under[high] - under[low])
     best = cost[0].copy()
     previous = np.zeros((bands, len(stops)), dtype=np.int64)
     for band in range(1, bands):
@@ -94,20 +102,22 @@ def best_breaks(
     return heights[[stops[i] for i in reversed(chosen)]]
 
 
-def _line_excess(heights: Points, hulls: Points) -> float:
-    """Mean over directions of the area between values and the best straight line above them [mm²].
+def _chord_slopes(heights: Points, hulls: Points) -> Points:
+    """Slopes of values over height from every level to every later one, (m, m, n); 0 elsewhere."""
+    slopes = np.zeros((len(heights), *hulls.shape))
+    for k in range(len(heights) - 1):
+        slopes[k, k + 1 :] = (hulls[k + 1 :] - hulls[k]) / (heights[k + 1 :] - heights[k])[:, None]
+    return slopes
 
-    The best line touches the concave envelope at the middle height, so its area is depth times the envelope
-    there; the envelope at one height is the largest chord over it.
-    """
-    z = heights - 0.5 * (heights[0] + heights[-1])
-    left, right = z <= 0.0, z > 0.0
-    za, zb = z[left], z[right]
-    share = (-za[:, None]) / (zb[None, :] - za[:, None])
-    a, b = hulls[left], hulls[right]
-    middle = ((1.0 - share)[..., None] * a[:, None] + share[..., None] * b[None]).max(axis=(0, 1))
-    under = (0.5 * (hulls[1:] + hulls[:-1]) * np.diff(heights)[:, None]).sum(axis=0)
-    return float((middle * (heights[-1] - heights[0]) - under).mean())
+
+def _middle_envelope(heights: Points, hulls: Points, slopes: Points) -> Points:
+    """Concave envelope of values at the middle height, (n,) [mm]: the largest chord over it."""
+    back = 0.5 * (heights[0] + heights[-1]) - heights
+    left = int((back >= 0.0).sum())
+    # Of the chords from one level the steepest is the highest.
+    steepest = slopes[:left, left:].max(axis=1)
+    envelope: Points = (hulls[:left] + back[:left, None] * steepest).max(axis=0)
+    return envelope
 
 
 def fit_bands(

@@ -15,6 +15,7 @@ carry the same numbers.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 Side = Literal["left", "right", "middle"]
@@ -60,6 +61,7 @@ def region_name(definition: str, side: Side) -> str:
     return definition if side == "middle" else f"{definition}_{side}"
 
 
+@lru_cache(maxsize=64)
 def split_region(name: str) -> tuple[RegionDefinition, Side]:
     """Definition and side of a full region name. Raises KeyError for an unknown region."""
     if name in REGIONS and not REGIONS[name].paired:

@@ -13,7 +13,7 @@ from layfigure.design.motif import MotifRow
 from layfigure.design.relative_on_body import in_order, resolve_relative
 from layfigure.design.relative_words import RelativeEdge
 from layfigure.design.words import WordEdge
-from layfigure.design.words_on_body import resolve_words
+from layfigure.design.words_on_body import Rulers, words_along
 from layfigure.errors import FileError, PlacementError
 from layfigure.files.nearest import did_you_mean
 
@@ -109,13 +109,14 @@ def design_of(
     sides and marked on one is mirrored. Raises PlacementError for an edge neither said nor marked.
     """
     edges: dict[str, DesignEdge] = {}
+    rulers = Rulers(charts, level_heights)
     cut_out = {slug for piece in costume.pieces for slug in piece.windows}
     relative: dict[str, RelativeEdge] = {}
     for slug, statement in costume.edges.items():
         if isinstance(statement.words, RelativeEdge):
             relative[slug] = statement.words
         elif statement.words is not None:
-            edges[slug] = resolve_words(statement.words, charts, level_heights, meaning=statement.meaning)
+            edges[slug] = words_along(statement.words, rulers, meaning=statement.meaning)
         else:
             edges[slug] = DesignEdge(
                 slug=slug,
@@ -127,7 +128,7 @@ def design_of(
             )
     for edge in in_order(relative, lambda slug: costume.edges[slug].where):
         meaning = costume.edges[edge.slug].meaning
-        edges[edge.slug] = resolve_relative(edge, edges, charts, level_heights, meaning=meaning)
+        edges[edge.slug] = resolve_relative(edge, edges, rulers, meaning=meaning)
     edges = {slug: edges[slug] for slug in costume.edges}
     rows = tuple(costume.rows.values())
     return Design(name=costume.name, edition=costume.edition, edges=edges, pieces=costume.pieces, rows=rows)

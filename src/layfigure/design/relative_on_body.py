@@ -9,12 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
-from layfigure.body.chart import ChartPoint, RegionChart
+from layfigure.body.chart import ChartPoint
 from layfigure.body.levels import Side, split_region
 from layfigure.design.design import DesignEdge, EdgePoint, Meaning
 from layfigure.design.relative_words import RelativeEdge
 from layfigure.design.words import CHAINS, Height, WordEdge
-from layfigure.design.words_on_body import Ruler, resolve_words, ruler_of
+from layfigure.design.words_on_body import Ruler, Rulers, words_along
 from layfigure.errors import PlacementError
 
 Points = NDArray[np.float64]
@@ -55,13 +55,14 @@ def in_order(edges: Mapping[str, RelativeEdge], where: Callable[[str], str]) -> 
 def resolve_relative(
     edge: RelativeEdge,
     placed: Mapping[str, DesignEdge],
-    charts: Mapping[str, RegionChart],
-    level_heights: Mapping[str, float],
+    rulers: Rulers,
     *,
     meaning: Meaning = "proportion",
 ) -> DesignEdge:
-    """The edge on one body. placed : every edge it is said from. Raises PlacementError off the limb."""
-    body = _Body(charts, level_heights)
+    """The edge on the body of the rulers. placed : every edge it is said from. Raises PlacementError off the
+    limb.
+    """
+    body = _Body(rulers)
     base = placed[edge.base]
     try:
         if edge.way == "level":
@@ -79,15 +80,14 @@ def resolve_relative(
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Body:
-    """The rulers of one body, and places measured down them."""
+    """Places measured down the rulers of one body."""
 
-    charts: Mapping[str, RegionChart]
-    level_heights: Mapping[str, float]
+    rulers: Rulers
 
     def ruler(self, region: str) -> Ruler:
         definition, side = split_region(region)
         chain = next(name for name, steps in CHAINS.items() if definition.name in [stem for stem, _ in steps])
-        return ruler_of(chain, side, self.charts, self.level_heights)
+        return self.rulers.of(chain, side)
 
     def down(self, at: ChartPoint) -> float:
         return self.ruler(at.region).position_at(at.region, at.station)
@@ -96,7 +96,7 @@ class _Body:
         """A point further down its limb [mm], the same way round."""
         ruler, at = self.ruler(point.at.region), point.at
         station = ruler.station_on(at.region, self.down(at) + below)
-        chart = self.charts[at.region]
+        chart = self.rulers.charts[at.region]
         if not chart.stations[0] - OVERHANG <= station <= chart.stations[-1] + OVERHANG:
             raise PlacementError(
                 f"that lies beyond the {at.region.replace('_', ' ')}.",
@@ -118,7 +118,7 @@ def _level_line(edge: RelativeEdge, base: DesignEdge, body: _Body, meaning: Mean
         below=body.down(point.at) - float(ruler.down[0]) + edge.below,
     )
     words = WordEdge(slug=edge.slug, text=edge.text, side=side, top=height, span=edge.span, lifts=edge.lifts)
-    line = resolve_words(words, body.charts, body.level_heights, meaning=meaning)
+    line = words_along(words, body.rulers, meaning=meaning)
     spread = point.spread_along
     return replace(line, points=tuple(replace(each, spread_along=spread) for each in line.points))
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -70,16 +71,14 @@ class Ruler:
 
         A line that starts on a region stays on it: a point at the knee does not break at the kneecap.
         """
-        ends = [k for k, (name, _) in enumerate(self.steps) if name == region]
+        own = [k for k, (name, _) in enumerate(self.steps) if name == region]
         # The level a region starts from is the last of the region before it, if there is one.
-        first = ends[0] - 1 if ends[0] > 0 else 0
-        stations = np.array([self.steps[k][1] for k in ends])
-        if first < ends[0]:
-            stations = np.concatenate([[stations[0] - 1.0], stations])
-        down = self.down[first : ends[-1] + 1]
-        k = int(np.clip(np.searchsorted(down, position, side="left"), 1, len(down) - 1))
-        share = (position - down[k - 1]) / (down[k] - down[k - 1])
-        return float(stations[k - 1] + share * (stations[k] - stations[k - 1]))
+        first = max(own[0] - 1, 0)
+        k = min(max(bisect_left(self.down, position, first, own[-1] + 1), first + 1), own[-1])
+        station = self.steps[k][1]
+        before = self.steps[k - 1][1] if k > own[0] else station - 1.0
+        share = (position - self.down[k - 1]) / (self.down[k] - self.down[k - 1])
+        return float(before + share * (station - before))
 
     def _spoken(self, position: float) -> str:
         return self.names[0 if position < self.down[0] else -1].replace("_", " ")
@@ -90,6 +89,24 @@ class Ruler:
         return 1.0 / float(self.down[above] - self.down[above - 1])
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Rulers:
+    """The rulers of one body, each made when it is first asked for: a costume's edges share a few.
+
+    charts, level_heights : of the wearer's Form, standing.
+    """
+
+    charts: Mapping[str, RegionChart]
+    level_heights: Mapping[str, float]
+    made: dict[tuple[str, Side], Ruler] = field(default_factory=dict)
+
+    def of(self, chain: str, side: Side) -> Ruler:
+        """Levels of one way down the body; see ``ruler_of``."""
+        if (chain, side) not in self.made:
+            self.made[chain, side] = ruler_of(chain, side, self.charts, self.level_heights)
+        return self.made[chain, side]
+
+
 def resolve_words(
     edge: WordEdge,
     charts: Mapping[str, RegionChart],
@@ -97,12 +114,20 @@ def resolve_words(
     *,
     meaning: Meaning = "proportion",
 ) -> DesignEdge:
-    """The edge on one body, in chart coordinates.
+    """The edge on one body, in chart coordinates; see ``words_along``.
 
-    charts, level_heights : of the wearer's Form, standing. Raises PlacementError where the words leave the
-    limb, or need a limb of a side that the edge does not have.
+    charts, level_heights : of the wearer's Form, standing.
     """
-    ruler = ruler_of(edge.top.chain, edge.side, charts, level_heights)
+    return words_along(edge, Rulers(charts, level_heights), meaning=meaning)
+
+
+def words_along(edge: WordEdge, rulers: Rulers, *, meaning: Meaning = "proportion") -> DesignEdge:
+    """The edge on the body of the rulers, in chart coordinates.
+
+    Raises PlacementError where the words leave the limb, or need a limb of a side that the edge does not
+    have.
+    """
+    ruler = rulers.of(edge.top.chain, edge.side)
     try:
         points = _line_along(edge, ruler) if edge.bottom else _line_round(edge, ruler)
     except PlacementError as error:

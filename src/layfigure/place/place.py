@@ -35,10 +35,14 @@ def place_design(
     skin : the neutral body of the same mesh topology, for edges placed by anatomy: the same point of skin
         on it and on the wearer. Raises PlacementError for an edge off the body, or by anatomy without it.
     """
-    edges = {slug: place_edge(edge, form, figure=figure, skin=skin) for slug, edge in design.edges.items()}
+    character = None if figure is None else figure_height(figure)
+    edges = {
+        slug: place_edge(edge, form, figure=figure, character=character, skin=skin)
+        for slug, edge in design.edges.items()
+    }
     for row in design.rows:
         for motif in motifs_along(row, edges[row.along], form):
-            edges[motif.slug] = place_edge(motif, form, figure=figure, skin=skin)
+            edges[motif.slug] = place_edge(motif, form, figure=figure, character=character, skin=skin)
     return Placement(wearer=form.wearer, edges=edges)
 
 
@@ -47,9 +51,10 @@ def place_edge(
     form: Form,
     *,
     figure: Mapping[str, RegionChart] | None = None,
+    character: float | None = None,
     skin: Form | None = None,
 ) -> PlacedEdge:
-    """One edge on one wearer; see ``place_design``."""
+    """One edge on one wearer; see ``place_design``. character : ``figure_height`` of the figure, if known."""
     for point in edge.points:
         _check_on_body(point.at, form, edge.slug)
     points = edge.points
@@ -70,8 +75,10 @@ def place_edge(
         curves=curves,
         line=line,
         spread=np.array([edge_spread(point, form) for point in points]),
-        checks=tape_checks(placed, curves, form),
-        by_height=scaled_by_height(points, form, figure) if figure is not None else None,
+        checks=tape_checks(placed, curves, line, form),
+        by_height=None
+        if figure is None
+        else scaled_by_height(points, form, figure, character or figure_height(figure)),
     )
 
 
@@ -133,13 +140,20 @@ def _weights_on_faces(place: Points, corners: Points) -> tuple[Points, Points]:
     return weights, distances
 
 
-def scaled_by_height(points: tuple[EdgePoint, ...], form: Form, figure: Mapping[str, RegionChart]) -> Points:
+def figure_height(figure: Mapping[str, RegionChart]) -> float:
+    """How tall the character stands in the figure's own unit."""
+    return float(max(chart.sections[:, :, 2].max() for chart in figure.values()))
+
+
+def scaled_by_height(
+    points: tuple[EdgePoint, ...], form: Form, figure: Mapping[str, RegionChart], character: float
+) -> Points:
     """Where scaling the picture by height would have put the points on the wearer, (m, 3) [mm].
 
     A point keeps its share of the character's height and its way round the body; its height on the wearer
-    is that share of her stature. Needs the figure's head and the region of every point.
+    is that share of her stature. Needs the figure's head and the region of every point. character : the
+    figure's height, in its own unit.
     """
-    character = float(max(chart.sections[:, :, 2].max() for chart in figure.values()))
     ratio = float(form.landmarks["crown"][2]) / character
     wanted = ratio * points_on(figure, [point.at for point in points])[:, 2]
     places = np.empty((len(points), 3))
@@ -175,14 +189,18 @@ def _at_heights(heights: Points, region: str, around: Points, form: Form) -> Poi
         rows = np.flatnonzero(best > 1e-9)
         if name not in form.charts or not rows.size:
             continue
-        for row, line in zip(rows, form.charts[name].lines(around[rows]), strict=True):
-            order = np.argsort(line[:, 2])
-            line = line[order]
-            inside = min(max(float(heights[row]), float(line[0, 2])), float(line[-1, 2]))
-            miss = abs(inside - float(heights[row]))
-            if miss < best[row] - 1e-9:
-                best[row] = miss
-                places[row] = [np.interp(inside, line[:, 2], line[:, k]) for k in range(3)]
+        wanted = heights[rows]
+        lines = form.charts[name].lines(around[rows])
+        lines = np.take_along_axis(lines, np.argsort(lines[:, :, 2], axis=1)[:, :, None], axis=1)
+        inside = np.clip(wanted, lines[:, 0, 2], lines[:, -1, 2])
+        miss = np.abs(inside - wanted)
+        above = np.clip((lines[:, :, 2] <= inside[:, None]).sum(axis=1), 1, lines.shape[1] - 1)
+        line = np.arange(len(rows))
+        low, high = lines[line, above - 1], lines[line, above]
+        share = (inside - low[:, 2]) / np.maximum(high[:, 2] - low[:, 2], 1e-12)
+        closer = miss < best[rows] - 1e-9
+        best[rows[closer]] = miss[closer]
+        places[rows[closer]] = (low + share[:, None] * (high - low))[closer]
     return places
 
 

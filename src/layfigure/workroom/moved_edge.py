@@ -17,7 +17,7 @@ from layfigure.design.moved_words import both_ways, grips, moved
 from layfigure.design.relative_on_body import resolve_relative
 from layfigure.design.relative_words import RelativeEdge, parse_placement
 from layfigure.design.words import WordEdge
-from layfigure.design.words_on_body import Ruler, chain_of, ruler_of, way_along
+from layfigure.design.words_on_body import Ruler, Rulers, chain_of, ruler_of, way_along
 from layfigure.errors import PlacementError
 from layfigure.geometry.polyline import arc_lengths
 from layfigure.report.body_picture import thinned
@@ -202,11 +202,9 @@ def _reach(said: WordEdge | RelativeEdge, design: Design, ruler: Ruler, bodies: 
     if not isinstance(said, RelativeEdge) or said.way != "between":
         return 0.0
     shares = (said.share, said.share + (PROBE if said.share <= 0.5 else -PROBE))
-    downs = []
+    downs, rulers = [], Rulers(bodies.charts["wearer"], bodies.level_heights)
     for share in shares:
-        line = resolve_relative(
-            replace(said, share=share), design.edges, bodies.charts["wearer"], bodies.level_heights
-        )
+        line = resolve_relative(replace(said, share=share), design.edges, rulers)
         downs.append(np.mean([ruler.position_at(p.at.region, p.at.station) for p in line.points]))
     return float((downs[1] - downs[0]) / (shares[1] - shares[0]))
 

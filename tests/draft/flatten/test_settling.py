@@ -44,14 +44,19 @@ def dense(panel: Panel) -> np.ndarray:
 
 def test_the_stiffness_is_that_of_libigl_in_every_order(panel: Panel, stiffness: PanelStiffness) -> None:
     theirs, mesh = dense(panel), stiffness.mesh
-    last = np.concatenate([mesh.inner, mesh.loop[1:]])
     for ours, rows, columns in (
         (stiffness.between_inner(), mesh.inner, mesh.inner),
         (stiffness.between_free(), mesh.free, mesh.free),
-        (stiffness.outline_last(), last, last),
+        (stiffness.between_outline(), mesh.loop, mesh.loop),
         (stiffness.coupling(), mesh.inner, mesh.loop),
     ):
         assert ours.toarray() == pytest.approx(theirs[np.ix_(rows, columns)], abs=1e-9)
+    inner = mesh.inner.size
+    assert stiffness.reducing()[:inner, :inner].toarray() == pytest.approx(
+        stiffness.between_inner().toarray()
+    )
+    assert stiffness.reducing()[inner:, :inner].toarray() == pytest.approx(stiffness.coupling().toarray().T)
+    assert not stiffness.reducing()[:inner, inner:].nnz
     assert sorted([*mesh.inner, *mesh.loop]) == list(range(len(panel.vertices)))
     assert sorted([*mesh.free, mesh.loop[0]]) == list(range(len(panel.vertices)))
 

@@ -68,13 +68,19 @@ class PanelStiffness:
         """Stiffness of all vertices but each outline's first, in the order of ``mesh.free``."""
         return self.mesh.free_pattern.columns(self.values)
 
-    def outline_last(self) -> csc_matrix:
-        """The same, of each panel the inner vertices first and then the outline's in order."""
-        return self.mesh.outline_last_pattern.columns(self.values)
+    def between_outline(self) -> csc_matrix:
+        """Stiffness of the outlines' vertices, (b, b)."""
+        return self.mesh.outline_pattern.columns(self.values)
 
     def coupling(self) -> csc_matrix:
         """Stiffness of inner vertices with the outline's, (i, b)."""
         return self.mesh.coupling_pattern.columns(self.values)
+
+    def reducing(self) -> csc_matrix:
+        """Of each panel the inner vertices first and then the outline's, which feel the inner ones and are
+        not felt by them: what its factors have below the inner vertices reduces the panel to its outline.
+        """
+        return self.mesh.reducing_pattern.columns(self.values)
 
     def best_turns(self, flat: Complex) -> Complex:
         """Turn of each face that brings its rest shape nearest to the flat one, (m,) unit complex."""

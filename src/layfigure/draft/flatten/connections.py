@@ -56,10 +56,10 @@ class Connections:
     sides : (m, 3) number of the side opposite each corner. ends : (e, 2) vertices of every side.
     outline_corners : (b,) number 3 m + k of the corner opposite each side of the outline, from each loop
     vertex to the next.
-    inner_pattern, free_pattern : of the stiffness between those vertices; outline_last_pattern : between
-    ``inner`` and then the loop without its first, panel after panel; coupling_pattern : of ``inner`` (rows)
-    with the loop. vertex_starts, vertex_corners : the corners of faces, k of face f being 3 f + k, sorted by
-    vertex.
+    inner_pattern, free_pattern : of the stiffness between those vertices; outline_pattern : between those of
+    the loop; coupling_pattern : of ``inner`` (rows) with the loop. reducing_pattern : panel after panel,
+    between ``inner`` and then the loop, without what ``inner`` feels of the loop and the loop of itself.
+    vertex_starts, vertex_corners : the corners of faces, k of face f being 3 f + k, sorted by vertex.
     """
 
     parts: tuple[Part, ...]
@@ -73,8 +73,9 @@ class Connections:
     outline_corners: Indices
     inner_pattern: Pattern
     free_pattern: Pattern
-    outline_last_pattern: Pattern
+    outline_pattern: Pattern
     coupling_pattern: Pattern
+    reducing_pattern: Pattern
     vertex_starts: NDArray[np.int32]
     vertex_corners: NDArray[np.int32]
 
@@ -117,7 +118,7 @@ def _connections(face_bytes: bytes, loop_bytes: bytes) -> Connections:
     held = np.zeros(n, dtype=np.bool_)
     held[loop] = True
     inner, free = order[~held[order]], order[order != loop[0]]
-    outline_last = np.concatenate([inner, loop[1:]])
+    outline_last = np.concatenate([inner, loop])
 
     tails, heads = faces[:, [1, 2, 0]].ravel(), faces[:, [2, 0, 1]].ravel()
     keys, sides = np.unique(np.minimum(tails, heads) * n + np.maximum(tails, heads), return_inverse=True)
@@ -144,21 +145,29 @@ def _connections(face_bytes: bytes, loop_bytes: bytes) -> Connections:
         outline_corners=outline,
         inner_pattern=_pattern(ends, inner, inner, n),
         free_pattern=_pattern(ends, free, free, n),
-        outline_last_pattern=_pattern(ends, outline_last, outline_last, n),
+        outline_pattern=_pattern(ends, loop, loop, n),
         coupling_pattern=_pattern(ends, inner, loop, n),
+        reducing_pattern=_pattern(ends, outline_last, outline_last, n, own_from=inner.size),
         vertex_starts=_starts(corners, n),
         vertex_corners=np.argsort(corners, kind="stable").astype(np.int32),
     )
 
 
-def _pattern(ends: Indices, rows: Indices, columns: Indices, n: int) -> Pattern:
-    """Pattern of the stiffness of some vertices with some others."""
+def _pattern(
+    ends: Indices, rows: Indices, columns: Indices, n: int, *, own_from: int | None = None
+) -> Pattern:
+    """Pattern of the stiffness of some vertices with some others.
+
+    own_from : the column from which on columns have only what lies on the diagonal.
+    """
     row_of, column_of = np.full(n, -1), np.full(n, -1)
     row_of[rows], column_of[columns] = np.arange(rows.size), np.arange(columns.size)
     both = np.concatenate([ends, ends[:, ::-1], np.repeat(np.arange(n), 2).reshape(-1, 2)])
     source = np.concatenate([np.arange(len(ends)), np.arange(len(ends) + n)])
     at, across = row_of[both[:, 0]], column_of[both[:, 1]]
     kept = np.flatnonzero((at >= 0) & (across >= 0))
+    if own_from is not None:
+        kept = kept[(across[kept] < own_from) | (at[kept] == across[kept])]
     kept = kept[np.argsort(across[kept] * n + at[kept])]
     starts = _starts(across[kept], columns.size)
     return Pattern((rows.size, columns.size), source[kept], at[kept].astype(np.int32), starts)

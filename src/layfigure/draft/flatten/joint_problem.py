@@ -39,8 +39,7 @@ class JointProblem:
     unknowns : headings of all panels and speeds of all seams, as ``OutlineUnknowns`` has them; fairness :
     (s, s) of the speeds. condition_rows : (c, all headings) take the headings to sums that must be
     condition_totals, (c,). flat : (n,) all vertices. increments : (q,) the outlines', with the present
-    unknowns. load, pull : on the outlines and on the inner vertices for the present turns, as
-    ``SettledPanels.loads`` gives them.
+    unknowns. pull : on all vertices, (n,), of faces turned as best suits ``flat``.
     """
 
     panels: tuple[PanelProblem, ...]
@@ -52,12 +51,11 @@ class JointProblem:
     unknowns: Reals
     flat: Complex
     increments: Complex = field(init=False)
-    load: Complex = field(init=False)
     pull: Complex = field(init=False)
 
     def __post_init__(self) -> None:
         self.increments = self.quadrature.increments(self.unknowns)
-        self.load, self.pull = self.system.loads(self.flat)
+        self.pull = self.system.pull(self.flat)
 
     @property
     def theta(self) -> Reals:
@@ -80,6 +78,6 @@ class JointProblem:
         loop, parts = self.system.stiffness.loop, self.system.stiffness.mesh.parts
         before = self.flat[loop]
         self.flat = self.system.placed(outline, self.pull)
-        self.load, self.pull = self.system.loads(self.flat)
+        self.pull = self.system.pull(self.flat)
         moved = outline - before
         return max(float(np.abs(moved[p.outline] - moved[p.outline].mean()).max()) for p in parts)

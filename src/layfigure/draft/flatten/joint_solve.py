@@ -86,17 +86,19 @@ def _panel_steps(problem: JointProblem, *, energy: bool) -> list[PanelStep]:
     """Each panel's part of the system, about the present headings."""
     quadrature, unknowns = problem.quadrature, problem.quadrature.unknowns
     outline, gaps = quadrature.positions(problem.increments)
-    pulled = problem.load - problem.system.resistance(outline) if energy else np.zeros_like(outline)
-    slopes = quadrature.slopes(problem.increments, pulled)
+    force = np.zeros_like(outline)
+    if energy:
+        force = problem.system.load(problem.pull) - problem.system.resistance(outline)
+    slopes = quadrature.slopes(problem.increments, force)
     steps = []
     for p, (panel, kept) in enumerate(zip(problem.panels, _kept(problem), strict=True)):
-        *closing, force = slopes[:, unknowns.own[p]]
+        *closing, work = slopes[:, unknowns.own[p]]
         theta = problem.unknowns[unknowns.headings[p]]
         steps.append(
             PanelStep(
                 kept=kept,
-                right=force[: theta.size] - (panel.fairness @ theta if energy else 0.0),
-                speed_right=force[theta.size :],
+                right=work[: theta.size] - (panel.fairness @ theta if energy else 0.0),
+                speed_right=work[theta.size :],
                 closing=np.stack(closing),
                 gap=np.array([gaps[p].real, gaps[p].imag]),
                 columns=unknowns.columns[p],

@@ -67,8 +67,9 @@ def one_mesh(meshes: tuple[Connections, ...]) -> Connections:
         outline_corners=joined([mesh.outline_corners for mesh in meshes], faces, 3),
         inner_pattern=pattern([mesh.inner_pattern for mesh in meshes]),
         free_pattern=pattern([mesh.free_pattern for mesh in meshes]),
-        outline_last_pattern=pattern([mesh.outline_last_pattern for mesh in meshes]),
+        outline_pattern=pattern([mesh.outline_pattern for mesh in meshes]),
         coupling_pattern=pattern([mesh.coupling_pattern for mesh in meshes]),
+        reducing_pattern=pattern([mesh.reducing_pattern for mesh in meshes]),
         vertex_starts=_joined_starts([mesh.vertex_starts for mesh in meshes]),
         vertex_corners=joined([mesh.vertex_corners for mesh in meshes], faces, 3).astype(np.int32),
     )

@@ -13,6 +13,7 @@ from layfigure.draft.flatten.arap import PanelStiffness, as_columns, as_complex,
 
 Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
+Indices = NDArray[np.integer]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -30,20 +31,22 @@ class SettledPanels:
     coupling_adjoint: csr_matrix
     outline_stiffness: tuple[Reals, ...]
 
-    def loads(self, flat: Complex) -> tuple[Complex, Complex]:
-        """For faces turned as best suits a placing, (n,): pull on the outlines with the inner vertices
-        settled, (b,) complex, and on the inner vertices themselves, (i,) complex.
-        """
-        pull = self.stiffness.sides @ self.stiffness.best_turns(flat)
-        inner = pull[self.stiffness.inner]
-        settled = solve_complex(self.inner_factor, inner)
-        return pull[self.stiffness.loop] - self.coupling_adjoint @ settled, inner
+    def pull(self, flat: Complex) -> Complex:
+        """What faces turned as best suits a placing, (n,), pull all vertices with, (n,) complex."""
+        pull: Complex = self.stiffness.sides @ self.stiffness.best_turns(flat)
+        return pull
+
+    def load(self, pull: Complex) -> Complex:
+        """Pull on the outlines with the inner vertices settled, (b,) complex."""
+        settled = solve_complex(self.inner_factor, pull[self.stiffness.inner])
+        return np.asarray(pull[self.stiffness.loop] - self.coupling_adjoint @ settled, dtype=np.complex128)
 
     def placed(self, outline: Complex, pull: Complex) -> Complex:
-        """All vertices from the outlines' and :meth:`loads`' second result, (n,) complex."""
-        flat = np.empty(outline.size + pull.size, dtype=np.complex128)
+        """All vertices from the outlines' and :meth:`pull`, (n,) complex."""
+        inner = self.stiffness.inner
+        flat = np.empty_like(pull)
         flat[self.stiffness.loop] = outline
-        flat[self.stiffness.inner] = solve_complex(self.inner_factor, pull - self.coupling @ outline)
+        flat[inner] = solve_complex(self.inner_factor, pull[inner] - self.coupling @ outline)
         return flat
 
     def resistance(self, outline: Complex) -> Complex:
@@ -71,36 +74,39 @@ def settled_panels(stiffness: PanelStiffness) -> SettledPanels:
 
 def _outline_stiffness(stiffness: PanelStiffness) -> tuple[Reals, ...]:
     """Stiffness of each panel's outline with the inner vertices settled, (b, b)."""
-    # With the outline eliminated last, the last block of the factors is the factored answer; the outline's
-    # first vertex is left out there, and moving it is moving all the others the other way.
-    factor = factored(stiffness.outline_last())
+    # K_bb - K_bi K_ii⁻¹ K_ib. With K_ii = L D Lᵀ, eliminating the inner vertices leaves X = K_bi L⁻ᵀ D⁻¹
+    # below them, and what is taken away is X D Xᵀ.
+    factor = factored(stiffness.reducing())
     lower, pivots = factor.L, np.sqrt(factor.U.diagonal())
-    end, outlines = 0, []
+    between = stiffness.between_outline()
+    start, outlines = 0, []
     for part in stiffness.mesh.parts:
-        rest = part.outline.stop - part.outline.start - 1
-        first = end + part.inner.stop - part.inner.start
-        end = first + rest
-        starts = lower.indptr[first : end + 1]
-        # The last columns have nothing above the last block. The factors are L D Lᵀ, D the diagonal of the
-        # upper.
-        column = np.repeat(np.arange(rest), np.diff(starts))
-        half = np.zeros((rest, rest))
-        half[lower.indices[starts[0] : starts[-1]] - first, column] = lower.data[starts[0] : starts[-1]]
-        half *= pivots[first:end]
-        others = half @ half.T
-        whole = np.empty((rest + 1, rest + 1))
-        whole[1:, 1:] = others
-        whole[0, 1:] = whole[1:, 0] = -others.sum(axis=0)
-        whole[0, 0] = others.sum()
-        outlines.append(whole)
+        border, inner = part.outline.stop - part.outline.start, part.inner.stop - part.inner.start
+        row, column, values = _entries(lower, slice(start, start + inner))
+        below = row >= start + inner
+        row, column, values = row[below] - start - inner, column[below], values[below]
+        # Half the inner vertices lie too deep inside to reach the outline.
+        reaching = np.bincount(column, minlength=inner) > 0
+        half = np.zeros((np.count_nonzero(reaching), border))
+        half[(np.cumsum(reaching) - 1)[column], row] = values * pivots[start + column]
+        outline = -(half.T @ half)
+        row, column, values = _entries(between, part.outline)
+        outline[row - part.outline.start, column] += values
+        outlines.append(outline)
+        start += inner + border
     return tuple(outlines)
+
+
+def _entries(matrix: csc_matrix, columns: slice) -> tuple[Indices, Indices, Reals]:
+    """Rows, columns counted from the first, and values of what some columns hold."""
+    starts = matrix.indptr[columns.start : columns.stop + 1]
+    held = slice(starts[0], starts[-1])
+    return matrix.indices[held], np.repeat(np.arange(starts.size - 1), np.diff(starts)), matrix.data[held]
 
 
 def settle_inside(panels: SettledPanels, flat: Complex, *, steps: int = 10) -> Complex:
     """The inner vertices brought to rest while the outlines stay where they are, (n,) complex."""
-    stiffness = panels.stiffness
-    outline = flat[stiffness.loop]
+    outline = flat[panels.stiffness.loop]
     for _ in range(steps):
-        pull = stiffness.sides @ stiffness.best_turns(flat)
-        flat = panels.placed(outline, pull[stiffness.inner])
+        flat = panels.placed(outline, panels.pull(flat))
     return flat

@@ -24,6 +24,7 @@ from layfigure.pipeline.stages import (
 )
 from layfigure.place.placement import Placement
 from layfigure.recompute.cache import Cache, user_cache_folder
+from layfigure.recompute.garbage import unsearched
 from layfigure.recompute.graph import Graph, Keyed, Node
 from layfigure.recompute.job import Job, QuietJob
 from layfigure.recompute.pool import WorkerPool, spare_workers
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     from layfigure.draft.registry import DraftResult
     from layfigure.study.reading import StudyResult
 
-SLOW_KINDS = ("knit", "shell", "circular", "wrap", "strap", "woven", "strand", "glove", "belt", "hanging")
+SLOW_KINDS = ("knit", "shell", "strap", "wrap", "strand", "circular", "woven", "belt", "glove", "hanging")
 """Kinds by the time they take, slowest first: of what several processes draft, the last begun must be quick,
 or one process waits for the other.
 """
@@ -108,25 +109,17 @@ def draft_all(work: Work, job: Job | None = None, pool: WorkerPool | None = None
 
     pool : workers to share the pieces with.
     """
-    from layfigure.draft.registry import Check, DraftResult
-
     if pool is not None:
         pool.prepare(work.body)
     nodes = work.drafts
     slow = [piece.slug for kind in SLOW_KINDS for piece in work.chosen if piece.kind == kind]
     results: dict[str, DraftResult] = {}
-    for slug, drafted in shared_out(nodes, job or QuietJob(), _drafting, pool=pool, slow=slow):
-        try:
-            results[slug] = drafted()
-        except DraftError as error:
-            refusal = Check(
-                what=f"not drafted: {error.what.rstrip('.')}",
-                value=1.0,
-                limit=0.0,
-                passed=False,
-                advice=error.advice,
-            )
-            results[slug] = DraftResult(pieces=(), checks=(refusal,))
+    with unsearched():
+        for slug, drafted in shared_out(nodes, job or QuietJob(), _drafting, pool=pool, slow=slow):
+            try:
+                results[slug] = drafted()
+            except DraftError as error:
+                results[slug] = _refused(error)
     return {slug: results[slug] for slug in nodes}
 
 
@@ -160,6 +153,19 @@ def helpers(works: Sequence[Work]) -> Iterator[WorkerPool | None]:
     with pool:
         pool.start()
         yield pool
+
+
+def _refused(error: DraftError) -> DraftResult:
+    from layfigure.draft.registry import Check, DraftResult
+
+    refusal = Check(
+        what=f"not drafted: {error.what.rstrip('.')}",
+        value=1.0,
+        limit=0.0,
+        passed=False,
+        advice=error.advice,
+    )
+    return DraftResult(pieces=(), checks=(refusal,))
 
 
 def _drafting(slug: str) -> str:

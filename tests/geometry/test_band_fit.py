@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
+from layfigure.geometry import band_fit
 from layfigure.geometry.band_fit import BandsImpossible, best_breaks, fit_bands, poke
 from layfigure.geometry.support_function import least_radius, section_girth, support_values
 
@@ -29,6 +30,20 @@ def test_a_cone_needs_one_band_and_is_met_everywhere() -> None:
     room = fit.support(heights) - hulls
     assert room.min() >= -1e-9
     assert room.max() < 0.05
+
+
+@pytest.mark.parametrize("bands", [1, 2])
+@pytest.mark.parametrize("radii", [(30.0, 42.0, 50.0), (30.0, 55.0, 40.0)])
+def test_round_sections_need_no_general_solver(
+    monkeypatch: pytest.MonkeyPatch, radii: tuple[float, ...], bands: int
+) -> None:
+    """Thousands of limits hold in one place, and others nearly: it is sure all the same which do."""
+    monkeypatch.setattr(band_fit, "linprog", None)
+    heights = np.linspace(0.0, 200.0, 41)
+    hulls = hulls_of(np.interp(heights, [0.0, 120.0, 200.0], radii))
+    breaks = best_breaks(heights, hulls, bands, lowest=20.0, highest=180.0, least_depth=30.0)
+    fit = fit_bands(heights, hulls, breaks, least_radius=10.0)
+    assert (fit.support(heights) - hulls).min() >= -1e-9
 
 
 def test_two_cones_break_where_they_meet() -> None:

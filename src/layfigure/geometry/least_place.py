@@ -9,7 +9,7 @@ solver takes several times as long.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +22,9 @@ Indices = NDArray[np.int64]
 
 ROUNDS = 40
 CLOSE = 1e-11
-"""Mean product of room and price at which what holds is clear."""
+"""Mean product of room and price at which what holds is clear, nearly always."""
+CLOSEST = 1e-14
+"""The same where nothing becomes clearer."""
 PAID = 1e-9
 """How far prices may be from adding up to the objective by then."""
 ASTRAY = 1e6
@@ -40,18 +42,17 @@ def least_place(objective: Reals, A: csr_matrix | Reals, limits: Reals, start: R
     the limits that hold there have prices, none negative, that add up to the objective: by complementary
     slackness no other place is lower.
     """
-    x, room, price = _interior(objective, A, limits, start)
-    clear = int((price > room).sum())
-    if clear == 0:
-        return None
-    ranked = np.argsort(room / price, kind="stable")
-    # A limit that costs nearly nothing still has more room than price at the end, and prices do not add up
-    # without it; one passed by a hair's breadth has less, and does not meet in the place of the others.
-    for more in sorted(range(-UNCLEAR, UNCLEAR + 1), key=abs):
-        if 0 < clear + more <= limits.size:
-            place = _where_they_meet(objective, A, limits, x, price, np.sort(ranked[: clear + more]))
-            if place is not None:
-                return place
+    for x, room, price in _interior(objective, A, limits, start):
+        clear = int((price > room).sum())
+        ranked = np.argsort(room / price, kind="stable")
+        # A limit that costs nearly nothing still has more room than price at the end, and prices do not add
+        # up without it; one passed by a hair's breadth has less, and does not meet where the others do.
+        for more in sorted(range(-UNCLEAR, UNCLEAR + 1), key=abs):
+            if 0 < clear + more <= limits.size:
+                holding = np.sort(ranked[: clear + more])
+                place = _where_they_meet(objective, A, limits, x, price, holding)
+                if place is not None:
+                    return place
     return None
 
 
@@ -79,8 +80,8 @@ def _least_change(matrix: Reals, wanted: Reals) -> Reals:
 
 def _interior(
     objective: Reals, A: csr_matrix | Reals, limits: Reals, start: Reals
-) -> tuple[Reals, Reals, Reals]:
-    """Place (n,), room under every limit (m,) and price of every limit (m,) near the best.
+) -> Iterator[tuple[Reals, Reals, Reals]]:
+    """Place (n,), room under every limit (m,) and price of every limit (m,) near the best, then nearer to it.
 
     Every place on the way lies within all limits, as the first one does.
     """
@@ -94,7 +95,9 @@ def _interior(
         if mean > ASTRAY:
             break
         if mean < CLOSE and np.abs(objective + transposed @ price).max() < PAID:
-            break
+            yield x, room, price
+            if mean < CLOSEST:
+                return
         weights = price / room
         factor, fault = dpotrf(products(weights))
         if fault:
@@ -111,7 +114,7 @@ def _interior(
         d_price = wanted - price - weights * d_room
         far, dear = 0.995 * _reach(room, d_room), 0.995 * _reach(price, d_price)
         x, room, price = x + far * dx, room + far * d_room, price + dear * d_price
-    return x, room, price
+    yield x, room, price
 
 
 def _reach(values: Reals, change: Reals) -> float:

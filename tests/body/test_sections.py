@@ -37,8 +37,8 @@ def surface_and_joints(surface: np.ndarray) -> np.ndarray:
 def test_a_tape_at_a_landmark_keeps_the_landmark(surface) -> None:
     """Many edges meet on the plane there; the hull of Qhull on all crossings is the answer."""
     levels = np.array([1.0, 2.0, 3.0, 4.0])
-    taut = cut_stacks(surface, [stack_of("torso", surface, levels, hull=True)])[0]
-    loose = cut_stacks(surface, [stack_of("torso", surface, levels, hull=False)])[0]
+    taut = cut_stacks(surface, [stack_of("torso", surface, levels, hull=True)])
+    loose = cut_stacks(surface, [stack_of("torso", surface, levels, hull=False)])
     for line, crossings in zip(taut, loose, strict=True):
         corners = line.places(surface)
         length = LinearRing(corners[:, :2]).length
@@ -47,7 +47,7 @@ def test_a_tape_at_a_landmark_keeps_the_landmark(surface) -> None:
 
 def test_places_lie_at_equal_shares_of_the_line(surface) -> None:
     stack = stack_of("thigh_left", surface, np.linspace(0.1, 0.9, 9), hull=False)
-    cuts = cut_stacks(surface, [stack])[0]
+    cuts = cut_stacks(surface, [stack])
     places = resample_cuts(surface, cuts, [stack.planes], COUNT).places(surface)
     assert places.shape == (9, COUNT, 3)
     for line, found in zip(cuts, places, strict=True):
@@ -71,9 +71,12 @@ def test_stacks_cut_together_are_the_stacks_cut_one_by_one(surface) -> None:
         stack_of("thigh_left", surface, np.linspace(0.1, 0.9, 5), hull=False),
         stack_of("shank_right", surface, np.linspace(0.1, 0.9, 3), hull=False),
     ]
-    together = cut_stacks(surface, stacks)
-    for stack, cuts in zip(stacks, together, strict=True):
-        alone = cut_stacks(surface, [stack])[0]
-        assert len(cuts) == len(alone) == len(stack.planes.origins)
-        for one, other in zip(cuts, alone, strict=True):
+    together, begin = cut_stacks(surface, stacks), 0
+    for stack in stacks:
+        alone = cut_stacks(surface, [stack])
+        assert len(alone) == len(stack.planes.origins)
+        for one, other in zip(together[begin : begin + len(alone)], alone, strict=True):
             assert np.array_equal(one.places(surface), other.places(surface))
+            assert one.length == pytest.approx(other.length, abs=1e-9)
+        begin += len(alone)
+    assert len(together) == begin

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from layfigure.body.crossings import Edges, Planes, Stack
 from layfigure.body.levels import LEVEL_GAP, REGIONS, all_region_names, split_region
 from layfigure.body.pose import standing_pose
-from layfigure.body.sections import Cut, cut_stacks, with_corner
+from layfigure.body.sections import Cuts, cut_stacks, with_corner
 from layfigure.body.template import Template, load_template
 
 Points = NDArray[np.float64]
@@ -295,19 +295,20 @@ def neck_clips(places: BodyPlaces) -> list[Points]:
     return clips
 
 
-def cut_regions(surface: Points, places: BodyPlaces, planes: Mapping[str, Planes]) -> list[Cut]:
+def cut_regions(surface: Points, places: BodyPlaces, planes: Mapping[str, Planes]) -> Cuts:
     """Tape lines of the planes of every region on one standing body, region after region.
 
     The torso ends at the armholes, the neck where it turns into shoulders and chest.
     """
     stacks = [stack for region, asked in planes.items() for stack in _stacks(region, places, asked)]
-    cuts = [cut for stack in cut_stacks(surface, stacks) for cut in stack]
+    cuts = cut_stacks(surface, stacks)
     # The root's plane may only touch the skin at the notch, where the line belongs all the same.
     names = list(planes)
     last = sum(len(planes[name].origins) for name in names[: names.index("neck") + 1]) - 1
     root, notch = planes["neck"], load_template().landmarks["front_neck"]
     if abs((surface[notch] - root.origins[-1]) @ root.normals[-1]) < 1e-6:
-        cuts[last] = with_corner(surface, cuts[last], notch, root.zeros[-1], root.positives[-1])
+        over = with_corner(surface, cuts[last], notch, root.zeros[-1], root.positives[-1])
+        return cuts.with_line(last, over)
     return cuts
 
 

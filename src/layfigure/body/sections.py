@@ -7,7 +7,8 @@ and so that a girth can be differentiated with respect to the vertices.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import overload
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,8 +40,56 @@ class Cut:
         return result if self.shift is None else result + self.shift
 
 
-def cut_stacks(vertices: Points, stacks: Sequence[Stack]) -> list[list[Cut]]:
-    """Tape lines of every plane of every stack, cut together: one list a stack, one Cut a plane.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Cuts(Sequence[Cut]):
+    """Many tape lines, their corners end to end: a Cut is made of one when it is asked for.
+
+    a, b, share : (c,), shift : (c, 3) or None, as a Cut has them. number : (k,) corners of every line.
+    lengths : (k,) as closed lines on the body that was cut [mm].
+    """
+
+    a: Indices
+    b: Indices
+    share: Points
+    shift: Points | None
+    number: Indices
+    lengths: Points
+    _ends: list[int] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Find where the lines begin and end."""
+        object.__setattr__(self, "_ends", [0, *np.cumsum(self.number).tolist()])
+
+    def __len__(self) -> int:
+        return len(self.number)
+
+    @overload
+    def __getitem__(self, line: int) -> Cut: ...
+    @overload
+    def __getitem__(self, line: slice) -> list[Cut]: ...
+    def __getitem__(self, line: int | slice) -> Cut | list[Cut]:
+        if isinstance(line, slice):
+            return [self[k] for k in range(*line.indices(len(self)))]
+        line = range(len(self))[line]
+        own = slice(self._ends[line], self._ends[line + 1])
+        lift = None if self.shift is None or not self.shift[own].any() else self.shift[own]
+        length = float(self.lengths[line])
+        return Cut(a=self.a[own], b=self.b[own], share=self.share[own], shift=lift, length=length)
+
+    def with_line(self, line: int, cut: Cut) -> Cuts:
+        """The same with another line in place of one; none of them off the skin."""
+        before, after = self._ends[line], self._ends[line + 1]
+        number = self.number.copy()
+        number[line] = len(cut.a)
+        a, b, share = (
+            np.concatenate([whole[:before], own, whole[after:]])
+            for whole, own in ((self.a, cut.a), (self.b, cut.b), (self.share, cut.share))
+        )
+        return Cuts(a=a, b=b, share=share, shift=None, number=number, lengths=self.lengths)
+
+
+def cut_stacks(vertices: Points, stacks: Sequence[Stack]) -> Cuts:
+    """Tape lines of every plane of every stack, cut together, in their order.
 
     Corners are ordered by angle from the zero direction; fewer than three points give an empty Cut. Sections
     must be star-shaped about their middle, which limbs and trunks are.
@@ -55,8 +104,7 @@ def cut_stacks(vertices: Points, stacks: Sequence[Stack]) -> list[list[Cut]]:
     zeros, positives = (
         np.concatenate([getattr(stack.planes, way) for stack in stacks]).T for way in ("zeros", "positives")
     )
-    u = np.einsum("dn,dn->n", offset, zeros.take(plane, axis=1))
-    v = np.einsum("dn,dn->n", offset, positives.take(plane, axis=1))
+    u, v = (_dots(offset, way.take(plane, axis=1)) for way in (zeros, positives))
     turn = np.arctan2(v, u)
     order = np.argsort(np.where(turn < 0.0, turn + 2.0 * np.pi, turn) + 7.0 * plane)
     hull = np.repeat([stack.planes.hull for stack in stacks], size)[plane[order]]
@@ -67,46 +115,35 @@ def cut_stacks(vertices: Points, stacks: Sequence[Stack]) -> list[list[Cut]]:
         taut[kept] = True
         order = order[~hull | taut[order]]
         number = np.bincount(plane[order], minlength=count)
-    a, b, share = a[order], b[order], share[order]
-    shifted = None if shift is None else shift.take(order, axis=1).T
-    lengths = _lengths(place.take(order, axis=1), number)
-    lifted = np.repeat([stack.floor is not None for stack in stacks], size).tolist()
-    cuts, start = [], 0
-    for end, length, lifts in zip(np.cumsum(number).tolist(), lengths, lifted, strict=True):
-        own = slice(start, end)
-        lift = shifted[own] if lifts and shifted is not None and shifted[own].any() else None
-        cuts.append(Cut(a=a[own], b=b[own], share=share[own], shift=lift, length=length))
-        start = end
-    ends = np.cumsum(size).tolist()
-    return [cuts[end - n : end] for end, n in zip(ends, size, strict=True)]
+    return Cuts(
+        a=a[order],
+        b=b[order],
+        share=share[order],
+        shift=None if shift is None else shift.take(order, axis=1).T,
+        number=number,
+        lengths=_lengths(place.take(order, axis=1), number),
+    )
 
 
-def _lengths(place: Points, number: Indices) -> list[float]:
+def _dots(one: Points, other: Points) -> Points:
+    """Products of vectors (3, n) with others, (n,)."""
+    x, y, z = one * other
+    product: Points = x + z + y
+    return product
+
+
+def _lengths(place: Points, number: Indices) -> Points:
     """Lengths of closed lines of corners (3, c) stored end to end, ``number`` (k,) corners each."""
     starts = np.cumsum(number) - number
     after = np.arange(1, place.shape[1] + 1)
     filled = number > 0
     after[(starts + number - 1)[filled]] = starts[filled]
     way = place.take(after, axis=1) - place
-    step = np.sqrt(np.einsum("dn,dn->n", way, way))
+    step = np.sqrt(_dots(way, way))
     lengths = np.zeros(len(number))
     if len(step):
         lengths[filled] = np.add.reduceat(step, starts[filled])
-    found: list[float] = lengths.tolist()
-    return found
-
-
-def _neighbours(line: Indices) -> tuple[Indices, Indices, Indices]:
-    """Corner before and after each along closed lines stored end to end, and where each line starts.
-
-    line : (c,) the number of every corner's line, never falling.
-    """
-    count = len(line)
-    first = np.flatnonzero(np.diff(line, prepend=-1))
-    before, after = np.arange(-1, count - 1), np.arange(1, count + 1)
-    last = np.append(first[1:], count) - 1
-    before[first], after[last] = last, first
-    return before, after, first
+    return lengths
 
 
 def _hulls_of_stars(u: Points, v: Points, line: Indices) -> Indices:
@@ -180,35 +217,38 @@ class TapeGrid:
         return result
 
 
-def resample_cuts(vertices: Points, cuts: Sequence[Cut], planes: Sequence[Planes], count: int) -> TapeGrid:
+def resample_cuts(vertices: Points, cuts: Cuts, planes: Sequence[Planes], count: int) -> TapeGrid:
     """``count`` places at equal shares of every tape line, starting on the zero line.
 
-    cuts : as many as all ``planes`` together, in their order.
+    cuts : as many as all ``planes`` together, in their order, none of them off the skin.
     """
-    zeros = np.concatenate([stack.zeros for stack in planes])
-    positives = np.concatenate([stack.positives for stack in planes])
-    midline = np.repeat([stack.midline for stack in planes], [len(stack.zeros) for stack in planes])
-    number = np.array([len(cut.a) for cut in cuts])
-    line = np.repeat(np.arange(len(cuts)), number)
-    corners = Cut(
-        a=np.concatenate([cut.a for cut in cuts]),
-        b=np.concatenate([cut.b for cut in cuts]),
-        share=np.concatenate([cut.share for cut in cuts]),
+    zeros, positives = (
+        np.concatenate([getattr(stack, way) for stack in planes]).T for way in ("zeros", "positives")
     )
-    p = corners.places(vertices)
-    before, after, first = _neighbours(line)
-    step = np.sqrt(np.square(p[after] - p).sum(axis=1))
+    midline = np.repeat([stack.midline for stack in planes], [len(stack.zeros) for stack in planes])
+    number = cuts.number
+    first = np.cumsum(number) - number
+    last = first + number - 1
+    line = np.repeat(np.arange(len(cuts)), number)
+    corner = np.arange(len(line))
+    before, after = corner - 1, corner + 1
+    before[first], after[last] = last, first
+    start, end = (np.ascontiguousarray(vertices.take(rows, axis=0).T) for rows in (cuts.a, cuts.b))
+    p = start + cuts.share * (end - start)
+    step = np.sqrt(np.square(p.take(after, axis=1) - p).sum(axis=0))
     # The middle is weighted by length, so that crowded corners do not pull it.
     weight = step + step[before]
-    middle = np.add.reduceat(weight[:, None] * p, first) / np.add.reduceat(weight, first)[:, None]
-    middle[midline, 0] = 0.0
-    offset = p - middle[line]
-    sideways = np.einsum("cd,cd->c", offset, positives[line])
-    turn = np.mod(np.arctan2(sideways, np.einsum("cd,cd->c", offset, zeros[line])), 2.0 * np.pi)
+    middle = np.add.reduceat(weight * p, first, axis=1) / np.add.reduceat(weight, first)
+    middle[0, midline] = 0.0
+    offset = p - middle.take(line, axis=1)
+    sideways = _dots(offset, positives.take(line, axis=1))
+    turn = np.arctan2(sideways, _dots(offset, zeros.take(line, axis=1)))
+    turn[turn < 0.0] += 2.0 * np.pi
     # Start with the first corner past the zero line, which may differ from the cut's own middle.
     least = np.flatnonzero(turn == np.minimum.reduceat(turn, first)[line])
     head = least[np.searchsorted(line[least], np.arange(len(cuts)))]
-    order = first[line] + np.mod(np.arange(len(p)) - first[line] + (head - first)[line], number[line])
+    order = corner + (head - first)[line]
+    order = np.where(order > last[line], order - number[line], order)
     # The zero line crosses between the last corner and the first, where the angle passes 0.
     tail = before[head]
     rise = sideways[head] - sideways[tail]
@@ -225,15 +265,20 @@ def resample_cuts(vertices: Points, cuts: Sequence[Cut], planes: Sequence[Planes
     length[begin] = (1.0 - crossing) * closing
     length[begin + number] = crossing * closing
     reach = np.cumsum(length)
-    total = np.add.reduceat(length, begin)
-    at = (reach[begin] - length[begin])[:, None] + np.arange(count) * (total / count)[:, None]
-    segment = np.clip(np.searchsorted(reach, at, side="right"), begin[:, None], (begin + number)[:, None])
-    passed = (at - (reach[segment] - length[segment])) / np.maximum(length[segment], 1e-12)
-    place = segment - begin[:, None]
-    start = crossing[:, None]
-    share = np.where(place == 0, start + passed * (1.0 - start), passed)
-    share = np.where(place == number[:, None], passed * start, share)
-    base, size = first[:, None], number[:, None]
-    low = order[base + np.mod(place - 1, size)]
-    high = order[base + np.mod(place, size)]
-    return TapeGrid(corners=corners, low=low, high=high, share=share)
+    entered = reach - length
+    spacing = np.add.reduceat(length, begin) / count
+    at = entered[begin][:, None] + np.arange(count) * spacing[:, None]
+    # A place lies on the segment after those that were left before it; a line's last is left by all of them.
+    owner = np.repeat(np.arange(len(cuts)), segments)
+    passed = np.ceil((reach - entered[begin][owner]) / spacing[owner]).astype(np.int64)
+    left = np.bincount(owner * count + np.minimum(passed, count), minlength=at.size + 1)
+    segment = np.cumsum(left[:-1]).reshape(at.shape)
+    segment = np.clip(segment, begin[:, None], (begin + number)[:, None])
+    share = (at - entered[segment]) / np.maximum(length, 1e-12)[segment]
+    place, size = segment - begin[:, None], number[:, None]
+    opening, closed, across = place == 0, place == size, crossing[:, None]
+    share = np.where(opening, across + share * (1.0 - across), share)
+    share = np.where(closed, share * across, share)
+    low = order[first[:, None] + np.where(opening, size, place) - 1]
+    high = order[first[:, None] + np.where(closed, 0, place)]
+    return TapeGrid(corners=Cut(a=cuts.a, b=cuts.b, share=cuts.share), low=low, high=high, share=share)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.regions import BodyPlaces
-from layfigure.body.sections import Cut
+from layfigure.body.sections import Cut, Cuts
 from layfigure.body.template import Template
 
 Points = NDArray[np.float64]
@@ -57,11 +57,22 @@ class Reading:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class TapeLine:
-    """A line that a tape takes, and the plane that made it: unit normal and anchor."""
+    """A line that a tape takes, ``row`` of some cuts, and the plane that made it: unit normal and anchor."""
 
-    cut: Cut
+    cuts: Cuts
+    row: int
     normal: Points
     anchor: Anchor
+
+    @property
+    def cut(self) -> Cut:
+        """Its corners."""
+        return self.cuts[self.row]
+
+    @property
+    def length(self) -> float:
+        """As a closed line on the body that was cut [mm]."""
+        return float(self.cuts.lengths[self.row])
 
 
 class StandingBody:
@@ -180,7 +191,7 @@ def line_reading(
 def girth_reading(body: StandingBody, line: TapeLine) -> Reading:
     """Length of a closed line as it was cut."""
     return Reading(
-        line.cut.length,
+        line.length,
         lambda: line_reading(body, line.cut, closed=True, normal=line.normal, anchor=line.anchor).slopes(),
     )
 

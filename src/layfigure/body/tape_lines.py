@@ -120,13 +120,16 @@ def tape_lines(body: StandingBody, name: str) -> list[TapeLine]:
     if name not in body.lines:
         asked = (name,) if body.sparing else tuple(_tapes())
         stacks = _stacks(body, asked)
-        for group, stack, cuts in zip(asked, stacks, cut_stacks(body.surface, stacks), strict=True):
+        cuts, row = cut_stacks(body.surface, stacks), 0
+        for group, stack in zip(asked, stacks, strict=True):
+            after = row + len(stack.planes.normals)
             body.lines[group] = [
-                TapeLine(cut=cut, normal=normal, anchor=anchor)
-                for cut, normal, anchor in zip(
-                    cuts, stack.planes.normals, _tapes()[group].anchors, strict=True
+                TapeLine(cuts=cuts, row=k, normal=normal, anchor=anchor)
+                for k, normal, anchor in zip(
+                    range(row, after), stack.planes.normals, _tapes()[group].anchors, strict=True
                 )
             ]
+            row = after
     return body.lines[name]
 
 

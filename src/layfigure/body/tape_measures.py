@@ -76,7 +76,7 @@ def girth_line(body: StandingBody, group: str, some: slice = slice(None), *, lea
     lines = tape_lines(body, group)[some]
     if len(lines) == 1:
         return lines[0]
-    return (min if least else max)(lines, key=lambda line: line.cut.length)
+    return (min if least else max)(lines, key=lambda line: line.length)
 
 
 def tape_extent(body: StandingBody, group: str, direction: Points) -> Reading:

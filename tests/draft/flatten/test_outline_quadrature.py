@@ -9,8 +9,14 @@ from hypothesis import strategies as st
 from scipy.interpolate import BSpline
 
 from layfigure.draft.flatten.outline import OutlineEdge, SeamSpeed, outline_unknowns
-from layfigure.draft.flatten.outline_quadrature import OutlineQuadrature, outline_quadrature
-from layfigure.draft.flatten.splines import coefficient_places, spline_values, spread_values
+from layfigure.draft.flatten.outline_quadrature import OutlineQuadrature, outline_quadrature, sampled_edges
+from layfigure.draft.flatten.splines import (
+    coefficient_places,
+    spline_columns,
+    spline_values,
+    splines_at,
+    spread_values,
+)
 
 RNG = np.random.default_rng(4)
 
@@ -21,6 +27,17 @@ def test_splines_are_those_of_scipy(spans: int, at: list[float]) -> None:
     theirs = BSpline(knots, np.eye(spans + 3), 3)(np.array(at))
     ours = spread_values(*spline_values(np.full(len(at), spans), np.array(at)), spans + 3)
     assert ours == pytest.approx(theirs, abs=1e-12)
+
+
+def test_splines_read_span_by_span_are_the_same() -> None:
+    spans, first = np.array([4, 0, 7, 1]), np.array([0, 7, 8, 18])
+    coefficients = RNG.normal(size=22)
+    which, at = RNG.integers(4, size=200), np.r_[0.0, 1.0, RNG.uniform(size=198)]
+    columns, values = spline_columns(first[which], spans[which], at)
+    assert columns[which == 1].max() == 7
+    assert splines_at(coefficients, first, spans, which, at) == pytest.approx(
+        (values * coefficients[columns]).sum(axis=1), abs=1e-12
+    )
 
 
 def test_a_constant_has_one_value_among_splines() -> None:
@@ -86,3 +103,7 @@ def test_even_turning_at_even_speed_is_a_circle() -> None:
     radius = 600.0 / (2.0 * np.pi)
     assert outline == pytest.approx(1j * radius * (1.0 - np.exp(2j * np.pi * edge.sigma[:-1])), abs=1e-6)
     assert gaps == pytest.approx([0.0], abs=1e-6)
+    speeds = [SeamSpeed(spans=1, length=600.0)]
+    (sampled,) = sampled_edges([(edge,)], speeds, unknowns, np.r_[headings, np.zeros(4)], [61])
+    assert sampled[:-1] == pytest.approx(outline, abs=1e-9)
+    assert sampled[-1] == pytest.approx(gaps[0], abs=1e-9)

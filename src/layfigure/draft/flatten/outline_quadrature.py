@@ -11,7 +11,13 @@ from scipy.sparse import csr_matrix
 
 from layfigure.draft.flatten.one_mesh import slices
 from layfigure.draft.flatten.outline import OutlineEdge, OutlineUnknowns, SeamSpeed
-from layfigure.draft.flatten.splines import GAUSS_NODES, GAUSS_POINTS, GAUSS_WEIGHTS, spline_values
+from layfigure.draft.flatten.splines import (
+    GAUSS_NODES,
+    GAUSS_POINTS,
+    GAUSS_WEIGHTS,
+    spline_columns,
+    splines_at,
+)
 
 Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
@@ -104,16 +110,24 @@ def outline_quadrature(
     outlines : of each panel. positions : of every edge of one panel after another, in its own direction from
     0 to 1.
     """
-    nodes = _nodes(outlines, speeds, unknowns, positions)
-    columns = np.concatenate([nodes.heading_columns, nodes.speed_columns], axis=1)
-    values = np.concatenate([1j * nodes.heading_values, nodes.speed_values], axis=1)
+    edges = _edge_splines(outlines, speeds, unknowns)
+    sides = np.array([at.size - 1 for at in positions])
+    steps = np.concatenate([np.diff(at) for at in positions])[:, None]
+    at = (np.concatenate([at[:-1] for at in positions])[:, None] + steps * GAUSS_POINTS).ravel()
+    which = np.repeat(np.arange(sides.size), GAUSS_NODES * sides)
+    headings = spline_columns(edges.heading[which], edges.heading_spans[which], at)
+    logs = spline_columns(edges.speed[which], edges.speed_spans[which], edges.along_speed(which, at))
+    columns = np.concatenate([headings[0], logs[0]], axis=1)
+    values = np.concatenate([1j * headings[1], logs[1]], axis=1)
     exponent = csr_matrix(
         (values.ravel(), columns.ravel(), np.arange(0, values.size + 1, values.shape[1])),
-        shape=(len(values), unknowns.spread.size),
+        shape=(at.size, unknowns.spread.size),
     )
-    counts = iter(at.size - 1 for at in positions)
-    sides = slices(sum(next(counts) for _ in outline) for outline in outlines)
-    return OutlineQuadrature(unknowns, exponent, nodes.scale, sides)
+    scale = (np.repeat(edges.lengths, sides)[:, None] * steps * GAUSS_WEIGHTS).ravel()
+    counts = iter(sides.tolist())
+    return OutlineQuadrature(
+        unknowns, exponent, scale, slices(sum(next(counts) for _ in outline) for outline in outlines)
+    )
 
 
 def sampled_edges(
@@ -127,57 +141,55 @@ def sampled_edges(
 
     values : of all unknowns. samples : of every edge.
     """
-    nodes = _nodes(outlines, speeds, unknowns, [np.linspace(0.0, 1.0, count) for count in samples])
-    own = values[unknowns.spread]
-    headings = np.einsum("qk,qk->q", nodes.heading_values, own[nodes.heading_columns])
-    logs = np.einsum("qk,qk->q", nodes.speed_values, own[nodes.speed_columns])
-    steps = (nodes.scale * np.exp(logs + 1j * headings)).reshape(-1, GAUSS_NODES).sum(axis=1)
-    cuts = np.cumsum(np.subtract(samples, 1))[:-1]
-    return [np.concatenate([[0.0 + 0j], np.cumsum(edge)]) for edge in np.split(steps, cuts)]
+    edges, own = _edge_splines(outlines, speeds, unknowns), values[unknowns.spread]
+    sides = np.subtract(samples, 1)
+    ends = np.cumsum(sides)
+    which = np.repeat(np.arange(sides.size), sides)
+    number = np.arange(which.size) - (ends - sides)[which]
+    at = ((number[:, None] + GAUSS_POINTS) / sides[which, None]).ravel()
+    which = np.repeat(which, GAUSS_NODES)
+    headings = splines_at(own, edges.heading, edges.heading_spans, which, at)
+    logs = splines_at(own, edges.speed, edges.speed_spans, which, edges.along_speed(which, at))
+    steps = np.exp(logs + 1j * headings).reshape(-1, GAUSS_NODES) @ GAUSS_WEIGHTS
+    steps *= np.repeat(edges.lengths / sides, sides)
+    return [np.concatenate([[0.0 + 0j], np.cumsum(edge)]) for edge in np.split(steps, ends[:-1])]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Nodes:
-    """Which own coefficients, (q, 4), the headings and the log speeds at all nodes are made of, and of how
-    much of each, (q, 4); and weight times mean speed, (q,) [mm].
+class _EdgeSplines:
+    """Of every edge of one panel after another, (e,): where the coefficients of its heading and of its log
+    speed start among the panels' own, their spans, whether it runs against its speed, and the mean of that
+    [mm].
     """
 
-    heading_columns: Indices
-    heading_values: Reals
-    speed_columns: Indices
-    speed_values: Reals
-    scale: Reals
+    heading: Indices
+    heading_spans: Indices
+    speed: Indices
+    speed_spans: Indices
+    against: NDArray[np.bool_]
+    lengths: Reals
+
+    def along_speed(self, which: Indices, at: Reals) -> Reals:
+        """Places on edges' speeds, (k,), from places on the edges themselves."""
+        return np.where(self.against[which], 1.0 - at, at)
 
 
-def _nodes(
-    outlines: Sequence[tuple[OutlineEdge, ...]],
-    speeds: Sequence[SeamSpeed],
-    unknowns: OutlineUnknowns,
-    positions: Sequence[Reals],
-) -> _Nodes:
-    """Gauss nodes between positions along every edge."""
+def _edge_splines(
+    outlines: Sequence[tuple[OutlineEdge, ...]], speeds: Sequence[SeamSpeed], unknowns: OutlineUnknowns
+) -> _EdgeSplines:
+    panels = zip(outlines, unknowns.own, unknowns.seam_places, strict=True)
     rows = [
-        (
-            own.start + edge.first,
-            edge.spans,
-            seam_places[edge.seam],
-            speeds[edge.seam].spans,
-            edge.against,
-        )
-        for outline, own, seam_places in zip(outlines, unknowns.own, unknowns.seam_places, strict=True)
+        (own.start + edge.first, edge.spans, places[edge.seam], speeds[edge.seam].spans)
+        for outline, own, places in panels
         for edge in outline
     ]
-    sides = [at.size - 1 for at in positions]
-    heading, heading_spans, speed, speed_spans, against = np.repeat(
-        np.array(rows).T, [GAUSS_NODES * count for count in sides], axis=1
+    edges = [edge for outline in outlines for edge in outline]
+    heading, heading_spans, speed, speed_spans = np.array(rows).T
+    return _EdgeSplines(
+        heading=heading,
+        heading_spans=heading_spans,
+        speed=speed,
+        speed_spans=speed_spans,
+        against=np.array([edge.against for edge in edges]),
+        lengths=np.array([speeds[edge.seam].length for edge in edges]),
     )
-    lengths = np.repeat([speeds[edge.seam].length for outline in outlines for edge in outline], sides)
-    steps = np.concatenate([np.diff(at) for at in positions])[:, None]
-    at = (np.concatenate([at[:-1] for at in positions])[:, None] + steps * GAUSS_POINTS).ravel()
-    first, heading_values = spline_values(heading_spans, at)
-    # A constant has one value; the zeros after it stay with it, or they would name a neighbour's column.
-    heading_columns = (heading + first)[:, None] + np.where(heading_spans[:, None] > 0, np.arange(4), 0)
-    first, speed_values = spline_values(speed_spans, np.where(against > 0, 1.0 - at, at))
-    speed_columns = (speed + first)[:, None] + np.arange(4)
-    scale = (lengths[:, None] * steps * GAUSS_WEIGHTS).ravel()
-    return _Nodes(heading_columns, heading_values, speed_columns, speed_values, scale)

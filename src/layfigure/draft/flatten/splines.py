@@ -47,6 +47,39 @@ def spline_values(spans: Indices, at: Reals) -> tuple[Indices, Reals]:
     return first, values.T
 
 
+_THIRDS = np.arange(4) / 3.0
+_CUBIC_THROUGH_THIRDS = np.linalg.inv(np.vander(_THIRDS, increasing=True)).T
+
+
+def splines_at(coefficients: Reals, first: Indices, spans: Indices, which: Indices, at: Reals) -> Reals:
+    """Values of several splines at many points, (k,), each span read as the cubic it is.
+
+    first, spans : (n,) where each spline's coefficients start, and how many spans it has, 0 for a constant.
+    which, at : (k,) the spline of each point, and its place on it in [0, 1].
+    """
+    pieces = np.maximum(spans, 1)
+    starts = np.cumsum(pieces) - pieces
+    own = np.repeat(np.arange(pieces.size), pieces)
+    thirds = ((np.arange(own.size) - starts[own])[:, None] + _THIRDS) / pieces[own, None]
+    columns, values = spline_columns(np.repeat(first[own], 4), np.repeat(spans[own], 4), thirds.ravel())
+    cubics = np.einsum("ij,ij->i", values, coefficients[columns]).reshape(-1, 4) @ _CUBIC_THROUGH_THIRDS
+    reached = at * pieces[which]
+    piece = np.minimum(reached.astype(np.int64), pieces[which] - 1)
+    past = reached - piece
+    constant, linear, square, cube = cubics[starts[which] + piece].T
+    return np.asarray(((cube * past + square) * past + linear) * past + constant, dtype=np.float64)
+
+
+def spline_columns(first: Indices, spans: Indices, at: Reals) -> tuple[Indices, Reals]:
+    """Which coefficients each point's value is made of, and of how much of each, (k, 4).
+
+    first : (k,) where its spline's coefficients start. spans, at : as for :func:`spline_values`.
+    """
+    before, values = spline_values(spans, at)
+    # A constant has one value; the zeros after it stay with it, or they would name a neighbour's coefficient.
+    return (first + before)[:, None] + np.where(spans[:, None] > 0, np.arange(4), 0), values
+
+
 def coefficient_count(spans: int) -> int:
     """Number of coefficients of a spline; one of a constant, spans 0."""
     return spans + 3 if spans else 1

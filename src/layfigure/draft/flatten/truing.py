@@ -131,6 +131,6 @@ def _between_corners(panel: Panel, edge: PanelEdge, curve: Complex, flat: Comple
             advice="Make the panel less long and thin, or divide it.",
         )
     # Corners are the same points on both edges to the last bit; the correction is below a micrometre.
-    curve = start + curve + np.linspace(0.0, 1.0, curve.size) * miss
+    curve = start + curve + np.arange(curve.size) / (curve.size - 1) * miss
     curve[-1] = end
     return np.stack([curve.real, curve.imag], axis=1)

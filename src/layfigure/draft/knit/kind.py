@@ -26,7 +26,7 @@ from layfigure.draft.knit.flat_remedy import NoCollar, NotFlat, with_what_helps
 from layfigure.draft.knit.garment import KnitGarment, drafting_line
 from layfigure.draft.knit.hood_piece import draft_hood
 from layfigure.draft.knit.leggings import leggings_on
-from layfigure.draft.knit.lines import balance_lines, centre_line, seam_notches
+from layfigure.draft.knit.lines import balance_lines, centre_line, drawn_fields, seam_notches
 from layfigure.draft.knit.note import CAUTIONS, make_note
 from layfigure.draft.knit.options import FINISH_ALLOWANCE, KnitOptions
 from layfigure.draft.knit.panel_cloths import (
@@ -270,6 +270,7 @@ def _piece(
 ) -> Piece:
     statement = request.statement
     kinds = {line: opening.kind for opening in garment.openings for line in opening.lines}
+    fields = drawn_fields(request.form, garment.levels, flat.panel)
     edges = []
     for use, edge in zip(plan.edges, flat.panel.outline, strict=True):
         curve = flat.curves[use.slug]
@@ -282,7 +283,7 @@ def _piece(
         panel_edge = PieceEdge(
             slug=use.slug, curve=curve, role="seam", allowance=0.0, seam=edge.seam, against=edge.against
         )
-        notches = seam_notches(flat.panel, edge, curve, request.form, garment.levels, seam=use.seam)
+        notches = seam_notches(flat.panel, edge, curve, fields, seam=use.seam)
         notches = tuple(sorted((*notches, *across.notches(panel_edge)), key=lambda notch: notch.distance))
         edges.append(
             PieceEdge(
@@ -296,7 +297,7 @@ def _piece(
             )
         )
     middle = centre_line(flat, "centre")
-    lines = [*balance_lines(flat, request.form, garment.levels), *([middle] if middle else [])]
+    lines = [*balance_lines(flat, fields), *([middle] if middle else [])]
     lines += met_marks(plan, flat)
     lines += [line for part in across.parts.get(plan.slug, ()) for line in part.inner_lines()]
     part, _, end = plan.of.rpartition("_")

@@ -71,13 +71,16 @@ def level_field(form: Form, level: Level, places: Points) -> Points:
     return field
 
 
-def balance_lines(flat: FlatPanel, form: Form, levels: Sequence[Level]) -> tuple[InnerLine, ...]:
-    """Levels of the body drawn right across the panel, where they cross it."""
+def drawn_fields(form: Form, levels: Sequence[Level], panel: Panel) -> tuple[tuple[Level, Points], ...]:
+    """Every level that is drawn, and how far past it each vertex of a panel lies; see ``level_field``."""
+    return tuple((level, level_field(form, level, panel.vertices)) for level in levels if level.drawn)
+
+
+def balance_lines(flat: FlatPanel, fields: Sequence[tuple[Level, Points]]) -> tuple[InnerLine, ...]:
+    """Levels of the body drawn right across the panel, where they cross it. fields : ``drawn_fields``."""
     lines = []
-    for level in levels:
-        if not level.drawn:
-            continue
-        curve = zero_line(flat, level_field(form, level, flat.panel.vertices))
+    for level, field in fields:
+        curve = zero_line(flat, field)
         if curve is not None:
             lines.append(InnerLine(kind="balance", curve=curve, label=level.label))
     return tuple(lines)
@@ -123,20 +126,19 @@ def zero_line(flat: FlatPanel, field: Points) -> Points | None:
 
 
 def seam_notches(
-    panel: Panel, edge: PanelEdge, curve: Points, form: Form, levels: Sequence[Level], *, seam: str
+    panel: Panel, edge: PanelEdge, curve: Points, fields: Sequence[tuple[Level, Points]], *, seam: str
 ) -> tuple[Notch, ...]:
     """Notches of one use of a seam: where levels cross it, and evenly between where none do.
 
-    Both uses have the same vertices and corresponding samples, so each finds the same places.
+    fields : ``drawn_fields`` of the panel. Both uses have the same vertices and corresponding samples, so
+    each finds the same places.
     """
-    vertices = panel.vertices[edge.vertices[::-1] if edge.against else edge.vertices]
-    share = arc_lengths(vertices)
+    rows = edge.vertices[::-1] if edge.against else edge.vertices
+    share = arc_lengths(panel.vertices[rows])
     whole = share[-1]
     marks: list[tuple[float, str]] = []
-    for level in levels:
-        if not level.drawn:
-            continue
-        field = level_field(form, level, vertices)
+    for level, of_panel in fields:
+        field = of_panel[rows]
         crossing = np.flatnonzero(field[:-1] * field[1:] < 0.0)
         if crossing.size == 1:
             i = int(crossing[0])

@@ -9,8 +9,12 @@ from numpy.typing import NDArray
 
 from layfigure.draft.flatten.panel import FlatPanel
 from layfigure.draft.panels.surface import Surface
+from layfigure.geometry.rows import lengths
 
 Points = NDArray[np.float64]
+
+NEAREST = 200
+"""Vertices of the surface that say which way is along the body at a panel."""
 
 
 def upright(flat: FlatPanel, surface: Surface) -> FlatPanel:
@@ -48,7 +52,7 @@ def _mean_across(flat: FlatPanel) -> complex:
 
 def _height_slope(flat: FlatPanel, surface: Surface, up: Points) -> float:
     """Whether the table's upward direction goes up the body: slope of height on it."""
-    nearest = np.linalg.norm(surface.vertices - flat.panel.vertices.mean(axis=0), axis=1).argsort()[:200]
-    along = surface.along[nearest].mean(axis=0)
+    off = lengths(surface.vertices - flat.panel.vertices.mean(axis=0))
+    along = surface.along[np.argpartition(off, NEAREST)[:NEAREST]].mean(axis=0)
     height = -(flat.panel.vertices @ along)
     return float(np.sum((height - height.mean()) * (up - up.mean())))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import lru_cache
 
 import numpy as np
@@ -53,8 +53,9 @@ def windows_of_panels(
     for a window that crosses a seam or leaves the garment, and as ``rest_windows`` does.
     """
     wanted: dict[str, list[tuple[str, Points]]] = {slug: [] for slug in flats}
-    for slug, outline in windows.items():
-        panel = _panel_of(flats, outline)
+    carried = {name: _carried_each(flat, windows.values()) for name, flat in flats.items()}
+    for number, (slug, outline) in enumerate(windows.items()):
+        panel = _panel_of(flats, outline, {name: each[number] for name, each in carried.items()})
         wanted[panel].append((slug, outline.laid(_worn_place(flats[panel], eases[panel]))))
     found: dict[str, tuple[Window, ...]] = {}
     checks: list[Check] = []
@@ -94,10 +95,24 @@ def _worn_place(flat: FlatPanel, ease: Ease) -> Callable[[Points], Points]:
     return lambda places: carry(flat, places)[0] @ to_worn.T
 
 
-def _panel_of(flats: Mapping[str, FlatPanel], outline: Outline) -> str:
-    """The panel a window lies on. Raises DraftError where it lies on several, or reaches the neckline."""
+def _carried_each(flat: FlatPanel, windows: Iterable[Outline]) -> list[tuple[Points, Points]]:
+    """Every window's outline as ``carry`` lays it on a panel."""
+    curves = [outline.curve for outline in windows]
+    if not curves:
+        return []
+    places, off = carry(flat, np.concatenate(curves))
+    cuts = np.cumsum([len(curve) for curve in curves])[:-1]
+    return list(zip(np.split(places, cuts), np.split(off, cuts), strict=True))
+
+
+def _panel_of(
+    flats: Mapping[str, FlatPanel], outline: Outline, carried: Mapping[str, tuple[Points, Points]]
+) -> str:
+    """The panel a window lies on. Raises DraftError where it lies on several, or reaches the neckline.
+
+    carried : the outline as ``carry`` lays it on every panel.
+    """
     # How far away it lies counts too: an arm hangs level with the middle of a front.
-    carried = {name: carry(flat, outline.curve) for name, flat in flats.items()}
     beside = {name: _beside(flats[name], *there) for name, there in carried.items()}
     best = min(flats, key=lambda name: beside[name] + float(np.median(carried[name][1])))
     if _reaches_neckline(flats[best], carried[best][0]):

@@ -54,9 +54,10 @@ def beyond(vertices: Points, curve: Points, axis: Points) -> Points:
     Negative before the curve, exactly linear in the axis; where the curve leaves an angle out it is bridged.
     """
     middle = 0.5 * (curve.min(axis=0) + curve.max(axis=0))
-    side = np.cross(axis, [0.0, 1.0, 0.0] if abs(axis[1]) < 0.9 else [1.0, 0.0, 0.0])
+    x, y, z = axis
+    side = np.array([-z, 0.0, x] if abs(y) < 0.9 else [0.0, z, -y])
     side /= np.linalg.norm(side)
-    other = np.cross(axis, side)
+    other = np.array([y * side[2] - z * side[1], z * side[0] - x * side[2], x * side[1] - y * side[0]])
 
     def turned(places: Points) -> tuple[Points, Points]:
         from_middle = places - middle

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from layfigure.geometry.nearest_face import face_tree, nearest_faces, plane_weights
 from layfigure.piece.piece import PieceEdge
@@ -89,11 +91,15 @@ def laid_mesh(
     worn : (n, 3) or (n, 2) in the space that ``seen`` takes places to. flat : (n, 2). Where places run past
     the mesh's rim they are carried on as on the face there.
     """
-    tree = face_tree(worn, faces)
+
+    @cache
+    def tree() -> cKDTree:
+        # Most pieces are never asked.
+        return face_tree(worn, faces)
 
     def carry(places: Points) -> tuple[Points, Points]:
         own = seen(places)
-        at = nearest_faces(worn, faces, own, tree=tree)
+        at = nearest_faces(worn, faces, own, tree=tree())
         weights = plane_weights(worn[faces[at.face]], own)
         return np.einsum("kc,kcd->kd", weights, flat[faces[at.face]]), at.distance
 

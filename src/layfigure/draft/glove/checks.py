@@ -31,9 +31,8 @@ def sewing_checks(pieces: Sequence[Piece]) -> list[Check]:
                 by_seam.setdefault(edge.seam, []).append(edge.length)
     unequal = max(max(lengths) - min(lengths) for lengths in by_seam.values())
     lone = sum(len(lengths) != 2 for lengths in by_seam.values())
-    crossed = sum(
-        not (Polygon(p.stitch_line).is_valid and Polygon(p.stitch_line).exterior.is_ccw) for p in pieces
-    )
+    outlines = [Polygon(piece.stitch_line) for piece in pieces]
+    crossed = sum(not (outline.is_valid and outline.exterior.is_ccw) for outline in outlines)
     return [
         Check(
             what="how much edges that are joined differ in length",

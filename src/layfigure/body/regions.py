@@ -26,6 +26,9 @@ Indices = NDArray[np.int64]
 
 STEPS_A_LEVEL = {"head": 12, "neck": 14, "torso": 12, "upper_arm": 32, "forearm": 32, "hand": 12,
                  "thigh": 40, "shank": 40, "foot": 10}  # fmt: skip
+BEYOND = 60.0
+"""Edges further than this [mm on the mean body] beyond the last plane of a neck or forearm, or off the tape
+round the head, are not asked: faces and fingers have a quarter of all edges."""
 FRONT, LEFT, UP = np.array([0.0, -1.0, 0.0]), np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0])
 
 
@@ -184,7 +187,8 @@ class RegionFaces:
 
     edges : by region, the mesh edges its planes may cut; they reach a little into the neighbours.
     shoulder_edges : those of the torso with the upper arms, for planes that cut the shoulders.
-    trunk_edges : those of the torso alone, for planes that stand upright.
+    trunk_edges : those of the torso alone, for planes that stand upright. skull_edges : those of the head
+    near the tape round it.
     """
 
     names: tuple[str, ...]
@@ -192,6 +196,7 @@ class RegionFaces:
     edges: dict[str, Edges]
     shoulder_edges: Edges
     trunk_edges: Edges
+    skull_edges: Edges
 
 
 def armhole_plane(places: BodyPlaces, side: str) -> Points:
@@ -260,18 +265,26 @@ def region_faces() -> RegionFaces:
             axis = _unit(places[f"joint_thumb_tip_{side}"] - places[f"joint_thumb_{side}"])
             apart = np.linalg.norm((middle - places[f"joint_thumb_{side}"]) - along[:, None] * axis, axis=1)
             chosen &= ~((along > -4.0) & (apart < 17.0))
+        if definition.name == "forearm":
+            levels, bones = arm_axis(places, side)
+            chosen &= (middle - levels[2]) @ bones[1] < BEYOND
         if definition.name == "neck":
             chosen &= (column["neck"] + column["head"] > 0.02) | (abs(middle[:, 0]) < 90.0)
+            chosen &= beyond[0] < BEYOND
         edges[name] = Edges.of_faces(template.faces[chosen])
     around_shoulders = np.isin(
         region, [names.index(n) for n in ("torso", "neck", "upper_arm_left", "upper_arm_right")]
     )
+    round_head = (middle - places["brow"]) @ _unit(np.cross(LEFT, places["head_back"] - places["brow"]))
     return RegionFaces(
         names=names,
         face_region=region.astype(np.int64),
         edges=edges,
         shoulder_edges=Edges.of_faces(template.faces[around_shoulders]),
         trunk_edges=Edges.of_faces(template.faces[region == names.index("torso")]),
+        skull_edges=Edges.of_faces(
+            template.faces[(region == names.index("head")) & (abs(round_head) < BEYOND)]
+        ),
     )
 
 

@@ -265,17 +265,17 @@ def _span_normals(places: BodyPlaces, spans: tuple[Span, ...]) -> Points:
 
 
 def _head_tapes() -> dict[str, Tapes]:
-    edges = region_faces().edges
+    faces = region_faces()
     return {
         "head": Tapes(
-            edges=edges["head"],
+            edges=faces.skull_edges,
             anchors=[{"brow": 1.0}],
             normals=lambda places: _cross(LEFT, places["head_back"] - places["brow"]),
             hull=True,
             midline=True,
         ),
         "neck": Tapes(
-            edges=edges["neck"],
+            edges=faces.edges["neck"],
             anchors=[{"under_chin": 0.5, "front_neck": 0.5}],
             normals=_neck_normal,
             hull=True,

@@ -16,6 +16,12 @@ Complex = NDArray[np.complex128]
 Reals = NDArray[np.float64]
 
 
+SETTLINGS = 2
+"""How often faces turn and inner vertices follow in each placing of the outlines. Where they follow but once,
+outlines creep, and end three times as far from where they would rest in the same time.
+"""
+
+
 @dataclass(slots=True, eq=False)
 class PanelProblem:
     """What is one panel's own.
@@ -77,7 +83,8 @@ class JointProblem:
         outline, _ = self.quadrature.positions(self.increments)
         loop, parts = self.system.stiffness.loop, self.system.stiffness.mesh.parts
         before = self.flat[loop]
-        self.flat = self.system.placed(outline, self.pull)
-        self.pull = self.system.pull(self.flat)
+        for _ in range(SETTLINGS):
+            self.flat = self.system.placed(outline, self.pull)
+            self.pull = self.system.pull(self.flat)
         moved = outline - before
         return max(float(np.abs(moved[p.outline] - moved[p.outline].mean()).max()) for p in parts)

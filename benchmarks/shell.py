@@ -36,7 +36,7 @@ CASES = {
     },
 }
 NUMBERS = {
-    "stretch_p95_percent": "but for 5 % of its area",
+    "stretch_p95_percent": "but for # % of its area",
     "stretch_max_percent": "at the worst place",
     "mates_mm": "joined differ",
     "crossed_outlines": "cross themselves",

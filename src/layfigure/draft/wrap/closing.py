@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 from shapely import Point, Polygon
 
 from layfigure.draft.wrap.plan import WrapPlan
+from layfigure.draft.wrap.surface import WrapSurface, inner_girths
 from layfigure.geometry.polyline import points_at
 from layfigure.piece.item import Item
-from layfigure.piece.piece import InnerLine, PieceEdge, Window
+from layfigure.piece.piece import InnerLine, Piece, PieceEdge, Window
 
 Points = NDArray[np.float64]
 
@@ -54,6 +55,18 @@ def lacing_holes(edges: Sequence[PieceEdge], windows: Sequence[Window]) -> list[
             if sheet.covers(Point(place))
         ]
     return holes
+
+
+def laced_through(piece: Piece) -> tuple[InnerLine, ...]:
+    """The lacing holes of a band: no other line of it closes."""
+    return tuple(line for line in piece.lines if line.closed)
+
+
+def strap_spans(plan: WrapPlan, surface: WrapSurface) -> list[float]:
+    """What a plate leaves of the girth at a third and two thirds of its height, for its straps [mm]."""
+    low, high = float(surface.bottom[:, 2].mean()), float(surface.top[:, 2].mean())
+    heights = np.linspace(low, high, STRAPS + 2)[1:-1]
+    return [float(girth) for girth in (1.0 - plan.cover) * inner_girths(surface.fit, heights)]
 
 
 def closing_items(

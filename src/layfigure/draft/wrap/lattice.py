@@ -50,6 +50,11 @@ class LatticeOptions(BaseModel):
     )
     gap: Length = Field(10.0, ge=0.0, le=60.0, description="between points that elastic links")
 
+    @property
+    def apart(self) -> bool:
+        """Whether its bands are cut one by one, and none is joined to the next by the sheet."""
+        return self.joined != "one piece"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Sheet:

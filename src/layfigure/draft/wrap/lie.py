@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.window.sheet import REACH, Carry, unrolled
+from layfigure.draft.window.sheet import REACH, Carry, Kept, Sheet, unrolled
+from layfigure.draft.wrap.closing import laced_through
 from layfigure.draft.wrap.piece import BandOutline
 from layfigure.geometry.parallel_slices import AxisFrame
+from layfigure.piece.piece import Piece
 
 Points = NDArray[np.float64]
 
@@ -26,3 +28,15 @@ def band_carry(outline: BandOutline, frame: AxisFrame) -> Carry:
         return flat.points(ruling, share), np.where(off > REACH, np.inf, off)
 
     return carry
+
+
+def band_sheet(piece: Piece, outline: BandOutline, frame: AxisFrame) -> Sheet:
+    """A band as windows see it: its edges, where places lie on it, and the lacing holes that stay whole."""
+    return Sheet(
+        slug=piece.slug,
+        edges=piece.edges,
+        carry=band_carry(outline, frame),
+        kept=tuple(
+            Kept(what="a hole of the lacing", curve=line.curve, closed=True) for line in laced_through(piece)
+        ),
+    )

@@ -89,6 +89,11 @@ class WrapPlan:
     note: tuple[str, ...] = ()
     hinged: bool = False
 
+    @property
+    def middle_station(self) -> float:
+        """Half-way between its edges."""
+        return 0.5 * (float(self.top.station.mean()) + float(self.bottom.station.mean()))
+
 
 def wrap_plans(request: DraftRequest, options: WrapOptions) -> list[WrapPlan]:
     """One plan, two for a wrap that runs over a joint, twice as many where left and right differ."""

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.registry import Check
+from layfigure.body.levels import split_region
+from layfigure.draft.registry import Check, DraftRequest
+from layfigure.draft.wrap.plan import WrapPlan
 from layfigure.draft.wrap.surface import WrapSurface, inner_girths
 from layfigure.geometry.bend import corner_bevel
 from layfigure.geometry.parallel_slices import slice_stack
@@ -21,6 +24,28 @@ SLIDE_LIMIT = 15.0
 REACH = 120.0
 GIRTH_STEP = 4.0
 SLIDES = "how far it slides down the limb"
+PASSES = MappingProxyType(
+    {"forearm": ("hand_with_thumb_girth", "hand"), "shank": ("heel_girth", "heel and foot")}
+)
+"""By region: the girth that must pass through a wrap on it, and what it is the girth of."""
+
+
+def worn_checks(plan: WrapPlan, surface: WrapSurface, request: DraftRequest) -> list[Check]:
+    """Whether a wrap right round a limb goes on and stays up; nothing is asked of a plate or on the trunk."""
+    definition, side = split_region(plan.chart.region)
+    if plan.join == "open" or not definition.paired:
+        return []
+    checks = []
+    widest = None
+    if definition.name in PASSES:
+        measure, part = PASSES[definition.name]
+        widest = request.form.measures.get(f"{measure}_{side}")
+        opening = opening_check(surface, widest, part, opens=plan.join in ("overlap", "lacing"))
+        if opening is not None:
+            checks.append(opening)
+    if not plan.hinged:
+        checks.append(slide_check(slide(surface, plan.chart.sections, request.stack, beyond=widest)))
+    return checks
 
 
 def slide(surface: WrapSurface, sections: Points, stack: float, *, beyond: float | None = None) -> float:

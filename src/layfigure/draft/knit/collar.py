@@ -7,7 +7,11 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.draft.knit.flat_remedy import NoCollar
+from layfigure.draft.knit.garment import KnitGarment
+from layfigure.draft.knit.options import KnitOptions
 from layfigure.piece.piece import Grainline, InnerLine, Notch, Piece, PieceEdge, Total, Verdict
+from layfigure.units import parse_length
 
 Points = NDArray[np.float64]
 
@@ -23,6 +27,38 @@ ZIPPED_NOTE = (
     "Cut two. Join the ends of each to a ring and cut it at the centre back; sew both along the upper edge.",
     "Sew the lower edge to the neckline, notches meeting; the zip runs up to the collar's upper edge.",
 )
+
+
+def with_collar(
+    pieces: list[Piece], options: KnitOptions, garment: KnitGarment, slug: str, verdict: Verdict
+) -> list[Piece]:
+    """The pieces with a stand collar sewn to the neckline of front and back.
+
+    slug : of the garment. verdict : on the collar. Raises NoCollar where a seam runs into the neckline.
+    """
+    allowance = parse_length(options.seam_allowance)
+    at_neck = [
+        plan for plan in garment.pattern.plan.panels if any(edge.line == "neck" for edge in plan.edges)
+    ]
+    if len(at_neck) > 2:
+        raise NoCollar(
+            "a seam runs into the neckline, and a stand collar is sewn to a front and a back in one piece.",
+            where=f"piece {slug}",
+            advice="End the seam below the neckline.",
+        )
+    parts = {f"{slug}_{plan.slug}": plan.of for plan in at_neck}
+    lengths: dict[str, float] = {}
+    joined = []
+    for piece in pieces:
+        part = parts.get(piece.slug)
+        if part is not None:
+            piece = joined_to_collar(piece, part, slug, allowance)
+            lengths[part] = piece.edge("neck").length
+        joined.append(piece)
+    like = next(piece for piece in joined if parts.get(piece.slug) == "front")
+    height = parse_length(options.collar_height)
+    collar = stand_collar(like, lengths, height, allowance, slug, verdict, zipped=options.closure)
+    return [*joined, collar]
 
 
 def joined_to_collar(piece: Piece, part: str, statement: str, allowance: float) -> Piece:

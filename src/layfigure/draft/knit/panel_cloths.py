@@ -25,6 +25,7 @@ from layfigure.errors import DraftError
 from layfigure.files.nearest import did_you_mean
 from layfigure.materials.cloth import Cloth
 from layfigure.materials.stretch import Reduction, choose_reduction
+from layfigure.units import parse_share
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +41,31 @@ class PanelCloth:
         return Ease(around=-self.reduction.around, along=-self.reduction.along)
 
 
+def cloth_named(request: DraftRequest, slug: str) -> Cloth:
+    """A cloth of the costume. Raises DraftError where it has none of that name."""
+    if slug not in request.cloths:
+        raise DraftError(
+            f"there is no cloth {slug!r}.",
+            where=f"piece {request.statement.slug}",
+            advice=f"Known: {', '.join(sorted(request.cloths)) or 'none'}.",
+        )
+    return request.cloths[slug]
+
+
+def own_cloth(request: DraftRequest, options: KnitOptions) -> PanelCloth:
+    """The garment's own cloth, and how much is taken off for it: as asked, else as the cloth bears.
+
+    Raises DraftError for a cloth that is not there or does not stretch enough.
+    """
+    cloth = cloth_named(request, request.statement.cloth)
+    around, along = (
+        None if text is None else parse_share(text)
+        for text in (options.reduction_round, options.reduction_along)
+    )
+    where = f"piece {request.statement.slug}"
+    return PanelCloth(cloth=cloth, reduction=choose_reduction(cloth, around=around, along=along, where=where))
+
+
 def panel_cloths(request: DraftRequest, plan: GarmentPlan, own: PanelCloth) -> Mapping[str, PanelCloth]:
     """The cloth of every panel by slug. own : the garment's, for all that the costume says nothing of.
 
@@ -49,13 +75,7 @@ def panel_cloths(request: DraftRequest, plan: GarmentPlan, own: PanelCloth) -> M
     where = f"piece {request.statement.slug}"
     other = {}
     for slug in dict.fromkeys(request.statement.cloths.values()):
-        if slug not in request.cloths:
-            raise DraftError(
-                f"there is no cloth {slug!r}.",
-                where=where,
-                advice=f"Known: {', '.join(sorted(request.cloths)) or 'none'}.",
-            )
-        cloth = request.cloths[slug]
+        cloth = cloth_named(request, slug)
         other[slug] = PanelCloth(cloth=cloth, reduction=choose_reduction(cloth, where=where))
     names = {panel.slug: panel_names(panel) for panel in plan.panels}
     for name in request.statement.cloths:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.form import Form
+from layfigure.draft.flatten.panel import FlatPanel
 from layfigure.draft.knit.collar import LEAN
 from layfigure.draft.stand_collar import stand_rows
 from layfigure.geometry.tube import rows_mesh
@@ -35,6 +36,22 @@ class WornCollar:
         """The collar. necklines : the same places on the standing wearer."""
         rows = stand_rows(form, _ring(necklines), height=self.height, lean=LEAN, off=self.off)
         return WornSurface(name=self.name, mesh=rows_mesh(rows, closed=True), cloth=self.cloth)
+
+
+def collar_round(
+    flats: Mapping[str, FlatPanel], *, slug: str, cloth: str, height: float, off: float
+) -> WornCollar:
+    """The collar of a garment, where its panels end at the neck.
+
+    flats : its panels by slug. slug, cloth : of the garment. height, off : as in ``WornCollar`` [mm].
+    """
+    necklines = [
+        flat.panel.vertices[edge.vertices]
+        for flat in flats.values()
+        for edge in flat.panel.outline
+        if edge.slug == "neck"
+    ]
+    return WornCollar(name=f"{slug}_collar", cloth=cloth, necklines=tuple(necklines), height=height, off=off)
 
 
 def _ring(parts: Sequence[Points]) -> Points:

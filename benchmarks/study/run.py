@@ -32,8 +32,9 @@ from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.errors import LayfigureError
 from layfigure.pipeline.stages import neutral_body
-from layfigure.study.figure import FigureModel, build_model
+from layfigure.study.figure import FigureModel
 from layfigure.study.reading import MarkReading, study_with_model
+from layfigure.study.template_figure import build_model
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]

@@ -17,7 +17,8 @@ from layfigure.body.form import Form
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
 from layfigure.design.marks import EdgeMarks, OutlineMarks, PictureMarks
-from layfigure.study.figure import FigureModel, build_model
+from layfigure.study.figure import FigureModel
+from layfigure.study.template_figure import build_model
 
 Points = NDArray[np.float64]
 

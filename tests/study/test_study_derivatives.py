@@ -6,8 +6,8 @@ from known_character import camera as pinhole
 from known_character import mark, model
 
 from layfigure.study import camera as cameras
+from layfigure.study.along_stations import spline_weights
 from layfigure.study.cast import Caster
-from layfigure.study.figure import spline_weights
 from layfigure.study.fit import fit_figure
 from layfigure.study.silhouette import find_contacts, silhouette
 from layfigure.study.unposed import unpose

@@ -11,8 +11,9 @@ from benchmarks.study.score import Score, summary
 
 from layfigure.body.shape import form_of
 from layfigure.body.template import load_template
-from layfigure.study.figure import FigureModel, build_model
+from layfigure.study.figure import FigureModel
 from layfigure.study.reading import study_with_model
+from layfigure.study.template_figure import build_model
 
 SEEDS = (0, 1, 2)
 

@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 
 from layfigure.study import camera as cameras
 from layfigure.study.camera import COLUMNS
-from layfigure.study.figure import FigureModel, Material, PosedRegion
+from layfigure.study.figure import FigureModel, PosedRegion
 from layfigure.study.fit import Fit
+from layfigure.study.region_model import Material
 from layfigure.study.silhouette import blend, find_contacts, silhouette
 
 Points = NDArray[np.float64]

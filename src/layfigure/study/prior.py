@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.study.figure import FigureModel, RegionModel
+from layfigure.study.figure import FigureModel
+from layfigure.study.region_model import RegionModel
 from layfigure.study.skeleton import (
     BREADTH_SPREAD,
     BREADTH_WAVE,

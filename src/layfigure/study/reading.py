@@ -18,12 +18,13 @@ from layfigure.study.advice import NextClick, next_clicks
 from layfigure.study.camera import Camera
 from layfigure.study.cast import Caster, Casts
 from layfigure.study.combine import combine
-from layfigure.study.figure import FigureModel, build_model
+from layfigure.study.figure import FigureModel
 from layfigure.study.fit import Fit, fit_figure
 from layfigure.study.guards import disagreements, landmark_warnings, pictured, plain, view_warnings
 from layfigure.study.one_curve import one_curve
 from layfigure.study.spread import Reading, read_marks
 from layfigure.study.stretch import Doubt, Stretch
+from layfigure.study.template_figure import build_model
 from layfigure.study.unposed import Unposed, charts_of, unpose
 
 Points = NDArray[np.float64]

@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.study import camera as cameras
-from layfigure.study.figure import FigureModel, Material, PosedRegion
+from layfigure.study.figure import FigureModel, PosedRegion
+from layfigure.study.region_model import Material
 from layfigure.study.silhouette import (
     Contacts,
     Silhouette,

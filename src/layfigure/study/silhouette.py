@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.study.figure import Material
+from layfigure.study.region_model import Material
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]

@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.design.marks import PictureMarks
-from layfigure.study.figure import FigureModel, Material, RegionModel
+from layfigure.study.figure import FigureModel
 from layfigure.study.landmarks import LANDMARKS, Landmark
+from layfigure.study.region_model import Material, RegionModel
 from layfigure.study.silhouette import (
     join,
 )

@@ -9,14 +9,31 @@ from layfigure.body.chart import RegionChart
 from layfigure.draft.belt.line import BeltLine
 from layfigure.draft.belt.strap import girth_to, offset_curve
 from layfigure.draft.round_edge import WrapEdge
-from layfigure.draft.window.sheet import REACH, Carry, Kept, unrolled
+from layfigure.draft.window.sheet import REACH, Carry, Kept, Sheet, unrolled
 from layfigure.geometry.polyline import arc_lengths, points_at
+from layfigure.piece.piece import Piece
 
 Points = NDArray[np.float64]
 
 TOLD = (
     "A place on the body is carried to its share of the way round, and as far above or below the middle line."
 )
+
+
+def belt_sheet(
+    strap: Piece, line: BeltLine, edge: WrapEdge, chart: RegionChart, *, width: float, opens: float
+) -> Sheet:
+    """The strap as windows see it: where places lie on it, and what of it stays whole.
+
+    width : of the strap [mm]. opens : way round at which it starts.
+    """
+    return Sheet(
+        slug=strap.slug,
+        edges=strap.edges,
+        carry=belt_carry(line, edge, chart, opens),
+        kept=(lapped_part(line, width), *_buckle_holes(strap)),
+        told=TOLD,
+    )
 
 
 def belt_carry(line: BeltLine, edge: WrapEdge, chart: RegionChart, opens: float) -> Carry:
@@ -72,3 +89,12 @@ def lapped_part(line: BeltLine, width: float) -> Kept:
     half = 0.5 * width
     ring = np.vstack([offset_curve(part, -half), offset_curve(part, half)[::-1]])
     return Kept(what="the part where it closes and lies double", curve=ring, closed=True)
+
+
+def _buckle_holes(strap: Piece) -> tuple[Kept, ...]:
+    """Holes for the buckle and the slot for its prong."""
+    return tuple(
+        Kept(what="a hole of the buckle", curve=line.curve, closed=line.closed)
+        for line in strap.lines
+        if line.closed or line.kind == "slit"
+    )

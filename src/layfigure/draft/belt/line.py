@@ -9,17 +9,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.chart import RegionChart
+from layfigure.draft.belt.options import BeltOptions
 from layfigure.draft.belt.strap import girth_to
+from layfigure.draft.registry import DraftRequest
 from layfigure.draft.round_edge import WrapEdge
+from layfigure.draft.sheet_practice import sheet_practice
 from layfigure.draft.wrap.outline import lay_flat, stretch_of, trace
+from layfigure.draft.wrap.plan import AROUND
 from layfigure.draft.wrap.surface import WrapSurface, wrap_surface
 from layfigure.errors import DraftError
+from layfigure.geometry.bend import neutral_girth
 from layfigure.geometry.developable import isometry_error, unroll
 from layfigure.geometry.fairing import faired
 from layfigure.geometry.frustum import flat_frustum_by_slant
 from layfigure.geometry.parallel_slices import AxisFrame, axis_frame, slice_stack
 from layfigure.geometry.polyline import arc_lengths
 from layfigure.geometry.support_function import section_girth, support_values
+from layfigure.materials.cloth import Cloth
 
 Points = NDArray[np.float64]
 
@@ -70,6 +76,33 @@ def _check_reached(chart: RegionChart, frame: AxisFrame, heights: Points) -> Non
         raise DraftError(
             "the belt runs off the end of the trunk.", advice="Move it up, or make it narrower or less steep."
         )
+
+
+def belt_line(request: DraftRequest, options: BeltOptions, edge: WrapEdge, cloth: Cloth) -> BeltLine:
+    """The middle line of the shape asked for, along an edge that goes right round.
+
+    Raises DraftError where the belt runs off the region, or a slung one has no room.
+    """
+    chart = request.form.charts[edge.region]
+    places, _ = edge.on(chart)
+    frame = belt_frame(chart, places)
+    clearance = request.stack + options.air
+    neutral = sheet_practice(cloth).neutral_share
+    grown = neutral_girth(2.0 * math.pi * clearance, cloth.thickness, neutral)
+    if options.shape == "straight":
+        return straight_line(chart, frame, options.width, grown, options.beyond)
+    if options.shape == "contour":
+        return contour_line(chart, frame, options.width, grown, options.beyond)
+    return slung_line(
+        chart,
+        frame,
+        edge,
+        AROUND[options.opens],
+        options.width,
+        clearance=clearance,
+        outward=neutral * cloth.thickness,
+        beyond=options.beyond,
+    )
 
 
 def straight_line(

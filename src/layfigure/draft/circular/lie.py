@@ -9,8 +9,12 @@ from layfigure.draft.circular.options import CircularOptions
 from layfigure.draft.circular.panels import grain_place
 from layfigure.draft.circular.plan import CircularPlan
 from layfigure.draft.hanging.fall import turns_of
-from layfigure.draft.window.sheet import REACH, Carry, laid_mesh, unrolled
+from layfigure.draft.registry import DraftRequest
+from layfigure.draft.window.cut_out import CutPieces, with_windows
+from layfigure.draft.window.sheet import REACH, Carry, Sheet, laid_mesh, unrolled
+from layfigure.errors import DraftError
 from layfigure.geometry.tube import rows_mesh
+from layfigure.piece.piece import Piece
 
 Points = NDArray[np.float64]
 
@@ -25,6 +29,38 @@ TOLD = (
     "A place on the body is carried straight out to the cloth as it falls: at its own height, at its share "
     "of the way round. In folds a window turns with the fold it lies on."
 )
+
+
+def panels_with_windows(
+    request: DraftRequest,
+    plan: CircularPlan,
+    options: CircularOptions,
+    count: int,
+    pieces: list[Piece],
+    where: str,
+) -> CutPieces:
+    """The panels, which come first of the pieces, with their windows.
+
+    count : of panels. Raises DraftError for windows in a piece that does not hang on the trunk.
+    """
+    if not request.statement.windows:
+        return CutPieces(pieces=tuple(pieces))
+    if plan.worn is None:
+        raise DraftError(
+            "it does not hang on the trunk, so nothing says where its windows lie.",
+            where=where,
+            advice="Give it a top edge on the body, or leave windows out.",
+        )
+    sheets = [
+        Sheet(
+            slug=piece.slug,
+            edges=piece.edges,
+            carry=panel_carry(plan, options, count, number),
+            told=TOLD,
+        )
+        for number, piece in enumerate(pieces[:count])
+    ]
+    return with_windows(request, pieces, lambda: sheets)
 
 
 def panel_carry(plan: CircularPlan, options: CircularOptions, count: int, number: int) -> Carry:

@@ -3,17 +3,24 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.chart import RegionChart
+from layfigure.body.form import Form
+from layfigure.draft.bulk import Bulk, layers
+from layfigure.draft.circular.options import CircularOptions
 from layfigure.draft.circular.plan import CircularPlan
 from layfigure.draft.panels.surface import vertex_normals
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.polyline import resample
 from layfigure.geometry.table import read_columns, read_rows
 from layfigure.geometry.tube import rows_mesh
+from layfigure.piece.piece import Piece
+from layfigure.piece.worn import HANGS, WornSurface
+from layfigure.place.placement import PlacedEdge
 
 Points = NDArray[np.float64]
 
@@ -30,6 +37,37 @@ LIFTS_WITHIN = 60.0
 AWAY = 4.0
 AWAY_FROM_ARMS = 14.0
 """Off what is beneath, for pictures [mm]: a cape goes over sleeves and cuffs that its lines do not touch."""
+
+
+def worn_surfaces(
+    plan: CircularPlan, options: CircularOptions, base: Piece, form: Form, top: PlacedEdge | None
+) -> tuple[WornSurface, ...]:
+    """The cloth, and what stands up from its top edge. base : its piece. top : the edge it hangs from."""
+    if plan.worn is None and top is not None:
+        ruffle = limb_mesh(plan, top.line, form.charts[top.at[0].region])
+        return (WornSurface(name=base.slug, mesh=ruffle, cloth=base.cloth, gives=HANGS),)
+    shown = [(base.slug, worn_mesh(plan, over_arms=options.use == "cape"))]
+    if options.finish == "collar":
+        shown.append((f"{base.slug}_collar", upright_mesh(plan, options.collar_height, options.collar_lean)))
+    elif options.finish in ("band", "elastic"):
+        shown.append((f"{base.slug}_band", upright_mesh(plan, options.band_depth, 0.0)))
+    if options.hood:
+        shown.append((f"{base.slug}_hood", hood_mesh(plan, form.charts["head"])))
+    return tuple(
+        WornSurface(name=name, mesh=mesh, cloth=base.cloth, gives=HANGS if name == base.slug else 0.0)
+        for name, mesh in shown
+        if mesh is not None
+    )
+
+
+def bulk_beneath(plan: CircularPlan, worn: Sequence[WornSurface], thickness: float) -> tuple[Bulk, ...]:
+    """Pleats and gathers, all the way down: three cloths where one lies elsewhere."""
+    if plan.pleats is None and not plan.gathered:
+        return ()
+    what = "pleats" if plan.pleats is not None else "gathers"
+    return tuple(
+        Bulk(what=what, places=surface.mesh.vertices, thickness=layers(2.0, thickness)) for surface in worn
+    )
 
 
 def worn_mesh(plan: CircularPlan, *, over_arms: bool) -> TriangleMesh | None:

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from layfigure.body.form import Form
 from layfigure.draft.glove.layout import FlatHand
 from layfigure.draft.glove.lines import FROM_THUMB, heights_along
-from layfigure.draft.window.sheet import Carry, unrolled
+from layfigure.draft.window.sheet import Carry, Sheet, unrolled
+from layfigure.piece.piece import Piece
 
 Points = NDArray[np.float64]
 
@@ -44,3 +45,15 @@ def half_carry(flat: FlatHand, form: Form, side: str, half: Literal["palm", "bac
         return found, np.where(best > OFF_HAND, np.inf, best)
 
     return carry
+
+
+def half_sheet(piece: Piece, flat: FlatHand, form: Form, side: str, half: Literal["palm", "back"]) -> Sheet:
+    """A half as windows see it; one smaller than the hand is worn stretched."""
+    fit = flat.fit
+    return Sheet(
+        slug=piece.slug,
+        edges=piece.edges,
+        carry=half_carry(flat, form, side, half),
+        told=TOLD,
+        rest=(min(1.0 + fit.round, 1.0), min(1.0 + fit.along, 1.0)),
+    )

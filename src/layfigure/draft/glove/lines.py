@@ -2,20 +2,79 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.body.chart import RegionChart
 from layfigure.body.form import Form
-from layfigure.draft.glove.pieces import PlacedLine
-from layfigure.draft.round_edge import WrapEdge
+from layfigure.draft.glove.options import GloveOptions
+from layfigure.draft.registry import DraftRequest
+from layfigure.draft.round_edge import WrapEdge, wrap_edge
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths
 
 Points = NDArray[np.float64]
+Line = Callable[[Points], Points]
+"""Height of a line right round the arm or hand at shares of a half's width from the thumb's side."""
 
 FROM_THUMB = {"hand": 0.25, "forearm": 0.0}
 """Way round from the thumb's side to each region's zero line: the hand's runs down the middle of its back."""
+
+ARM_COVER = 15.0
+"""Above the wrist, where no cuff is placed [mm]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PlacedLine:
+    """A line to draw on both halves: its heights at shares of their width from the thumb's side."""
+
+    label: str
+    palm: Line
+    back: Line
+
+    def reach(self) -> tuple[float, float]:
+        """The lowest and the highest it comes on either half [mm]."""
+        share = np.linspace(0.0, 1.0, 61)
+        palm, back = self.palm(share), self.back(share)
+        return float(min(palm.min(), back.min())), float(max(palm.max(), back.max()))
+
+
+def cuff_line(request: DraftRequest, options: GloveOptions, side: str) -> PlacedLine:
+    """The edge it reaches up to, else a level a little above the wrist.
+
+    Raises DraftError for a gauntlet without that edge, and for one that does not go round this arm.
+    """
+    edge = edge_of(request, "cuff")
+    if options.style == "gauntlet" and edge is None:
+        raise DraftError(
+            "a gauntlet needs the edge it reaches up to.", advice="Add cuff = 'edge name', on the forearm."
+        )
+    if edge is None:
+        return level_line("cuff", -ARM_COVER)
+    return placed_line("cuff", edge, request.form, side)
+
+
+def drawn_lines(request: DraftRequest, low: float, side: str) -> list[PlacedLine]:
+    """Wrist and knuckle lines, placed or at their levels. low : the lowest that the cuff comes [mm]."""
+    lines = []
+    chart = request.form.charts[f"hand_{side}"]
+    knuckles = float(heights_along(chart, np.array([1.0]))[0])
+    for role, label, height in (("wrist", "wrist", 0.0), ("knuckles", "knuckles", knuckles)):
+        edge = edge_of(request, role)
+        if edge is not None:
+            lines.append(placed_line(label, edge, request.form, side))
+        elif height > low + 1.0:
+            lines.append(level_line(label, height))
+    return lines
+
+
+def edge_of(request: DraftRequest, role: str) -> WrapEdge | None:
+    """The edge that plays a role, None where the design leaves it out."""
+    slug = request.statement.edges.get(role)
+    return None if slug is None else wrap_edge(request.placement.edges[slug])
 
 
 def level_line(label: str, height: float) -> PlacedLine:

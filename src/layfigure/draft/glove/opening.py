@@ -9,7 +9,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from layfigure.body.form import Form
 from layfigure.draft.glove.checks import narrowest
+from layfigure.draft.glove.hand import HandShape
 from layfigure.draft.glove.layout import FlatHand, flat_hand
 from layfigure.draft.glove.outline import THUMB_ROOT, HalfEdge
 from layfigure.materials.opening import check_opening, elastic_length
@@ -24,6 +26,15 @@ SNAP_SPACING = 50.0
 SLACK = 1.08
 """Up to this over the wrist's girth a stretchy glove is cut wider there, so that the hand passes without a
 slit (common practice, no source)."""
+
+HAND_WITH_THUMB = 1.18
+"""Girth with the thumb tucked in over the girth without, where it was not measured (from memory)."""
+
+
+def hand_through(form: Form, hand: HandShape, side: str, *, beneath: float) -> float:
+    """Girth that must pass the wrist: of the hand, thumb tucked in, over what is worn beneath [mm]."""
+    usual = HAND_WITH_THUMB * float(hand.girth(0.75 * hand.webs[1]))
+    return form.measures.get(f"hand_with_thumb_girth_{side}", usual) + 2.0 * math.pi * beneath
 
 
 def opened(

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.draft.glove.ends import GloveEnds
 from layfigure.draft.glove.layout import SETTLE, FlatDigit, FlatHand, joined, round_slot, smooth_side
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths, points_at, resample
 
 Points = NDArray[np.float64]
-Line = Callable[[Points], Points]
-"""Height of a line right round the arm or hand at shares of a half's width from the thumb's side."""
 
 THUMB_ROOT = 0.28
 """Where the thumb's root begins, as a share of the way from the wrist to its web: our reading of the
@@ -23,22 +21,6 @@ template's hand, where the edge of the hand begins to lean out."""
 KNOT = 10.0
 FLARE = 0.7
 """From this share of the height of the webs the outer edges lead over to the fingers' sides."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GloveEnds:
-    """Where a glove ends.
-
-    cuff_palm, cuff_back : height of the cuff over each half. slit : height that the opening on the little
-    finger's side runs up to, None for none. fingers, thumb : share of each digit that is covered; 1 for a
-    closed tip.
-    """
-
-    cuff_palm: Line
-    cuff_back: Line
-    slit: float | None
-    fingers: float
-    thumb: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -6,18 +6,21 @@ Every piece is drawn for the left hand with its outside up, and mirrored for the
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from layfigure.draft.glove.ends import GloveEnds
 from layfigure.draft.glove.layout import FlatDigit, FlatHand, strip_share
-from layfigure.draft.glove.outline import HalfEdge, Line, covered_length
+from layfigure.draft.glove.lines import PlacedLine
+from layfigure.draft.glove.mirrored import mirrored_edges, mirrored_line
+from layfigure.draft.glove.outline import HalfEdge, covered_length
+from layfigure.draft.glove.sewing import GloveSewing
 from layfigure.draft.glove.thumb import SetInThumb
 from layfigure.draft.wrap.outline import straight
 from layfigure.geometry.polyline import arc_lengths, length
-from layfigure.piece.piece import EdgeRole, Grainline, InnerLine, Notch, Piece, PieceEdge, Total, Verdict
+from layfigure.piece.piece import EdgeRole, InnerLine, Piece, Total
 
 Points = NDArray[np.float64]
 
@@ -25,98 +28,25 @@ GRAIN = 40.0
 STEEPEST = 0.7
 """A strip's edge leaves its middle line no steeper than this, as the sine of the angle: it can be sewn."""
 
-NOTCHED = 50.0
-"""Seams from this length on get a notch [mm]."""
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GloveSewing:
-    """What every piece of a glove shares; allowances [mm]. grain : see ``Grainline``."""
-
-    slug: str
-    label: str
-    kind: str
-    cloth: str
-    side: Literal["left", "right"]
-    seam: float
-    hem: float
-    closure: float
-    grain: Literal["grain", "stretch", "any"]
-    verdict: Verdict
-    note: tuple[str, ...]
-    cautions: tuple[str, ...]
-    layer: int
-    edition: int
-    thickness: float
-
-    def edge(
-        self,
-        slug: str,
-        curve: Points,
-        role: EdgeRole,
-        *,
-        seam: str = "",
-        against: bool = False,
-        web: float | None = None,
-    ) -> PieceEdge:
-        """An edge with the allowance of its role. seam : its name within the glove. web : distance along it
-        to the web between two fingers, which gets a double notch; a longer seam without gets one midway.
-        """
-        allowance = {"seam": self.seam, "hem": self.hem, "closure": self.closure}[role]
-        notches: tuple[Notch, ...] = ()
-        if web is not None:
-            notches = (Notch(name="web", distance=web, count=2),)
-        elif seam and length(curve) >= NOTCHED:
-            notches = (Notch(name="middle", distance=0.5 * length(curve)),)
-        return PieceEdge(
-            slug=slug,
-            curve=curve,
-            role=role,
-            allowance=allowance,
-            seam=f"{self.slug}.{seam}" if seam else None,
-            against=against,
-            notches=notches,
-        )
-
-    def piece(
-        self,
-        part: str,
-        words: str,
-        edges: Sequence[PieceEdge],
-        *,
-        grain: Points,
-        totals: tuple[Total, ...],
-        lines: tuple[InnerLine, ...],
-    ) -> Piece:
-        """A piece for the side that the glove is for. grain : (2, 2) ends of its arrow."""
-        start, end = ((float(x), float(y)) for x, y in grain)
-        piece = Piece(
-            slug=f"{self.slug}_{part}",
-            label=f"{self.label}, {words}",
-            kind=self.kind,
-            cloth=self.cloth,
-            edges=tuple(edges),
-            grainline=Grainline(start=start, end=end, kind=self.grain),
-            totals=totals,
-            verdict=self.verdict,
-            side=self.side,
-            lines=lines,
-            note=self.note,
-            cautions=self.cautions,
-            layer=self.layer,
-            edition=self.edition,
-            thickness=self.thickness,
-        )
-        return piece if self.side == "left" else mirrored_piece(piece)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class PlacedLine:
-    """A line to draw on both halves: its heights at shares of their width from the thumb's side."""
-
-    label: str
-    palm: Line
-    back: Line
+def glove_pieces(
+    flat: FlatHand,
+    ends: GloveEnds,
+    halves: dict[str, list[HalfEdge]],
+    thumb: SetInThumb | None,
+    lines: list[PlacedLine],
+    sewing: GloveSewing,
+) -> list[Piece]:
+    """All of one glove, palm and back first. halves, thumb : as ``halves_and_thumb`` gives them."""
+    pieces = [
+        half_piece("palm", flat, halves["palm"], lines, sewing),
+        half_piece("back", flat, halves["back"], lines, sewing),
+    ]
+    if thumb is not None:
+        slots = {edge.slug: edge.curve for edge in halves["palm"]}
+        pieces.append(thumb_piece(thumb, sewing))
+        pieces += [strip_piece(k, flat, slots[f"slot_{k}"], ends.fingers, sewing) for k in (1, 2, 3)]
+    return pieces
 
 
 def half_piece(
@@ -168,7 +98,7 @@ def half_piece(
             Total(what="seam on the little finger's side", length=length(side.curve)),
             Total(what="down and up the slot between middle and ring finger", length=length(slot.curve)),
         ),
-        lines=tuple(drawn if half == "palm" else [_mirrored_line(line) for line in drawn]),
+        lines=tuple(drawn if half == "palm" else [mirrored_line(line) for line in drawn]),
     )
 
 
@@ -265,33 +195,3 @@ def _strip_shares(left: FlatDigit, right: FlatDigit, slot: Points, covered: floa
 def _web(slot: Points) -> float:
     """How far along a slot's edge its lowest point is [mm]."""
     return float(arc_lengths(slot)[int(np.argmin(slot[:, 1]))])
-
-
-def mirrored_edges(edges: Sequence[PieceEdge]) -> list[PieceEdge]:
-    """The outline seen in a mirror, counter-clockwise again, its seams running the other way."""
-    return [
-        replace(
-            edge,
-            curve=edge.curve[::-1] * (-1.0, 1.0),
-            against=not edge.against if edge.seam is not None else edge.against,
-            notches=tuple(
-                replace(notch, distance=edge.length - notch.distance) for notch in reversed(edge.notches)
-            ),
-        )
-        for edge in reversed(edges)
-    ]
-
-
-def _mirrored_line(line: InnerLine) -> InnerLine:
-    return replace(line, curve=line.curve * (-1.0, 1.0))
-
-
-def mirrored_piece(piece: Piece) -> Piece:
-    """The same piece for the other hand."""
-    (x0, y0), (x1, y1) = piece.grainline.start, piece.grainline.end
-    return replace(
-        piece,
-        edges=tuple(mirrored_edges(piece.edges)),
-        grainline=replace(piece.grainline, start=(-x0, y0), end=(-x1, y1)),
-        lines=tuple(_mirrored_line(line) for line in piece.lines),
-    )

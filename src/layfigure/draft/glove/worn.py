@@ -10,10 +10,15 @@ from numpy.typing import NDArray
 from layfigure.body.form import Form
 from layfigure.body.regions import region_faces
 from layfigure.body.template import load_template
+from layfigure.draft.glove.ends import GloveEnds
 from layfigure.draft.glove.hand import HandShape, digit_parts
+from layfigure.draft.glove.lines import heights_along
 from layfigure.draft.panels.surface import vertex_normals
+from layfigure.draft.registry import DraftRequest
 from layfigure.geometry.mesh import TriangleMesh
 from layfigure.geometry.tube import rows_mesh
+from layfigure.materials.cloth import Cloth
+from layfigure.piece.worn import WornSurface
 
 Points = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -24,6 +29,26 @@ INTO_HAND = 0.2
 
 COARSE = 4.5
 """Vertices of the template's hand nearer than about this are drawn as one [mm]."""
+
+SEEN = 2.0
+"""A glove is drawn this far off the skin at least, in pictures only [mm]."""
+
+
+def glove_surface(
+    request: DraftRequest, hand: HandShape, side: str, cloth: Cloth, ends: GloveEnds, *, cuff: float
+) -> WornSurface:
+    """The glove as it is shown. hand : the wearer's own. cuff : height that it reaches to [mm]."""
+    forearm = request.form.charts[f"forearm_{side}"]
+    mesh = worn_glove(
+        request.form,
+        hand,
+        side,
+        cuff=float(np.interp(cuff, heights_along(forearm, forearm.stations), forearm.stations)),
+        off=request.stack + max(cloth.thickness, SEEN),
+        fingers=ends.fingers,
+        thumb=ends.thumb,
+    )
+    return WornSurface(name=request.statement.slug, mesh=mesh, cloth=cloth.slug)
 
 
 def worn_glove(

@@ -9,7 +9,7 @@ import pytest
 from layfigure.drawing.paper.nesting import tile_count
 from layfigure.drawing.paper.pattern_pdf import forget_layouts, laid_out, pattern_pdf, sheet_count
 from layfigure.drawing.paper.pdf_pen import fitted, words_width
-from layfigure.drawing.paper.plan_page import runs_of
+from layfigure.drawing.paper.plan_lists import runs_of
 from layfigure.drawing.paper.sizes import PAPERS, PaperError, find_paper
 from layfigure.drawing.paper.tiling import Tiling, lay_out
 from layfigure.drawing.sheet import record

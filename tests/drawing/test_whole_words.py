@@ -3,8 +3,8 @@ from dataclasses import replace
 import pytest
 import shapely
 
+from layfigure.drawing.paper.numbered_pieces import pieces_on_sheets
 from layfigure.drawing.paper.pattern_pdf import laid_out
-from layfigure.drawing.paper.plan_page import pieces_on_sheets
 from layfigure.drawing.paper.printed_once import also_cut, printed_once
 from layfigure.drawing.paper.sizes import PAPERS
 from layfigure.drawing.paper.tiling import Tiling, lay_out

@@ -14,6 +14,8 @@ import shapely
 from reportlab.pdfgen.canvas import Canvas
 
 from layfigure.drawing.paper.layers import LAYERS, make_layers
+from layfigure.drawing.paper.legend import draw_legend
+from layfigure.drawing.paper.numbered_pieces import pieces_on_sheets
 from layfigure.drawing.paper.page_marks import (
     DIAMOND,
     cross_areas,
@@ -25,7 +27,7 @@ from layfigure.drawing.paper.page_marks import (
     place_test_square,
 )
 from layfigure.drawing.paper.pdf_pen import MM, PdfPen, fitted, stroke, write
-from layfigure.drawing.paper.plan_page import draw_legend, draw_plan, pieces_on_sheets, plan_page_count
+from layfigure.drawing.paper.plan_page import draw_plan, plan_page_count
 from layfigure.drawing.paper.printed_once import also_cut, printed_once
 from layfigure.drawing.paper.sizes import Paper
 from layfigure.drawing.paper.tiling import Tile, Tiling, lay_out

@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from layfigure.draft.quick.limb import LIMB_PIECES, limb_form, oval
+from layfigure.draft.quick.limb import limb_form, oval
+from layfigure.draft.quick.limb_pieces import LIMB_PIECES
 from layfigure.draft.quick.piece import quick_piece, quick_recipes
 from layfigure.draft.registry import find_kind
 from layfigure.errors import DraftError, MeasureError, MeasureMissing

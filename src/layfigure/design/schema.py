@@ -11,7 +11,7 @@ from pydantic import BaseModel
 from layfigure.body.levels import all_region_names
 from layfigure.body.measures import ALIASES, CATALOGUE
 from layfigure.body.wearer_file import WearerFile
-from layfigure.design.costume_file import CostumeFile
+from layfigure.design.costume_tables import CostumeFile
 from layfigure.design.mark_names import LANDMARK_NAMES
 from layfigure.design.marks_file import MarksFile
 from layfigure.errors import FileError

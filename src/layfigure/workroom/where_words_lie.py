@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from layfigure.body.levels import Side
-from layfigure.design.costume_file import FileSide
+from layfigure.design.costume_tables import FileSide
 from layfigure.design.relative_words import RelativeEdge, parse_placement
 
 PERSON = 1650.0

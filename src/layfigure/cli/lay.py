@@ -47,14 +47,11 @@ def command(
     others are laid all the same.
     """
     from layfigure.lay.settings import LaySettings
+    from layfigure.pipeline.compared_widths import compare_widths
     from layfigure.pipeline.folder import open_costume
-    from layfigure.pipeline.laying import (
-        compare_widths,
-        laid_as_data,
-        laid_lines,
-        lay_costume,
-        layouts_folder,
-    )
+    from layfigure.pipeline.kept_layouts import layouts_folder
+    from layfigure.pipeline.laid_told import laid_as_data, laid_lines
+    from layfigure.pipeline.laying import lay_costume
     from layfigure.pipeline.work import disk_graph, plan
     from layfigure.units import parse_length
 

@@ -29,7 +29,7 @@ def command(folder: Path, wearer: str | None, instead: tuple[str, ...], as_json:
     """List what to buy, by errand and seller, and weigh making against buying. Writes nothing."""
     from layfigure.pipeline.buying import buy, instead_of
     from layfigure.pipeline.folder import open_costume
-    from layfigure.pipeline.laying import layouts_folder
+    from layfigure.pipeline.kept_layouts import layouts_folder
     from layfigure.pipeline.work import disk_graph, helpers, plan
     from layfigure.report.buying_words import buying_words
     from layfigure.shop.as_data import buying_as_data, one_way_as_data

@@ -16,7 +16,8 @@ from layfigure.lay.layout import Layout, Surface
 from layfigure.lay.settings import LaySettings
 from layfigure.materials.stock import Stock
 from layfigure.pipeline.folder import CostumeFolder
-from layfigure.pipeline.laying import hides_of, stored_layouts
+from layfigure.pipeline.kept_layouts import stored_layouts
+from layfigure.pipeline.laying import hides_of
 from layfigure.pipeline.work import Work, draft_all, keyed_drafts, plan
 from layfigure.recompute.graph import Keyed
 from layfigure.recompute.job import Job, QuietJob

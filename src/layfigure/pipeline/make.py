@@ -14,7 +14,7 @@ from layfigure.geometry.mesh import TriangleMesh
 from layfigure.piece.toile import toile
 from layfigure.pipeline.buying import bought
 from layfigure.pipeline.colours import costume_colours
-from layfigure.pipeline.laying import LAYOUTS, drawn_layouts
+from layfigure.pipeline.kept_layouts import LAYOUTS, drawn_layouts
 from layfigure.pipeline.outputs import Outputs, worn_surfaces, written
 from layfigure.pipeline.slips import refuse_slips
 from layfigure.pipeline.stages import neutral_body

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
-from layfigure.pipeline.laying import layouts_folder
+from layfigure.pipeline.kept_layouts import layouts_folder
 from layfigure.recompute.job import stop_if_cancelled
 from layfigure.workroom.background import Task
 from layfigure.workroom.cutting_table import draft_for
@@ -86,7 +86,7 @@ def list_it(room: OpenRoom, wearer: WearerSlug) -> dict[str, Any]:
 
     def work(task: Task) -> dict[str, Any]:
         from layfigure.pipeline.buying import bought
-        from layfigure.pipeline.laying import keep_layouts
+        from layfigure.pipeline.kept_layouts import keep_layouts
 
         drafted = draft_for(room, wearer, task)
         stop_if_cancelled(task)
@@ -129,7 +129,7 @@ def compare(room: OpenRoom, wearer: WearerSlug, asked: Widths) -> dict[str, Any]
 
     def work(task: Task) -> dict[str, Any]:
         from layfigure.pipeline.buying import FIRST
-        from layfigure.pipeline.laying import compare_widths
+        from layfigure.pipeline.compared_widths import compare_widths
 
         drafted = draft_for(room, wearer, task)
         unit = drafted.work.wearer.unit

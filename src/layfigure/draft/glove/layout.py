@@ -15,16 +15,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.interpolate import PchipInterpolator
 
+from layfigure.draft.glove.fit import GloveFit
+from layfigure.draft.glove.flat_digit import FlatDigit
 from layfigure.draft.glove.hand import Digit, HandShape
-from layfigure.geometry.polyline import arc_lengths, points_at
 
 Points = NDArray[np.float64]
-
-STEP = 0.8
-"""Between points of an outline [mm]; chords of a round slot stay within 0.03 mm of it."""
-
-SETTLE = 12.0
-"""Within this of a web a finger reaches its own width [mm]."""
 
 USUAL_CAP = 0.85
 """Share of a finger's length at which its round end usually begins."""
@@ -34,78 +29,6 @@ FITTED = 0.8
 
 STRIP_LEAST, STRIP_MOST = 6.0, 30.0
 THUMB_LEAN = 35.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GloveFit:
-    """What cloth and construction ask.
-
-    round, along : added to girths and to lengths of digits, as shares, negative for a cloth that stretches.
-    beneath : worn under the glove, added all round [mm]. slot : width between neighbouring fingers [mm].
-    strips : set between the fingers. fan : from one finger to the next [degrees].
-    at_web : without strips, stretch that the cloth may take where fingers begin, as a share.
-    thumb_in_outline : the thumb is part of the outline, not set in.
-    """
-
-    round: float
-    along: float
-    beneath: float
-    slot: float
-    strips: bool
-    fan: float
-    at_web: float
-    thumb_in_outline: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class FlatDigit:
-    """A digit on the table: its middle line from ``at`` in direction (sin lean, cos lean).
-
-    ends : where its sides begin, towards the thumb and towards the little finger, (2, 2).
-    width : of the half at a distance along. cap : where the sides end and the round tip begins.
-    length : to the tip [mm].
-    """
-
-    digit: Digit
-    at: Points
-    lean: float
-    ends: Points
-    width: Callable[[ArrayLike], Points]
-    cap: float
-    length: float
-
-    @property
-    def axes(self) -> tuple[Points, Points]:
-        """Unit directions along the digit and across it, toward the little finger."""
-        s, c = np.sin(self.lean), np.cos(self.lean)
-        return np.array([s, c]), np.array([c, -s])
-
-    def side(self, sign: float, upto: float) -> Points:
-        """One side from its web to a distance along, (n, 2); sign +1 towards the little finger."""
-        a, n = self.axes
-        start = self.ends[0 if sign < 0 else 1] - self.at
-        first = float(start @ a)
-        along = np.linspace(first, upto, max(8, int((upto - first) / STEP)))
-        u = np.clip((along - first) / SETTLE, 0.0, 1.0)
-        missing = sign * float(start @ n) - 0.5 * float(self.width(first))
-        half = 0.5 * self.width(along) + missing * (1.0 - u * u * (3.0 - 2.0 * u))
-        side: Points = self.at + along[:, None] * a + (sign * half)[:, None] * n
-        return side
-
-    def tip(self) -> Points:
-        """The round end, from the little finger's side to the thumb's, (n, 2)."""
-        a, n = self.axes
-        angle = np.linspace(0.0, np.pi, 61)
-        half = 0.5 * float(self.width(self.cap))
-        height = self.length - self.cap
-        tip: Points = (
-            self.at + (self.cap + height * np.sin(angle))[:, None] * a + (half * np.cos(angle))[:, None] * n
-        )
-        return tip
-
-    def end(self, upto: float) -> Points:
-        """A straight end at a distance along, from the little finger's side to the thumb's, (2, 2)."""
-        return np.stack([self.side(1.0, upto)[-1], self.side(-1.0, upto)[-1]])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -315,27 +238,3 @@ def _with_thumb(flat: FlatHand) -> FlatHand:
         thumb=laid,
         widened=flat.widened,
     )
-
-
-def round_slot(start: Points, end: Points) -> Points:
-    """The half circle below two points, from the one to the other on its left, (n, 2)."""
-    middle, radius = 0.5 * (start + end), 0.5 * float(np.linalg.norm(end - start))
-    first = np.arctan2(*(start - middle)[::-1])
-    angle = first - np.linspace(0.0, np.pi, 41)
-    arc: Points = middle + radius * np.column_stack([np.cos(angle), np.sin(angle)])
-    return arc
-
-
-def joined(*parts: Points) -> Points:
-    """Curves that follow one another as one, evenly drawn, their meeting points once, (n, 2)."""
-    whole = np.concatenate([parts[0], *(part[1:] for part in parts[1:])])
-    s = arc_lengths(whole)
-    return points_at(whole, np.linspace(0.0, s[-1], max(2, int(np.ceil(s[-1] / STEP)) + 1)))
-
-
-def smooth_side(through: Points) -> Points:
-    """A smooth line through points that rise steadily, without overshoot, evenly drawn (n, 2)."""
-    s = arc_lengths(through)
-    fine = np.linspace(0.0, s[-1], max(2, int(np.ceil(s[-1] / STEP)) + 1))
-    curve: Points = PchipInterpolator(s, through)(fine)
-    return curve

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from layfigure.draft.glove.layout import GloveFit
+from layfigure.draft.glove.fit import GloveFit
 from layfigure.materials.cloth import Cloth
 
 

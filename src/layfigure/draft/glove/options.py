@@ -7,7 +7,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from layfigure.draft.glove.layout import GloveFit
+from layfigure.draft.glove.fit import GloveFit
 from layfigure.draft.window.options import ACROSS_SEAMS, BACKING_AS, WINDOW_EDGE, BackingAs, WindowEdge
 from layfigure.errors import DraftError
 from layfigure.files.quantities import Length, Share

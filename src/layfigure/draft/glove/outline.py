@@ -8,7 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.draft.glove.ends import GloveEnds
-from layfigure.draft.glove.layout import SETTLE, FlatDigit, FlatHand, joined, round_slot, smooth_side
+from layfigure.draft.glove.even_lines import joined, round_slot, smooth_side
+from layfigure.draft.glove.flat_digit import SETTLE, FlatDigit
+from layfigure.draft.glove.layout import FlatHand
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import arc_lengths, points_at, resample
 

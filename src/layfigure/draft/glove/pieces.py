@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.draft.glove.ends import GloveEnds
-from layfigure.draft.glove.layout import FlatDigit, FlatHand, strip_share
+from layfigure.draft.glove.flat_digit import FlatDigit
+from layfigure.draft.glove.layout import FlatHand, strip_share
 from layfigure.draft.glove.lines import PlacedLine
 from layfigure.draft.glove.mirrored import mirrored_edges, mirrored_line
 from layfigure.draft.glove.outline import HalfEdge, covered_length

@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from layfigure.draft.glove.layout import GloveFit
+from layfigure.draft.glove.fit import GloveFit
 from layfigure.draft.glove.mirrored import mirrored_piece
 from layfigure.draft.glove.options import SLOT_SPARE, GloveOptions, GlovePractice
 from layfigure.draft.registry import DraftRequest

@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 from scipy.special import ellipe
 
+from layfigure.draft.glove.even_lines import smooth_side
+from layfigure.draft.glove.fit import GloveFit
 from layfigure.draft.glove.hand import Digit
-from layfigure.draft.glove.layout import GloveFit, smooth_side
 from layfigure.draft.glove.outline import cut_at
 from layfigure.errors import DraftError
 from layfigure.geometry.polyline import length, resample

@@ -32,6 +32,15 @@ TOUCHES = 1.0
 RESTS = 0.02
 """The string rests when no point moves more than this in a round [mm]."""
 
+KEEPS, STEPS = 0.01, 12
+"""A step so small is the last that an end takes to its clearance [mm]; it takes at most so many."""
+
+SLANT = 0.2
+"""Skin that the way out meets at a smaller cosine than this is taken as met at it, for a step."""
+
+STRAIGHT = 0.5
+"""A place from which the skin is seen at a smaller cosine than this to its normal is not over it."""
+
 RETURNS = 0.001
 """A string so near to where it was two rounds before goes to and fro between two places, over the edge
 between two faces of a fold, and further rounds find nothing new [mm]."""
@@ -96,11 +105,13 @@ def taut_line(skin: Skin, through: ArrayLike, *, clearance: float = 0.0, step: f
     """The string from the first to the last of some places, pulled tight.
 
     through : (m, 3) where it would run loose; both ends stay, the others only tell which way round.
-    clearance : kept from the skin, and the ends are moved out to it [mm]. step : from point to point, about.
+    clearance : kept from the skin [mm]; an end nearer to it is moved straight out to where it keeps it.
+    step : from point to point, about.
     """
     guide = np.asarray(through, dtype=np.float64)
     count = max(8, int(np.ceil(length(guide) / step)) + 1)
     line = resample(guide, min(COARSE, count))
+    line[[0, -1]] = _clear(skin, guide[[0, -1]], clearance)
     for last in (False, True):
         line = _pulled(skin, resample(line, count) if last else line, clearance)
     _, normal, gap = skin.near(line)
@@ -117,11 +128,33 @@ def _spanned(normal: Points, touches: NDArray[np.bool_]) -> Points:
     return unit
 
 
+def _clear(skin: Skin, places: Points, clearance: float) -> Points:
+    """Places moved straight out, along the normal of the skin nearest to each, until they keep the clearance
+    from all the skin; from the skin, where they are beneath it or beside its rim. Over a hollow a place is
+    left where it is. In a fold too narrow for all this it keeps the clearance from its own side alone.
+    """
+    foot, out, high = skin.near(places)
+    near = high < clearance
+    over = high > STRAIGHT * np.linalg.norm(places - foot, axis=1)
+    start = np.where((~near | over)[:, None], places, foot)
+    alone = np.where(near, clearance - np.where(over, high, 0.0), 0.0)
+    rise, rests = alone, ~near
+    for _ in range(STEPS):
+        if rests.all():
+            break
+        # Only how far out is sought anew: a smooth normal leans from its flat face, and a place moved out
+        # from foot to foot along it walks sideways, to the corner of the face.
+        _, normal, high = skin.near(start + rise[:, None] * out)
+        further = (clearance - high) / np.maximum(np.einsum("kd,kd->k", normal, out), SLANT)
+        rests = ~near | (np.abs(further) < KEEPS)
+        rise = np.where(near, rise + further, 0.0)
+    fits = rests & (np.abs(rise - alone) < clearance)
+    clear: Points = start + np.where(fits, rise, alone)[:, None] * out
+    return clear
+
+
 def _pulled(skin: Skin, line: Points, clearance: float) -> Points:
     line = line.copy()
-    foot, out, high = skin.near(line[[0, -1]])
-    # An end over a hollow is left where it is.
-    line[[0, -1]] = np.where((high < clearance)[:, None], foot + clearance * out, line[[0, -1]])
     inner = len(line) - 2
     i = np.arange(1.0, inner + 1.0)
     # How far point i moves for a unit force on point j: the string's own influence function.

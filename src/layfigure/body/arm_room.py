@@ -22,6 +22,8 @@ CELL = 12.0
 """Of the skin of arms and trunk that face each other, one vertex in a cell of this size is looked at [mm]."""
 ROUND = 20.0
 """Skin beside a vertex lies behind it: by this much at this distance, by four times that at twice it [mm]."""
+MIDDLE = 0.1
+"""Skin nearer to the middle than this is beside neither arm [mm]."""
 DOWN_TO, UP_TO = 500.0, 1250.0
 """Arms hang beside the trunk and thigh between these heights of the mean body [mm]."""
 
@@ -40,7 +42,7 @@ def _sides(template: Template) -> tuple[tuple[float, Indices, Indices], ...]:
     for side, sign in (("left", 1.0), ("right", -1.0)):
         arm, trunk = vertices(f"forearm_{side}", f"hand_{side}"), vertices("torso", f"thigh_{side}")
         beside = (standing[trunk, 2] > DOWN_TO) & (standing[trunk, 2] < UP_TO)
-        trunk = trunk[beside & (template.mean[trunk, 0] * sign > 0)]
+        trunk = trunk[beside & (template.mean[trunk, 0] * sign > MIDDLE)]
         found.append((sign, _first_in_cells(standing, arm, sign), _first_in_cells(standing, trunk, -sign)))
     return tuple(found)
 

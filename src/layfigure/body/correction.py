@@ -28,6 +28,10 @@ STRETCH_SPREAD = 0.05
 """Likely share by which a field stretches a segment."""
 SHIFT_SPREAD = 12.0
 """Likely shift of a bump [mm]."""
+MIDDLE = 0.1
+"""Points nearer to the middle than this lie on neither side [mm]."""
+AS_NEAR = 1e-6
+"""Distances that differ by less than this are the same [mm]."""
 
 SIDES: tuple[Side, Side] = ("left", "right")
 OUTWARD: dict[Side, float] = {"left": 1.0, "right": -1.0}
@@ -165,7 +169,7 @@ def profiles() -> tuple[Profile, ...]:
         # Shoulders widen and rise with the whole arm hanging from them.
         collar = np.clip(sign * mean[:, 0] / (sign * raw[f"shoulder_point_{side}"][0]), 0.0, 1.0)
         hold = collar * (1.0 - arms) * _hat(z, level["bust_point"], level["shoulder_point"], level["chin"])
-        carried = np.where(mean[:, 0] * sign > 0, np.clip(hold + arm[side], 0.0, 1.0), 0.0)
+        carried = np.where(mean[:, 0] * sign > MIDDLE, np.clip(hold + arm[side], 0.0, 1.0), 0.0)
         for name, direction in (("out", (sign, 0.0, 0.0)), ("up", (0.0, 0.0, 1.0))):
             found.append(Profile(name=f"shoulder_{name}_{side}", weight=carried, kind="shift",
                                  direction=direction, spread=SHIFT_SPREAD))  # fmt: skip
@@ -279,14 +283,14 @@ class _Part:
     fields: NDArray[np.int64]
     rows: NDArray[np.int64]
     place: NDArray[np.int64]
-    weights: NDArray[np.float32]
-    turns: NDArray[np.float32]
+    weights: Points
+    turns: Points
     bones: NDArray[np.int64]
 
-    def scales(self, amounts: Points) -> NDArray[np.float32]:
+    def scales(self, amounts: Points) -> Points:
         """How far the points move along x, y, z for an offset of 1 and amounts (f,) of all fields, (3, r)."""
-        own: NDArray[np.float32] = amounts[self.fields].astype(np.float32)[:, None] * self.turns
-        return own.T @ self.weights
+        moved: Points = (amounts[self.fields, None] * self.turns).T @ self.weights
+        return moved
 
 
 @lru_cache(maxsize=1)
@@ -308,8 +312,8 @@ def _parts() -> tuple[_Part, ...]:
                 fields=fields,
                 rows=rows,
                 place=place,
-                weights=weights[:, rows].astype(np.float32),
-                turns=np.array([_turns(every[k]) for k in fields], dtype=np.float32),
+                weights=np.ascontiguousarray(weights[:, rows]),
+                turns=np.array([_turns(every[k]) for k in fields]),
                 bones=_nearest_bones(template.mean[rows], _chain(axis, places)),
             )
         )
@@ -336,22 +340,21 @@ class LaidFields:
         self._shifted = shifted
         # Coordinate by coordinate: a row of memory for each.
         self._turned = [
-            (part, np.ascontiguousarray(_axis_offset(part, points[part.rows], places).T, dtype=np.float32))
-            for part in turned
+            (part, np.ascontiguousarray(_axis_offset(part, points[part.rows], places).T)) for part in turned
         ]
 
     def moves(self, amounts: Points) -> Points:
         """How far every point moves with given amounts (f,): (p, 3) [mm]."""
-        moved = self._shifted.scales(amounts).astype(np.float64)
+        moved = self._shifted.scales(amounts)
         for part, offset in self._turned:
             own = part.scales(amounts) * offset
             for total, change in zip(moved, own, strict=True):
                 total[part.rows] += change
         return np.ascontiguousarray(moved.T)
 
-    def at(self, rows: NDArray[np.int64]) -> NDArray[np.float32]:
+    def at(self, rows: NDArray[np.int64]) -> Points:
         """How far some points move with an amount of 1 of each field, (f, r, 3) [mm]."""
-        result = np.zeros((len(self.spreads), len(rows), 3), dtype=np.float32)
+        result = np.zeros((len(self.spreads), len(rows), 3))
         shifted = self._shifted
         result[shifted.fields] = shifted.weights[:, rows, None] * shifted.turns[:, None, :]
         for part, offset in self._turned:
@@ -412,7 +415,10 @@ def _square_to(points: Points, start: Points, bone: Points) -> Points:
 
 
 def _nearest_bones(points: Points, joints: list[Points]) -> NDArray[np.int64]:
-    """The nearest of a chain of bones, by its number; 0 without a chain."""
+    """The nearest of a chain of bones, by its number; 0 without a chain.
+
+    What lies outside a bent joint is as near to both its bones, at their common end, and counts to the first.
+    """
     away = [
         np.linalg.norm(
             _square_to(points, np.tile(start, (len(points), 1)), np.tile(end - start, (len(points), 1))),
@@ -420,4 +426,7 @@ def _nearest_bones(points: Points, joints: list[Points]) -> NDArray[np.int64]:
         )
         for start, end in pairwise(joints)
     ]
-    return np.argmin(away, axis=0) if away else np.zeros(len(points), dtype=np.int64)
+    if not away:
+        return np.zeros(len(points), dtype=np.int64)
+    nearest: NDArray[np.int64] = np.argmax(np.stack(away) < np.min(away, axis=0) + AS_NEAR, axis=0)
+    return nearest

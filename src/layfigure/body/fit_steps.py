@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 
 from layfigure.body.correction import LaidFields
 from layfigure.body.fit_targets import FIT_READERS, Targets
-from layfigure.body.fit_ways import Ways, linear_points, standing_template
+from layfigure.body.fit_ways import Ways, standing_template
 from layfigure.body.leg_room import keep_legs_apart
 from layfigure.body.tape import Reading, StandingBody
 
@@ -127,7 +127,7 @@ def shapes(targets: Targets, known: Ways, near: Shaped | None = None) -> Shaped:
     step = inverse @ (targets.values - known.values)
     first: Points = known.coefficients + ways @ step
     if near is None:
-        points = linear_points(template, first)
+        points = template.linear_points(first)
         read = SeenBody(StandingBody(template, pose.apply(points))).values(targets.names)
     else:
         read = near.read + known.by_shape @ (first - near.first)
@@ -140,7 +140,7 @@ def shapes(targets: Targets, known: Ways, near: Shaped | None = None) -> Shaped:
 def foreseen_points(targets: Targets, shaped: Shaped, known: Ways, earlier: Pulls) -> Points:
     """About where step B would end, (p, 3): its first turn from a fit to the same measures, not read."""
     template, _ = standing_template()
-    start = linear_points(template, shaped.coefficients)
+    start = template.linear_points(shaped.coefficients)
     fields = LaidFields(template, start)
     left = targets.values - shaped.foreseen - earlier.added - _binding(targets) * earlier.amounts
     amounts = earlier.amounts + earlier.inverse @ left
@@ -162,7 +162,7 @@ def correct(
     little sooner.
     """
     template, pose = standing_template()
-    start = linear_points(template, shaped.coefficients)
+    start = template.linear_points(shaped.coefficients)
     fields = LaidFields(template, start)
     ways = np.square(fields.spreads)[:, None] * known.by_field.T
     looseness = _binding(targets)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,11 +22,14 @@ from layfigure.body.template import Template, load_template
 
 Points = NDArray[np.float64]
 Sex = Literal["woman", "man"] | None
-MovesAt = Callable[[NDArray[np.int64]], NDArray[np.float32]]
+MovesAt = Callable[[NDArray[np.int64]], NDArray[np.floating[Any]]]
 """How far points (r,) move with an amount of 1 of every field: (f, r, 3) [mm] in the drafting pose."""
 
 LOOSE = 8.0
 """How closely shapes that make a neutral body fuller follow its girths and heights [mm]."""
+BESIDE = 0.5
+"""A derivative is the mean of those in planes so far to both sides of a tape's own [mm]. That one passes
+through landmarks, where many edges meet; which of them make a corner would hang on how a processor rounds."""
 FULLER, THINNEST, FULLEST = 0.15, 1, 3
 """Ways are read on the neutral body and on others, fuller or thinner by such a share so many times."""
 _ORDER = {name: k for k, name in enumerate(FIT_READERS)}
@@ -62,12 +65,14 @@ def _read_at(sex: Sex, fuller: int) -> _Read:
         coefficients = np.zeros(len(template.directions)) if sex is None else template.presets[sex]
     else:
         coefficients = _read_at(sex, 0).coefficients + fuller * _fuller(sex)
-    points = linear_points(template, coefficients)
-    body = StandingBody(template, pose.apply(points))
-    readings = [reader(body) for reader in FIT_READERS.values()]
+    points = template.linear_points(coefficients)
+    standing = pose.apply(points)
+    body = StandingBody(template, standing)
+    beside = [StandingBody(template, standing, beside=off) for off in (-BESIDE, BESIDE)]
+    readings = [(reader(beside[0]) + reader(beside[1])).scaled(0.5) for reader in FIT_READERS.values()]
     return _Read(
         coefficients,
-        np.array([reading.value for reading in readings]),
+        np.array([reader(body).value for reader in FIT_READERS.values()]),
         _slopes(readings, lambda rows: template.directions[:, rows]),
         _slopes(readings, LaidFields(template, points).at),
     )
@@ -114,13 +119,6 @@ def ways_for(targets: Targets, sex: Sex) -> Ways:
     )
 
 
-def linear_points(template: Template, coefficients: Points) -> Points:
-    """Points of shapes alone, not put on the floor, (p, 3) [mm]."""
-    moved = np.tensordot(coefficients.astype(np.float32), template.directions, axes=1)
-    result: Points = moved.astype(np.float64) + template.mean
-    return result
-
-
 def _slopes(readings: list[Reading], moves_at: MovesAt) -> Points:
     """Change of every reading with the amount of every field, (m, f)."""
     _, pose = standing_template()
@@ -133,9 +131,9 @@ def _slopes(readings: list[Reading], moves_at: MovesAt) -> Points:
     rows = np.concatenate([rows, np.tile(joints, count)])
     owner = np.concatenate([np.repeat(np.arange(count), lengths), np.repeat(np.arange(count), len(joints))])
     used, column = np.unique(rows, return_inverse=True)
-    pull = np.zeros((3, count, len(used)), dtype=np.float32)
+    pull = np.zeros((3, count, len(used)))
     for d in range(3):
         np.add.at(pull[d], (owner, column), slopes[:, d])
     moves = moves_at(used)
-    result = sum(pull[d] @ moves[:, :, d].T for d in range(3))
-    return np.asarray(result, dtype=np.float64)
+    result: Points = np.sum([pull[d] @ moves[:, :, d].T for d in range(3)], axis=0)
+    return result

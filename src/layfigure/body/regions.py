@@ -331,7 +331,8 @@ def _stacks(region: str, places: BodyPlaces, planes: Planes) -> list[Stack]:
     edges = faces.edges[region]
     if region == "neck":
         clips = tuple(neck_clips(places))
-        low = planes.origins[:, 2] < 0.5 * (places["under_chin"][2] + places["front_neck"][2])
+        # The plane half way between counts to the upper half, however its height is rounded.
+        low = planes.origins[:, 2] < 0.5 * (places["under_chin"][2] + places["front_neck"][2]) - 1e-6
         return [
             Stack(edges=edges, planes=planes.rows(~low), clips=clips[:3]),
             Stack(edges=edges, planes=planes.rows(low), clips=clips),

@@ -156,6 +156,10 @@ def _hulls_of_stars(u: Points, v: Points, line: Indices) -> Indices:
     place = u + 1j * v
     # Edges that meet at a vertex of the plane cross it on one place, where no corner would seem to turn.
     apart = np.append(True, (np.abs(np.diff(place)) > 1e-6) | (np.diff(line) > 0))
+    # The last may lie on the first one too, just before the turn begins.
+    first = np.flatnonzero(np.append(True, np.diff(line) > 0))
+    last = np.append(first[1:], len(line)) - 1
+    apart[last] &= (np.abs(place[last] - place[first]) > 1e-6) | (last == first)
     kept = np.flatnonzero(apart)
     place = place[kept]
     size = np.unique(line[kept], return_counts=True)[1]

@@ -24,6 +24,8 @@ JAW = 2.0
 STEEPEST = 3.0
 """A tape rises from its end over the skin no steeper than this: what stands up beside an end, such as the
 neck beside its side, does not lift it."""
+STRAIGHT = 1e-6
+"""Three corners that span less than this lie on one straight line [mm²]: those held down beside an end do."""
 Anchor = Mapping[str, float]
 """A place as a weighted mean of landmarks and joints; the weights sum to 1."""
 
@@ -79,10 +81,13 @@ class StandingBody:
     """The points of one body in the standing pose, with its places by name.
 
     sparing : few of its lines will be asked for, so each group is cut when it is; else all are at once.
+    beside : tapes lie in planes so far beside their own, along their normals [mm].
     """
 
-    def __init__(self, template: Template, standing: Points, *, sparing: bool = False) -> None:
-        self.template, self.points, self.sparing = template, standing, sparing
+    def __init__(
+        self, template: Template, standing: Points, *, sparing: bool = False, beside: float = 0.0
+    ) -> None:
+        self.template, self.points, self.sparing, self.beside = template, standing, sparing, beside
         self.surface = standing[: template.vertex_count]
         self.places = BodyPlaces(template, standing)
         self.floor, self.floor_shares = _soles(template, self.surface)
@@ -258,7 +263,7 @@ def _upper_hull(along: list[float], high: list[float], length: float) -> list[in
     for k, (s, h) in enumerate(zip([*along, length], [*high, 0.0], strict=True)):
         while len(hull) > 1:
             (s0, h0, _), (s1, h1, _) = hull[-2:]
-            if (s1 - s0) * (h - h0) - (h1 - h0) * (s - s0) < 0.0:
+            if (s1 - s0) * (h - h0) - (h1 - h0) * (s - s0) < -STRAIGHT:
                 break
             hull.pop()
         hull.append((s, h, k))

@@ -158,6 +158,7 @@ def _stacks(body: StandingBody, asked: tuple[str, ...]) -> list[Stack]:
     for tapes, planes in zip(groups, own, strict=True):
         normals[planes] = tapes.normals(body.places)
     normals /= np.sqrt(np.square(normals).sum(axis=1, keepdims=True))
+    origins += body.beside * normals
     seed = np.where(np.abs(normals[:, 1:2]) < 0.9, FRONT, UP)
     zeros = seed - np.sum(seed * normals, axis=1, keepdims=True) * normals
     zeros /= np.sqrt(np.square(zeros).sum(axis=1, keepdims=True))

@@ -14,6 +14,7 @@ from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import sparse
 from scipy.spatial import cKDTree
 
 from layfigure.body.landmarks import LANDMARKS
@@ -57,10 +58,27 @@ class Template:
 
         coefficients : (k,) or fewer, the rest taken as 0.
         """
-        c = np.asarray(coefficients, dtype=np.float32)
-        moved = np.tensordot(c, self.directions[: len(c)], axes=1).astype(np.float64) + self.mean
+        every = np.zeros(len(self.directions))
+        every[: len(coefficients)] = coefficients
+        moved = self.linear_points(every)
         moved[:, 2] -= moved[: self.vertex_count, 2].min()
         return moved
+
+    def linear_points(self, coefficients: Points) -> Points:
+        """The same, not put on the floor; coefficients : (k,), all of them."""
+        # Summed in double precision: single would round to another body with every order of adding up.
+        whole, local = _summed_directions(self)
+        moved = coefficients[: self.mode_count] @ whole + local @ coefficients[self.mode_count :]
+        result: Points = moved.reshape(self.mean.shape) + self.mean
+        return result
+
+
+@lru_cache(maxsize=1)
+def _summed_directions(template: Template) -> tuple[Points, sparse.csr_array]:
+    """Whole-body shapes (mode_count, 3 p), and local ones, which reach few points each, (3 p, rest)."""
+    every = template.directions.reshape(len(template.directions), -1)
+    count = template.mode_count
+    return every[:count].astype(np.float64), sparse.csr_array(every[count:].T, dtype=np.float64)
 
 
 @lru_cache(maxsize=1)

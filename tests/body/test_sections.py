@@ -10,7 +10,7 @@ from shapely.geometry import LinearRing, Point
 from layfigure.body.crossings import Stack
 from layfigure.body.pose import standing_pose
 from layfigure.body.regions import BodyPlaces, level_heights, region_faces, section_planes
-from layfigure.body.sections import cut_stacks, resample_cuts
+from layfigure.body.sections import _hulls_of_stars, cut_stacks, resample_cuts
 from layfigure.body.template import load_template
 
 COUNT = 128
@@ -80,3 +80,10 @@ def test_stacks_cut_together_are_the_stacks_cut_one_by_one(surface) -> None:
             assert one.length == pytest.approx(other.length, abs=1e-9)
         begin += len(alone)
     assert len(together) == begin
+
+
+def test_a_corner_on_the_zero_line_is_one_corner_however_its_angle_is_rounded() -> None:
+    """Two edges meet there: one seems to begin the round and the other to end it."""
+    angle = np.array([1e-17, 1.0, 2.0, 3.0, 4.0, 5.0, 2.0 * np.pi - 1e-15])
+    kept = _hulls_of_stars(np.cos(angle), np.sin(angle), np.zeros(7, dtype=np.int64))
+    assert kept.tolist() == [0, 1, 2, 3, 4, 5]

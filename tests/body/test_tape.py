@@ -5,7 +5,7 @@ import pytest
 
 from layfigure.body.measures import all_stored_names
 from layfigure.body.pose import standing_pose
-from layfigure.body.tape import StandingBody
+from layfigure.body.tape import StandingBody, _upper_hull
 from layfigure.body.tape_lines import tape_lines
 from layfigure.body.tape_measures import READERS, read_points
 from layfigure.body.template import load_template
@@ -128,3 +128,10 @@ def test_lines_cut_group_by_group_are_those_cut_together() -> None:
             assert max(apart.min(axis=0).max(), apart.min(axis=1).max()) < 1e-6
             assert a.cut.length == pytest.approx(b.cut.length, rel=1e-9)
     assert set(sparing.lines) == {"calf_left", "trunk", "round_neck"}
+
+
+@pytest.mark.parametrize("off", [-1e-13, 0.0, 1e-13])
+def test_corners_on_a_straight_line_leave_the_taut_tape_alike(off: float) -> None:
+    """Near its end a tape rises as steeply as it may: what is held down there lies on one line."""
+    along, high = [1.0, 2.0, 3.0, 6.0], [3.0, 6.0 + off, 9.0, 7.0]
+    assert _upper_hull(along, high, 10.0) == [2, 3]

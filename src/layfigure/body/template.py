@@ -74,11 +74,11 @@ class Template:
 
 
 @lru_cache(maxsize=1)
-def _summed_directions(template: Template) -> tuple[Points, sparse.csr_array]:
+def _summed_directions(template: Template) -> tuple[Points, sparse.csc_array]:
     """Whole-body shapes (mode_count, 3 p), and local ones, which reach few points each, (3 p, rest)."""
     every = template.directions.reshape(len(template.directions), -1)
     count = template.mode_count
-    return every[:count].astype(np.float64), sparse.csr_array(every[count:].T, dtype=np.float64)
+    return every[:count].astype(np.float64), sparse.csr_array(every[count:], dtype=np.float64).T
 
 
 @lru_cache(maxsize=1)

@@ -167,13 +167,13 @@ def correct(
     ways = np.square(fields.spreads)[:, None] * known.by_field.T
     looseness = _binding(targets)
     sampled = np.arange(0, len(start), SAMPLE)
-    shown = np.tensordot(ways.astype(np.float32), fields.at(sampled), axes=(0, 0)).reshape(len(looseness), -1)
+    shown = ways.T @ fields.at(sampled).reshape(len(ways), -1)
 
     def seen(points: Points) -> SeenBody:
         return SeenBody(StandingBody(template, pose.apply(keep_legs_apart(points))))
 
     def farthest(step: Points) -> float:
-        moves = (step.astype(np.float32) @ shown).reshape(-1, 3)
+        moves = (step @ shown).reshape(-1, 3)
         return float(np.sqrt(np.square(moves).sum(axis=1).max()))
 
     fresh = earlier is None or earlier.names != targets.names

@@ -46,5 +46,5 @@ def fullness(body: StandingBody, side: str) -> Reading:
 def flat_fullness() -> float:
     """The fullness of the template's neutral man."""
     template = load_template()
-    points = standing_pose(template).apply(template.points(template.presets["man"]))
+    points = standing_pose(template).apply(template.linear_points(template.presets["man"]))
     return fullness(StandingBody(template, points), "left").value

@@ -58,15 +58,14 @@ class Template:
 
         coefficients : (k,) or fewer, the rest taken as 0.
         """
-        every = np.zeros(len(self.directions))
-        every[: len(coefficients)] = coefficients
-        moved = self.linear_points(every)
+        c = np.asarray(coefficients, dtype=np.float32)
+        moved = np.tensordot(c, self.directions[: len(c)], axes=1).astype(np.float64) + self.mean
         moved[:, 2] -= moved[: self.vertex_count, 2].min()
         return moved
 
     def linear_points(self, coefficients: Points) -> Points:
-        """The same, not put on the floor; coefficients : (k,), all of them."""
-        # Summed in double precision: single would round to another body with every order of adding up.
+        """The same, not put on the floor, as a fit needs them; coefficients : (k,), all of them."""
+        # In double precision, since single would round to another body with every order of adding up.
         whole, local = _summed_directions(self)
         moved = coefficients[: self.mode_count] @ whole + local @ coefficients[self.mode_count :]
         result: Points = moved.reshape(self.mean.shape) + self.mean

@@ -31,11 +31,13 @@ if TYPE_CHECKING:
 @lru_cache(maxsize=1)
 def neutral_body() -> Form:
     """The template's own body, between woman and man: the skin that placing by anatomy refers to."""
-    from layfigure.body.shape import form_of
+    from layfigure.body.shape import form_of_points
     from layfigure.body.template import load_template
 
     template = load_template()
-    return form_of(template, 0.5 * (template.presets["woman"] + template.presets["man"]), "template")
+    points = template.linear_points(0.5 * (template.presets["woman"] + template.presets["man"]))
+    points[:, 2] -= points[: template.vertex_count, 2].min()
+    return form_of_points(template, points, "template")
 
 
 def run_study(marks: Marks | None) -> StudyResult | None:

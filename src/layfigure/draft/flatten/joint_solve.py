@@ -25,7 +25,7 @@ Reals = NDArray[np.float64]
 
 LARGEST_TURN = 0.3
 """Greatest change of heading in one step [rad]."""
-SETTLED = 0.02
+SETTLED = 0.03
 """Steps end when every outline moves less than this [mm]."""
 STALE = 0.3
 """Turn [rad] or growth of the outline after which its stiffness is worked out anew."""

@@ -44,7 +44,9 @@ export function showLines(box, asked, doings) {
   const parts = [make("div", {class: "field"}, make("label", {for: "line"}, "Line"), select)];
   if (line && line.words === null) parts.push(tracing(asked, doings));
   if (line) parts.push(saying(line, lines, doings));
-  parts.push(beginning(doings, !all.length));
+  // A form that is being filled in stays as it is when the rest is written anew.
+  const filled = /** @type {HTMLElement | null} */ (box.querySelector(".begin-line:not(.begun)"));
+  parts.push(filled ?? beginning(doings, !all.length));
   box.replaceChildren(make("div", {class: "guide-words"},
     make("h2", {id: "guide-title"}, line ? line.label : "Which line do you trace?"),
     ...(line && line.words !== null
@@ -174,7 +176,9 @@ function beginning(doings, open) {
     try {
       const said = words.input.value.trim() || null;
       const done = await save("POST", "/api/costume/edges", {name: name.value.trim(), words: said, side: sideNow(), closed: closed.checked}, ["costume.toml"]);
-      if (done) await doings.begun(sideNow() === "both" && said !== null ? `${done.slug}_left` : done.slug);
+      if (!done) return;
+      form.parentElement?.classList.add("begun");
+      await doings.begun(sideNow() === "both" && said !== null ? `${done.slug}_left` : done.slug);
     } catch (error) {
       if (error instanceof Refusal && error.status === 422) complain(`${capital(error.trouble.what)} ${error.trouble.advice}`, trouble);
       else failed(error);

@@ -80,7 +80,8 @@ function found(result) {
   const figure = result.pictures[name] ?? null;
   byId("figure").disabled = !figure;
   showFigure();
-  keepFocus(byId("guide"), writeGuide);
+  // Nothing is said of lines there that the study knows, and somebody may be filling in a form.
+  if (canvas.kind !== "lines") keepFocus(byId("guide"), writeGuide);
   writeList();
   // Come from another picture, for the click that helps most.
   const helps = next().find((/** @type {any} */ click) => click.picture === name);

@@ -104,6 +104,9 @@ def test_the_glass_of_a_finger_leaves_no_trace(open_page: Any, root: Path) -> No
     page.mouse.click(*spot(page, TRUTH["landmarks"]["crown"]))
     expect(page.locator("#list button")).to_have_count(1)
     saved(page)
+    # What the study says of the mark is drawn whole when it comes: it has come.
+    page.wait_for_load_state("networkidle")
+    page.wait_for_timeout(1500)
     page.evaluate(WIPED)
     x, y = spot(page, TRUTH["landmarks"]["crown"])
     finger = page.context.new_cdp_session(page)

@@ -102,7 +102,7 @@ def test_the_glass_of_a_finger_leaves_no_trace(open_page: Any, root: Path) -> No
     drop_front(page)
     page.locator("#easel").scroll_into_view_if_needed()
     sure = page.locator("#sure-words")
-    expect(sure).not_to_be_empty()
+    expect(sure).not_to_have_attribute("aria-busy", "true")
     # What the study says of the mark is drawn whole: it comes before the finger does.
     with page.expect_response("**/api/study"):
         page.mouse.click(*spot(page, TRUTH["landmarks"]["crown"]))

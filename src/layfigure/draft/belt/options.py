@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field, field_validator
+from pydantic import BaseModel, ConfigDict, Field
 
+from layfigure.draft.belt.hole_count import HoleCount
 from layfigure.draft.belt.parts import DropOptions
 from layfigure.draft.belt.strap import HoleRow
 from layfigure.draft.window.options import BACKING_AS, WINDOW_EDGE, BackingAs, WindowEdge
@@ -25,7 +26,7 @@ class BeltOptions(BaseModel):
     fastening: Literal["buckle", "hook_and_loop"] = Field("buckle", description="how it closes")
     opens: Place = Field("front", description="where it opens")
     air: Length = Field(2.0, ge=0.0, le=60.0, description="room between the layer below and the belt")
-    holes: int = Field(5, ge=1, le=15, description="holes for the buckle, an odd number")
+    holes: HoleCount = 5
     hole_spacing: Length | None = Field(
         None, gt=5.0, description="between holes; the belt's width if not said"
     )
@@ -36,13 +37,6 @@ class BeltOptions(BaseModel):
     lining_allowance: Length = Field(10.0, ge=0.0, description="of the lining, on its long edges")
     window_edge: WindowEdge = WINDOW_EDGE
     backing_as: BackingAs = BACKING_AS
-
-    @field_validator("holes")
-    @classmethod
-    def _odd(cls, holes: int) -> int:
-        if holes % 2 == 0:
-            raise ValueError("give an odd number of holes, so that one is in the middle")
-        return holes
 
     @property
     def buckled(self) -> bool:

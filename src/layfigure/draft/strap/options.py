@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field, field_validator
+from pydantic import BaseModel, ConfigDict, Field
 
+from layfigure.draft.belt.hole_count import HoleCount
 from layfigure.draft.belt.strap import HoleRow
 from layfigure.draft.strap.fasten import hook_and_loop_lap
 from layfigure.draft.strap.keepers import HeldBy
@@ -41,7 +42,7 @@ class StrapOptions(BaseModel):
     fastens_at: Share = Field(
         0.3, ge=0.0, le=1.0, description="where along it the ends meet, from its start or highest place"
     )
-    holes: int = Field(5, ge=1, le=15, description="holes for the buckle, an odd number")
+    holes: HoleCount = 5
     hole_spacing: Length | None = Field(
         None, gt=5.0, description="between holes; the strap's width if not said"
     )
@@ -62,13 +63,6 @@ class StrapOptions(BaseModel):
     plate_travel: Length = Field(12.0, ge=0.0, description="how far each plate slides")
     window_edge: WindowEdge = WINDOW_EDGE
     backing_as: BackingAs = BACKING_AS
-
-    @field_validator("holes")
-    @classmethod
-    def _odd(cls, holes: int) -> int:
-        if holes % 2 == 0:
-            raise ValueError("give an odd number of holes, so that one is in the middle")
-        return holes
 
 
 def make_of(options: StrapOptions, load: float) -> StrapMake:

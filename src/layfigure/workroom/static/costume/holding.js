@@ -247,7 +247,7 @@ async function pressed(event, said) {
 }
 
 let stepping = false;
-/** Follow the keys as far as words can: what is refused is halved until it is no step any more. */
+/** Follow the keys as far as words can. */
 async function steps() {
   if (stepping) return;
   stepping = true;
@@ -255,9 +255,29 @@ async function steps() {
   for (let asked = NaN; keyed && asked !== keyed.by;) {
     asked = keyed.by;
     if (await moveTo({words: stated, grip: keyed.grip, by: asked})) good = asked;
-    else if (keyed) keyed.by = Math.abs(asked - good) > keyed.step ? good + keyed.step * Math.trunc((asked - good) / (2 * keyed.step)) : good;
+    else {
+      good = await asFar(keyed, good, asked);
+      // What was pressed meanwhile counts from there.
+      if (keyed) keyed.by += good - asked;
+      asked = good;
+    }
   }
   stepping = false;
+}
+
+/**
+ * The last step that words can follow, sought by halves: how keys were bundled does not tell how far they go.
+ * @param {{grip: string, step: number}} moved @param {number} good how far words can follow @param {number} past how far they cannot
+ */
+async function asFar({grip, step}, good, past) {
+  for (let left = Math.round((past - good) / step); Math.abs(left) > 1;) {
+    const half = Math.trunc(left / 2);
+    if (await moveTo({words: stated, grip, by: good + half * step})) {
+      good += half * step;
+      left -= half;
+    } else left = half;
+  }
+  return good;
 }
 
 /** @param {any} move @returns {Promise<boolean>} whether words could follow */

@@ -155,18 +155,28 @@ def test_a_short_sleeve_that_cannot_be_laid_flat_can_be_longer_or_left_out() -> 
         assert draft_on(form, KNIT, KNITTED, {}, {**options, **followed}, side="both").pieces
 
 
-@pytest.mark.parametrize(
-    ("number", "followed"), [(4, {"garment": "top"}), (11, {"seams": "plain"})], ids=["4", "11"]
-)
-def test_a_bodysuit_that_cannot_be_laid_flat_on_who_sits_is_told_what_can(
-    number: int, followed: dict[str, str]
-) -> None:
+@pytest.mark.parametrize("number", [4, 11])
+def test_a_bodysuit_that_cannot_be_laid_flat_on_who_sits_is_told_what_can(number: int) -> None:
     form, options = random_form(number, 27, seated=True), {"garment": "bodysuit"}
+
+    def drafted(name: str, value: str) -> bool:
+        try:
+            return bool(draft_on(form, KNIT, JERSEY, {}, options | {name: value}, side="both").pieces)
+        except DraftError:
+            return False
+
     with pytest.raises(DraftError, match="folds over itself when laid flat") as refusal:
         draft_on(form, KNIT, JERSEY, {}, options, side="both")
-    ((name, value),) = followed.items()
-    assert refusal.value.advice.startswith(f"Write {name} = {value!r}")
-    assert draft_on(form, KNIT, JERSEY, {}, options | followed, side="both").pieces
+    # The least change of the garment first. Which ones help such a body can hang on a processor's last digit.
+    changes = [
+        ("seams", "princess"),
+        ("seams", "plain"),
+        ("reduction_round", "4 %"),
+        ("reduction_round", "0 %"),
+    ]
+    helping = [change for change in (*changes, ("garment", "top")) if drafted(*change)]
+    assert helping[-1] == ("garment", "top")
+    assert re.findall(r"(\w+) = '([^']+)'", refusal.value.advice) == helping[:2]
 
 
 def test_only_options_that_let_a_close_knit_be_drafted_are_told() -> None:

@@ -1,4 +1,4 @@
-"""Faces turned over by hand are turned back while the outline stays."""
+"""Faces turned over by hand are turned back while what must stay does."""
 
 from __future__ import annotations
 
@@ -46,3 +46,15 @@ def test_scattered_vertices_are_unfolded_and_the_outline_stays(sheet, seed: int)
 def test_an_outline_that_is_turned_over_itself_cannot_be_unfolded(sheet) -> None:
     panel, rest, flat, loop = sheet
     assert unfolded(rest, panel.faces, flat.conj(), loop) is None
+
+
+def test_a_corner_that_is_turned_in_comes_out_again_where_nothing_must_stay(sheet) -> None:
+    panel, rest, flat, loop = sheet
+    tangled = flat.copy()
+    corner = loop[np.argmax(np.abs(flat[loop] - flat.mean()))]
+    tangled[corner] += 30.0 * (flat.mean() - flat[corner]) / np.abs(flat.mean() - flat[corner])
+    assert np.any(face_stretches(rest, tangled, panel.faces)[1] < 0.0)
+    assert unfolded(rest, panel.faces, tangled, loop) is None
+    freed = unfolded(rest, panel.faces, tangled, np.empty(0, dtype=np.int64))
+    assert freed is not None
+    assert np.all(face_stretches(rest, freed, panel.faces)[1] > 0.0)

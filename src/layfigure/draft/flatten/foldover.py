@@ -1,6 +1,6 @@
-"""Turning back the few faces that were flattened upside down, without moving the outline.
+"""Turning back the few faces that were flattened upside down, without moving what must stay.
 
-Inner vertices round the turned faces are moved to lower an energy that rises without bound as a face loses
+Other vertices round the turned faces are moved to lower an energy that rises without bound as a face loses
 its area, regularised so that it can be evaluated for turned faces too: V. Garanzha, I. Kaporin,
 L. Kudryavtseva, F. Protais, N. Ray, D. Sokolov, "Foldover-free maps in 50 lines of code", ACM Transactions
 on Graphics 40(4), 2021.
@@ -22,11 +22,11 @@ RINGS = 4
 ROUNDS = 40
 
 
-def unfolded(rest: Complex, faces: Indices, flat: Complex, outline: Indices) -> Complex | None:
-    """The flat panel with every face the right way up, (n,) complex; None where the outline forbids it.
+def unfolded(rest: Complex, faces: Indices, flat: Complex, staying: Indices) -> Complex | None:
+    """The flat panel with every face the right way up, (n,) complex; None where what stays forbids it.
 
-    rest : (m, 3) complex corners of the faces lying free. flat : (n,) complex. outline : (b,) vertices that
-    stay. Returns ``flat`` itself when nothing is turned.
+    rest : (m, 3) complex corners of the faces lying free. flat : (n,) complex. staying : (b,) vertices that
+    do not move, as the outline, or none. Returns ``flat`` itself when nothing is turned.
     """
     to_alpha, to_beta = _derivative_weights(rest)
     areas = _face_areas(rest[:, 0], rest[:, 1], rest[:, 2])
@@ -34,7 +34,7 @@ def unfolded(rest: Complex, faces: Indices, flat: Complex, outline: Indices) -> 
     if not bad.any():
         return flat
     fixed = np.zeros(flat.size, dtype=bool)
-    fixed[outline] = True
+    fixed[staying] = True
     near = np.zeros(flat.size, dtype=bool)
     near[faces[bad]] = True
     for _ in range(RINGS):

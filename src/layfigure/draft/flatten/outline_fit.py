@@ -11,7 +11,7 @@ from layfigure.draft.flatten.joint_problem import JointProblem, PanelProblem
 from layfigure.draft.flatten.outline import OutlineEdge, SeamSpeed, outline_unknowns
 from layfigure.draft.flatten.outline_quadrature import outline_quadrature
 from layfigure.draft.flatten.panel import Panel
-from layfigure.draft.flatten.panel_outline import corner_angles, positions_along
+from layfigure.draft.flatten.panel_outline import headings_round, positions_along
 from layfigure.draft.flatten.settling import SettledPanels
 from layfigure.draft.flatten.sewn_points import AngleSum
 from layfigure.draft.flatten.softness import coarse_changes, slow_shapes
@@ -176,15 +176,9 @@ def _fitted_headings(
     )
     theta = []
     for panel, outline, flat in zip(panels, outlines, places, strict=True):
-        angles = corner_angles(panel, flat[panel.faces])
-        last = 0.0
-        for k, (edge, item) in enumerate(zip(panel.outline, outline, strict=True)):
+        cuts = np.cumsum([item.sigma.size - 1 for item in outline])[:-1]
+        for item, headings in zip(outline, np.split(headings_round(panel, flat), cuts), strict=True):
             basis, fair = next(prepared)
-            headings = np.unwrap(np.angle(np.diff(flat[edge.vertices])))
-            if k:
-                expected = last + np.pi - angles[k]
-                headings += 2.0 * np.pi * np.round((expected - headings[0]) / (2.0 * np.pi))
-            last = headings[-1]
             weighted = np.diff(item.sigma)[:, None] * basis
             matrix = basis.T @ weighted + 1e-5 * fair / HEADING_STIFFNESS * item.length
             matrix[np.diag_indices(item.count)] += 1e-9

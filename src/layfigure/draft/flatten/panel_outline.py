@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layfigure.draft.flatten.panel import Panel
+from layfigure.draft.flatten.refusals import folded_over
 from layfigure.errors import DraftError
 
 Complex = NDArray[np.complex128]
@@ -36,14 +37,34 @@ def outline_loop(panel: Panel) -> Indices:
     return loop
 
 
-def corner_angles(panel: Panel, corners: Complex) -> Reals:
-    """Inner angle at the start of every edge, (k,) [rad], from the faces' corners, (m, 3) complex."""
+def inner_angles(panel: Panel, corners: Complex) -> Reals:
+    """Sum of the faces' angles at every vertex, (n,) [rad], from the faces' corners, (m, 3) complex."""
     angles = np.empty(corners.shape)
     for k in range(3):
         u, v = (corners[:, (k + s) % 3] - corners[:, k] for s in (1, 2))
         angles[:, k] = np.angle(u.conj() * v)
     sums = np.bincount(panel.faces.ravel(), weights=angles.ravel(), minlength=panel.vertices.shape[0])
-    return np.asarray(sums[[edge.vertices[0] for edge in panel.outline]], dtype=np.float64)
+    return np.asarray(sums, dtype=np.float64)
+
+
+def corner_angles(panel: Panel, corners: Complex) -> Reals:
+    """Inner angle at the start of every edge, (k,) [rad], from the faces' corners, (m, 3) complex."""
+    return inner_angles(panel, corners)[[edge.vertices[0] for edge in panel.outline]]
+
+
+def headings_round(panel: Panel, flat: Complex) -> Reals:
+    """Heading of every step of the loop, (b,) [rad], running on without jumps. flat : (n,) complex.
+
+    Turns are those of the faces' angles: where these add up to more than a full turn, a tight notch covers
+    itself, and the places alone would tell a turn the other way.
+    Raises DraftError where they do not add up to one turn: nothing flat without folds has such an outline.
+    """
+    loop = np.concatenate([edge.vertices[:-1] for edge in panel.outline])
+    turns = np.pi - inner_angles(panel, flat[panel.faces])[loop]
+    if abs(turns.sum() - 2.0 * np.pi) > 1.0:
+        raise folded_over(panel.slug)
+    first = float(np.angle(flat[loop[1]] - flat[loop[0]]))
+    return np.asarray(first + np.cumsum(turns) - turns[0], dtype=np.float64)
 
 
 def positions_along(panel: Panel, vertices: Indices) -> tuple[Reals, float]:

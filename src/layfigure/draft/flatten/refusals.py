@@ -19,6 +19,15 @@ ABSURD_STRETCH = 0.45
 in the hand; worn so far everywhere they would mark the skin (common practice, no source)."""
 
 
+def folded_over(slug: str) -> DraftError:
+    """What is said of a panel that cannot be laid flat without a fold."""
+    return DraftError(
+        "the panel folds over itself when laid flat.",
+        where=slug,
+        advice="It covers too much of a rounded form: divide it by another seam.",
+    )
+
+
 def refuse_crossing(flat: FlatPanel) -> None:
     """Raises DraftError where the panel's outline crosses itself, as one that winds round the body does."""
     if not shapely.LinearRing(stitch_line(flat)).is_simple:

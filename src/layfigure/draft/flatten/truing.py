@@ -24,7 +24,7 @@ from layfigure.draft.flatten.outline_fit import Outlines, corner_sums, fit_outli
 from layfigure.draft.flatten.outline_quadrature import sampled_edges
 from layfigure.draft.flatten.panel import Ease, FlatPanel, Panel, PanelEdge
 from layfigure.draft.flatten.panel_outline import corner_angles, outline_loop
-from layfigure.draft.flatten.refusals import refuse_absurd_stretch, refuse_crossing
+from layfigure.draft.flatten.refusals import folded_over, refuse_absurd_stretch, refuse_crossing
 from layfigure.draft.flatten.rest_shape import face_stretches
 from layfigure.draft.flatten.settling import settle_inside, settled_panels
 from layfigure.draft.flatten.sewn_points import angle_sums
@@ -59,7 +59,7 @@ def flatten_panels(
     if begun is None:
         begun = place_freely(panels, ease, steps=FREE_STEPS)
     begun = begun.after(FREE_STEPS)
-    plain, free = begun.stiffness, begun.flat
+    plain, free = begun.stiffness, _without_folds(panels, begun)
     system = settled_panels(reweighted(plain, stretch_weights(plain, free)))
     outlines, speeds = outlines_of(panels, knot_spacing)
     rests = [plain.rest[part.faces] for part in plain.mesh.parts]
@@ -71,6 +71,22 @@ def flatten_panels(
         refuse_absurd_stretch(flat)
         refuse_crossing(flat)
     return flats
+
+
+def _without_folds(panels: Sequence[Panel], begun: FreePlacing) -> Complex:
+    """The panels as they were placed, (n,), the few faces that came out upside down turned back where that
+    can be done: an outline round such faces turns too often.
+    """
+    rest, flat = begun.stiffness.rest, begun.flat
+    _, areas = face_stretches(rest, flat, begun.stiffness.faces)
+    if areas.min() >= LEAST_AREA:
+        return flat
+    flat, nothing_fixed = flat.copy(), np.empty(0, dtype=np.int64)
+    for panel, part in zip(panels, begun.stiffness.mesh.parts, strict=True):
+        turned_back = unfolded(rest[part.faces], panel.faces, flat[part.vertices], nothing_fixed)
+        if turned_back is not None:
+            flat[part.vertices] = turned_back
+    return flat
 
 
 def _finished(
@@ -112,11 +128,7 @@ def _turned_back(panel: Panel, rest: Complex, flat: Complex) -> Complex:
     """A flat panel with every face the right way up, (n,)."""
     straightened = unfolded(rest, panel.faces, flat, outline_loop(panel))
     if straightened is None:
-        raise DraftError(
-            "the panel folds over itself when laid flat.",
-            where=panel.slug,
-            advice="It covers too much of a rounded form: divide it by another seam.",
-        )
+        raise folded_over(panel.slug)
     return straightened
 
 

@@ -28,10 +28,6 @@ def fan(turn: float, count: int) -> tuple[np.ndarray, np.ndarray]:
     return np.concatenate([[0.0], around]), np.stack([np.zeros(count, dtype=np.int64), k + 1, k + 2], axis=1)
 
 
-def steps_of(flat: np.ndarray, loop: list[int]) -> np.ndarray:
-    return np.roll(flat[loop], -1) - flat[loop]
-
-
 def test_headings_of_a_rectangle_are_those_of_its_sides() -> None:
     sides = rectangle((0.0, 160.0), (0.0, 120.0), left=None, right=None)
     panel = meshed_panel("sheet", lambda p: np.column_stack([p, np.zeros(len(p))]), sides)
@@ -46,7 +42,7 @@ def test_a_notch_that_covers_itself_turns_by_what_is_beyond_a_full_turn(degrees:
     flat, faces = fan(np.radians(degrees), 20)
     loop = list(range(flat.size))
     headings = headings_round(panel_of(flat, faces, loop), flat)
-    steps = steps_of(flat, loop)
+    steps = np.roll(flat, -1) - flat
     np.testing.assert_allclose(np.exp(1j * headings), steps / np.abs(steps), atol=1e-12)
     # From the last side in to the first one out again: once round in all, less the turn at the middle.
     assert headings[-1] - headings[0] == pytest.approx(2.0 * np.pi - (np.pi - np.radians(degrees)))

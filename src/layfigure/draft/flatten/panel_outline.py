@@ -24,7 +24,7 @@ def outline_loop(panel: Panel) -> Indices:
             raise DraftError(
                 f"edge {edge.slug!r} does not end where {following.slug!r} starts.", where=panel.slug
             )
-    loop = np.concatenate([edge.vertices[:-1] for edge in panel.outline])
+    loop = _loop(panel)
     n = panel.vertices.shape[0]
     tails, heads = panel.faces.ravel(), panel.faces[:, [1, 2, 0]].ravel()
     next_to = np.full(n, -1)
@@ -35,6 +35,10 @@ def outline_loop(panel: Panel) -> Indices:
     if np.count_nonzero(next_to[tails] == heads) != loop.size or sides.size - 2 * twice != loop.size:
         raise DraftError("the edges are not the border of the panel's mesh.", where=panel.slug)
     return loop
+
+
+def _loop(panel: Panel) -> Indices:
+    return np.concatenate([edge.vertices[:-1] for edge in panel.outline])
 
 
 def inner_angles(panel: Panel, corners: Complex) -> Reals:
@@ -59,7 +63,7 @@ def headings_round(panel: Panel, flat: Complex) -> Reals:
     itself, and the places alone would tell a turn the other way.
     Raises DraftError where they do not add up to one turn: nothing flat without folds has such an outline.
     """
-    loop = np.concatenate([edge.vertices[:-1] for edge in panel.outline])
+    loop = _loop(panel)
     turns = np.pi - inner_angles(panel, flat[panel.faces])[loop]
     if abs(turns.sum() - 2.0 * np.pi) > 1.0:
         raise folded_over(panel.slug)
